@@ -1,0 +1,48 @@
+"""One module per explainer. Each offers its `Explainer` objects in a tuple, `EXPLAINERS`.
+
+Nothing is imported until somebody asks, so that a new module needs no entry in a list here.
+Modules whose name starts with an underscore hold what several explainers share.
+"""
+
+from __future__ import annotations
+
+import difflib
+import importlib
+import pkgutil
+
+from boxlab.scene import Explainer
+
+
+def all_explainers() -> tuple[Explainer, ...]:
+    """Every explainer, in the order of the lessons they belong to.
+
+    Raises
+    ------
+    ValueError
+        If two explainers share a name: names are used in links and file names.
+    """
+    found: dict[str, Explainer] = {}
+    for module in sorted(info.name for info in pkgutil.iter_modules(__path__)):
+        if module.startswith("_"):
+            continue
+        for item in importlib.import_module(f"{__name__}.{module}").EXPLAINERS:
+            if item.name in found:
+                raise ValueError(f"two explainers are called {item.name!r}; rename one of them")
+            found[item.name] = item
+    return tuple(sorted(found.values(), key=lambda item: item.lesson or "~"))
+
+
+def explainer(name: str) -> Explainer:
+    """The explainer called `name`.
+
+    Raises
+    ------
+    ValueError
+        If there is none; the message offers the nearest name.
+    """
+    items = {item.name: item for item in all_explainers()}
+    if name in items:
+        return items[name]
+    near = difflib.get_close_matches(name, items, n=1, cutoff=0.5)
+    hint = f"did you mean {near[0]!r}? " if near else ""
+    raise ValueError(f"no picture is called {name!r}; {hint}there are: {', '.join(items)}")

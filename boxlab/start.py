@@ -1,0 +1,117 @@
+"""Set boxlab up on a fresh machine, then open the lessons or run the tests.
+
+    python3 boxlab/start.py lessons [options for JupyterLab]
+    python3 boxlab/start.py tests   [options for pytest]
+
+The first run makes the folder .venv beside this one and installs into it. Later runs find that
+done and need no network. Nothing outside this folder is changed, so to uninstall, delete it.
+
+This file runs before anything is installed, so it uses the standard library alone; and it has to
+be readable by a Python that is too old for the rest, in order to say so.
+"""
+
+import hashlib
+import importlib.util
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+NEEDED = (3, 11)
+ROOT = Path(__file__).resolve().parent.parent
+VENV = ROOT / ".venv"
+PYTHON = VENV / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
+START_PAGE = "lessons/00-start-here.ipynb"
+
+
+def say(text):
+    """Print at once, so that the words come before those of the next program."""
+    print(text, flush=True)
+
+
+def old_python(version):
+    """What to do about a Python of this version, or "" if it is new enough."""
+    if tuple(version[:2]) >= NEEDED:
+        return ""
+    return (
+        f"boxlab needs Python 3.11 or newer; this is {version[0]}.{version[1]}. Install a newer "
+        "one (python.org, or your package manager), then use it by name, for example: "
+        "python3.12 boxlab/start.py lessons"
+    )
+
+
+def missing_venv():
+    """What to do about a Python that cannot make environments, or ""."""
+    if importlib.util.find_spec("venv") and importlib.util.find_spec("ensurepip"):
+        return ""
+    return (
+        "This Python cannot make an environment. On Debian and Ubuntu: "
+        "sudo apt install python3-venv, then the same command again."
+    )
+
+
+def venv_version():
+    """(major, minor) of the Python in .venv, or () where there is none that runs."""
+    code = "import sys, pip; print(*sys.version_info[:2])"
+    try:
+        done = subprocess.run([str(PYTHON), "-c", code], stdout=-1, stderr=-1, check=True)
+    except (OSError, subprocess.CalledProcessError):
+        return ()
+    return tuple(int(part) for part in done.stdout.split())
+
+
+def wanted(extra):
+    """A fingerprint of what should be installed: it changes when the project or its place does."""
+    text = (ROOT / "pyproject.toml").read_bytes() + str(ROOT).encode()
+    return hashlib.sha256(text + extra.encode()).hexdigest()
+
+
+def install(extra):
+    """Make .venv and install boxlab with `extra` ("" or "[test]"). Returns a problem or ""."""
+    if not venv_version():
+        problem = missing_venv()
+        if problem:
+            return problem
+        say(f"Making an environment in {VENV}")
+        if subprocess.call([sys.executable, "-m", "venv", str(VENV)]):
+            return f"That failed. Delete {VENV} and try again."
+    problem = old_python(venv_version())
+    if problem:
+        return f"{VENV} was made by an older Python. Delete that folder and try again. {problem}"
+
+    stamp = VENV / f"boxlab-installed{extra}"
+    if stamp.is_file() and stamp.read_text() == wanted(extra):
+        return ""
+    say("Installing what boxlab needs (a few minutes the first time, about 600 MB)")
+    command = [str(PYTHON), "-m", "pip", "install", "--quiet", "--disable-pip-version-check"]
+    if subprocess.call([*command, "--editable", f"{ROOT}{extra}"]):
+        return (
+            "The installation stopped; pip's own message is above. The first run needs a "
+            "network. The same command carries on from where it stopped."
+        )
+    stamp.write_text(wanted(extra))
+    return ""
+
+
+def main(arguments):
+    """Run `arguments` (a verb and what to pass on) and return the exit code."""
+    verb = arguments[0] if arguments else ""
+    if verb not in ("lessons", "tests"):
+        say(__doc__)
+        return 0 if verb in ("-h", "--help") else 2
+    problem = old_python(sys.version_info) or install("[test]" if verb == "tests" else "")
+    if problem:
+        say(problem)
+        return 1
+    if verb == "tests":
+        command = ["pytest"]
+    else:
+        command = ["jupyterlab", START_PAGE, f"--ServerApp.root_dir={ROOT}"]
+    try:
+        return subprocess.call([str(PYTHON), "-m", *command, *arguments[1:]], cwd=str(ROOT))
+    except KeyboardInterrupt:
+        return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
