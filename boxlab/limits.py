@@ -1,0 +1,106 @@
+"""How loud before something stops: excursion, air speed, amplifier, heat.
+
+The model is linear, so each limit gives a largest source voltage at each frequency, and the lowest
+of these sets the level. These are limits for a steady sine: music allows more heat for short times
+and asks for less excursion most of the time.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from boxlab.air import Air
+from boxlab.checks import positive
+from boxlab.driver import last
+from boxlab.enclosure import PortedBox, RadiatorBox
+from boxlab.response import P_REF, solve
+
+CONE, RADIATOR = "cone excursion", "radiator excursion"
+AIR_SPEED, AMPLIFIER, HEAT = "air speed", "amplifier", "heat"
+
+
+@dataclass(frozen=True, eq=False)
+class Ceiling:
+    """The loudest steady sine. Arrays have the designs' shape, then frequency last."""
+
+    frequency: np.ndarray  # Hz
+    spl: np.ndarray  # dB re 20 µPa rms at the distance asked for
+    voltage: np.ndarray  # V rms at the source
+    limit: np.ndarray  # which limit stops it, as text
+    voltages: dict = field(repr=False, default_factory=dict)  # limit -> V rms it allows alone
+
+    def first_stopped_by(self, limit):
+        """Frequencies, Hz, shape (k,), at which `limit` sets the level (one design only)."""
+        return self.frequency[np.asarray(self.limit) == limit]
+
+
+def max_output(
+    driver,
+    box,
+    frequency,
+    power=None,
+    voltage=None,
+    air_speed=None,
+    *,
+    load=None,
+    air=None,
+    distance=1.0,
+    source_resistance=0.0,
+) -> Ceiling:
+    """The loudest level at each frequency, the voltage there, and which limit stops it.
+
+    Parameters
+    ----------
+    driver, box, frequency, air, distance, source_resistance : as for `boxlab.response.solve`
+    power : the amplifier's rating, W, into `load` ohms. An amplifier is a source of voltage, so
+        this caps the voltage at √(power·load) whatever the box's impedance does.
+    voltage : the amplifier's largest voltage, V rms (with `power` too, the lower one counts)
+    air_speed : largest air speed allowed in a port, m/s peak; not applied to radiators
+    load : the load at which `power` is rated, Ω; the coil resistance `driver.re` if left out, which
+        is Small's nominal power E²/Re (from memory)
+
+    Returns
+    -------
+    Ceiling
+        `limit` holds "cone excursion", "radiator excursion", "air speed", "amplifier" or "heat".
+        Cone excursion (xmax) and heat (coil dissipation |i|²Re at most pe) always apply.
+
+    Raises
+    ------
+    ValueError
+        For a power, voltage, air speed or load that is not above zero.
+    """
+    air = Air() if air is None else air
+    unit = solve(driver, box, frequency, 1.0, air, distance, source_resistance)
+    shape = unit.spl.shape
+    allowed = {CONE: last(driver.xmax) / unit.cone_excursion}
+    with np.errstate(divide="ignore"):
+        if isinstance(box, RadiatorBox):
+            allowed[RADIATOR] = last(box.radiator.xmax) / unit.vent_excursion
+        if air_speed is not None and isinstance(box, PortedBox):
+            speed = positive("air_speed", air_speed, "Air speed is in m/s peak; 17 is a usual cap.")
+            allowed[AIR_SPEED] = last(speed) / unit.vent_air_speed
+        if power is not None or voltage is not None:
+            allowed[AMPLIFIER] = _amplifier(power, voltage, driver.re if load is None else load)
+        allowed[HEAT] = np.sqrt(last(driver.pe) / last(driver.re)) / np.abs(unit.current)
+    names = tuple(allowed)
+    stack = np.stack([np.broadcast_to(v, shape) for v in allowed.values()])
+    which = np.argmin(stack, axis=0)
+    lowest = np.min(stack, axis=0)
+    with np.errstate(divide="ignore"):
+        spl = 20 * np.log10(np.abs(unit.pressure) * lowest / P_REF)
+    voltages = dict(zip(names, stack, strict=True))
+    return Ceiling(unit.frequency, spl, lowest, np.array(names)[which], voltages)
+
+
+def _amplifier(power, voltage, load):
+    caps = []
+    if power is not None:
+        power = positive("power", power, "Power is the amplifier's rating in watts.")
+        load = positive("load", load, "Load is in ohms.")
+        caps.append(np.sqrt(last(power) * last(load)))
+    if voltage is not None:
+        caps.append(last(positive("voltage", voltage, "Voltage is in volts rms.")))
+    return caps[0] if len(caps) == 1 else np.minimum(*caps)
