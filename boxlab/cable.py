@@ -1,0 +1,206 @@
+"""Supply cable by voltage drop, and the fuse that protects it.
+
+What this does: resistance of copper, current, voltage lost on the way, least cross-section for a
+loss you accept. What it does not do: say how many amperes a cable may carry. That depends on
+insulation, bundling and heat, and comes from the maker of the cable; the vehicle maker's
+instructions, local codes and a licensed practitioner go first. A battery can weld a spanner:
+disconnect it before you work, and put the fuse on last.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from boxlab.checks import not_negative, positive, suspect
+
+COPPER = 1 / 58e6  # Ω·m at 20 °C: the international annealed copper standard, 58 MS/m (from memory)
+PER_KELVIN = 0.00393  # resistance rise of copper per kelvin from 20 °C (IEC 60028, from memory)
+
+# Largest resistance at 20 °C of flexible plain-copper conductors, classes 5 and 6, Ω/m by mm².
+# Standard: IEC 60228; values seen in a public table of it, not in the standard.
+IEC_60228_FLEXIBLE = {
+    0.75: 26.0e-3, 1.5: 13.3e-3, 2.5: 7.98e-3, 4: 4.95e-3, 6: 3.30e-3, 10: 1.91e-3, 16: 1.21e-3,
+    25: 0.780e-3, 35: 0.554e-3, 50: 0.386e-3, 70: 0.272e-3, 95: 0.206e-3,
+}  # fmt: skip
+
+GAUGES = ("4/0", "3/0", "2/0", "0", *(str(n) for n in range(1, 31)))
+
+
+def gauge_number(gauge):
+    """AWG as a number: 8 or "8" -> 8, 0 or "1/0" -> 0, "2/0" or "00" -> −1, "4/0" -> −3."""
+    text = str(gauge).strip().upper().removesuffix("AWG").strip()
+    if text.endswith("/0") and text[:-2].isdigit() and 1 <= int(text[:-2]) <= 4:
+        return 1 - int(text[:-2])
+    if text and set(text) == {"0"} and len(text) <= 4:
+        return 1 - len(text)
+    if text.isdigit() and int(text) <= 40:
+        return int(text)
+    raise ValueError(
+        f"gauge = {gauge!r} is not an AWG size: give 0 to 40, or '1/0' to '4/0'. For metric cable "
+        "give its area in m², for example 16e-6 for 16 mm²."
+    )
+
+
+def awg_diameter(gauge):
+    """Diameter in m of a solid conductor: 0.127 mm · 92^((36 − n)/39).
+
+    Source: ASTM B258 (formula from memory).
+
+    >>> round(awg_diameter(10) * 1e3, 4)
+    2.5882
+    """
+    return 0.127e-3 * 92 ** ((36 - gauge_number(gauge)) / 39)
+
+
+def awg_area(gauge):
+    """Copper area in m² of an AWG size, solid. Check a stranded cable's printed area: cheap cable
+    sold by gauge can hold less copper."""
+    return math.pi / 4 * awg_diameter(gauge) ** 2
+
+
+def resistance_per_metre(area, temperature=20.0):
+    """Resistance in Ω/m of copper of `area` m² at `temperature` °C. Copper-clad aluminium has more.
+
+    >>> round(resistance_per_metre(awg_area(8)) * 1e3, 3)
+    2.061
+    """
+    area = positive("area", area, "Give m²: 16 mm² is 16e-6.")
+    suspect("area", area, 1e-8, 3e-4, "Give m²: 16 mm² is 16e-6, not 16.")
+    return COPPER / area * (1 + PER_KELVIN * (temperature - 20))
+
+
+def supply_current(power, voltage=13.8, efficiency=0.75):
+    """Current in A that an amplifier draws for an average output `power` in W.
+
+    `efficiency` is output over input, 0 to 1: read it off the maker's sheet. About 0.5 for class
+    AB and 0.75 to 0.85 for class D near full power are common practice, no published source. Use
+    the full rating for the fuse, the average on music for the warmth of the cable.
+    """
+    if not 0 < positive("efficiency", efficiency) <= 1:
+        raise ValueError(f"efficiency = {efficiency:g}: give output over input, above 0 up to 1")
+    return not_negative("power", power) / (positive("voltage", voltage) * efficiency)
+
+
+@dataclass(frozen=True)
+class Cable:
+    """A conductor between battery and amplifier: `label`, copper `area` in m², Ω/m at 20 °C."""
+
+    label: str
+    area: float
+    per_metre: float
+
+    def drop(self, current, length, return_per_metre=None, temperature=20.0):
+        """Voltage lost, V: current · (out + back) for a one-way `length` in m.
+
+        The return is the same cable unless `return_per_metre` (Ω/m, 0 for a perfect body) says
+        otherwise.
+        """
+        current = not_negative("current", current)
+        length = not_negative("length", length, "One way, in metres.")
+        suspect("length", length, 0, 20, "Give metres, one way: 5 m, not 500.")
+        back = self.per_metre if return_per_metre is None else return_per_metre
+        warm = 1 + PER_KELVIN * (temperature - 20)
+        return current * length * warm * (self.per_metre + not_negative("return_per_metre", back))
+
+
+def awg_cables():
+    """Cables by gauge, thinnest first, with the resistance of solid annealed copper."""
+    return tuple(
+        Cable(f"{gauge} AWG", awg_area(gauge), COPPER / awg_area(gauge))
+        for gauge in reversed(GAUGES)
+    )
+
+
+def metric_cables():
+    """Cables by mm², thinnest first, with the largest resistance IEC 60228 allows (class 5)."""
+    return tuple(Cable(f"{a:g} mm²", a * 1e-6, r) for a, r in IEC_60228_FLEXIBLE.items())
+
+
+def size_cable(current, length, drop=0.5, cables=None, **path):
+    """The thinnest cable that loses no more than `drop` volts. This is *not* a current rating.
+
+    Parameters
+    ----------
+    current, length, drop : float, A, m one way, V
+    cables : sequence of Cable, thinnest first; by default the AWG ones
+    path : passed on to `Cable.drop`
+
+    >>> size_cable(50, 5).label
+    '4 AWG'
+    """
+    drop = positive("drop", drop, "Give the volts you are ready to lose, say 0.5.")
+    cables = awg_cables() if cables is None else cables
+    for cable in cables:
+        if cable.drop(current, length, **path) <= drop:
+            return cable
+    worst = cables[-1]
+    raise ValueError(
+        f"no cable in the list keeps the drop within {drop:g} V at {current:g} A over {length:g} m "
+        f"({worst.label} loses {worst.drop(current, length, **path):.2f} V). Accept more drop, "
+        "shorten the run or use cables side by side, each with its own fuse."
+    )
+
+
+def check_fuse(fuse, cable_rating, current=None, distance=None):
+    """Refuse clear mistakes with a main fuse; return what to heed, as a tuple of sentences.
+
+    Parameters
+    ----------
+    fuse : float, A
+    cable_rating : float, A
+        What the cable's maker allows where it is laid. Not worked out here.
+    current : float, A, optional
+        The most the amplifier draws.
+    distance : float, m, optional
+        Length of cable between battery and fuse.
+
+    Raises
+    ------
+    ValueError
+        If the fuse is above the cable's rating, or below what the amplifier draws.
+    """
+    fuse = positive("fuse", fuse)
+    rating = positive("cable_rating", cable_rating, "Ask the cable's maker; it is not guessed.")
+    if fuse > rating:
+        raise ValueError(
+            f"fuse = {fuse:g} A is above the cable's rating of {rating:g} A: in a short the cable "
+            f"burns before the fuse opens. Use a fuse of {rating:g} A or less, or heavier cable."
+        )
+    if current is not None and positive("current", current) > fuse:
+        raise ValueError(
+            f"current = {current:.3g} A is above the fuse of {fuse:g} A: it would open in use. Do "
+            f"not fit a bigger fuse on this cable unless its rating of {rating:g} A allows it."
+        )
+    notes = [
+        "The fuse protects the cable, so it sits next to the battery, before the cable passes "
+        "through any metal.",
+        "The vehicle maker's instructions and local codes go before this sum; have a licensed "
+        "practitioner check the work. Disconnect the battery first; fit the fuse last.",
+    ]
+    if distance is not None and not_negative("distance", distance, "Give metres.") > 0.45:
+        notes.insert(
+            0,
+            f"{distance * 1e3:.0f} mm of cable has no fuse before it. Within about 450 mm (18 in) "
+            "of the battery is common practice, no published source; nearer is better.",
+        )
+    return tuple(notes)
+
+
+def choose_fuse(current, cable_rating, sizes):
+    """The smallest fuse of `sizes` (A, what you can buy) for this current and this cable.
+
+    Raises
+    ------
+    ValueError
+        If none lies between the current and the cable's rating; it says what to change.
+    """
+    current = positive("current", current)
+    rating = positive("cable_rating", cable_rating, "Ask the cable's maker; it is not guessed.")
+    for size in sorted(positive("sizes", size) for size in sizes):
+        if current <= size <= rating:
+            return size
+    raise ValueError(
+        f"no fuse in {tuple(sizes)} A lies between the current of {current:.3g} A and the cable's "
+        f"rating of {rating:g} A. Use cable with a higher rating, or draw less."
+    )
