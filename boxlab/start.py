@@ -54,7 +54,7 @@ def venv_version():
     """(major, minor) of the Python in .venv, or () where there is none that runs."""
     code = "import sys, pip; print(*sys.version_info[:2])"
     try:
-        done = subprocess.run([str(PYTHON), "-c", code], stdout=-1, stderr=-1, check=True)
+        done = subprocess.run([str(PYTHON), "-c", code], capture_output=True, check=True)
     except (OSError, subprocess.CalledProcessError):
         return ()
     return tuple(int(part) for part in done.stdout.split())
@@ -107,10 +107,12 @@ def main(arguments):
         command = ["pytest"]
     else:
         command = ["jupyterlab", START_PAGE, f"--ServerApp.root_dir={ROOT}"]
-    try:
-        return subprocess.call([str(PYTHON), "-m", *command, *arguments[1:]], cwd=str(ROOT))
-    except KeyboardInterrupt:
-        return 0
+    process = subprocess.Popen([str(PYTHON), "-m", *command, *arguments[1:]], cwd=str(ROOT))
+    while True:
+        try:
+            return process.wait()
+        except KeyboardInterrupt:
+            pass  # Ctrl-C reaches that program too, and it knows what to do with it
 
 
 if __name__ == "__main__":

@@ -1,0 +1,203 @@
+"""The command line: `python -m boxlab`."""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+import os
+import sys
+from pathlib import Path
+
+# Each verb imports what it needs when it runs, so that asking for help costs nothing.
+
+EXIT_CODES = """\
+exit codes: 0 done, or the answer is yes; 1 it failed, or the answer is no; 2 bad usage"""
+
+
+def check(options) -> int:
+    """The verb `check`."""
+    from boxlab import ready
+
+    return 0 if ready.check() else 1
+
+
+def questions(options) -> int:
+    """The verb `questions`."""
+    from boxlab.scenes import all_explainers
+
+    for item in all_explainers():
+        print(f"{item.name}\n    {item.question}")
+        if item.answer:
+            print(f"    {item.answer}")
+        for control in item.controls:
+            print(f"      {_describe(control)}")
+    return 0
+
+
+def _describe(control) -> str:
+    """A control as the thing to type after --set."""
+    if hasattr(control, "options"):
+        return f"{control.name}={control.start}  ({' | '.join(control.options)})"
+    reach = f"{control.low:g} to {control.high:g} {control.unit}".strip()
+    return f"{control.name}={control.start:g}  ({control.label}: {reach})"
+
+
+def picture(options) -> int:
+    """The verb `picture`."""
+    from boxlab import pictures
+    from boxlab.scenes import explainer
+
+    item = explainer(options.name)
+    settings = pictures.settings(item, options.set)
+    kind = pictures.kind_of(options.to) if options.to else ""
+    scene = item(**settings)
+    if kind:
+        Path(options.to).write_bytes(pictures.render(scene, kind))
+        print(f"wrote {options.to}\n")
+    print("\n".join(pictures.words(item, scene)))
+    return 0
+
+
+def all_pictures(options) -> int:
+    """The verb `pictures`."""
+    from boxlab import pictures
+
+    if options.write:
+        for path in pictures.write_all():
+            print(f"wrote {path}")
+        return 0
+    faults = pictures.stale()
+    for fault in faults:
+        print(fault)
+    print("figures/ is out of date: run `python -m boxlab pictures --write`" if faults
+          else "figures/ shows what the code draws now")  # fmt: skip
+    return 1 if faults else 0
+
+
+def lessons(options) -> int:
+    """The verb `lessons`."""
+    from boxlab import guard, notebooks
+
+    paths = notebooks.find(options.names)
+    if not paths:
+        print(f"There are no lessons in {notebooks.LESSONS}. Run this from a clone of boxlab.")
+        return 1
+    failed = False
+    for path in paths:
+        if options.write:
+            try:
+                changed = notebooks.refresh(path)
+            except RuntimeError as error:
+                failed = True
+                print(f"{path.name}: a cell failed; the file is left as it was\n{error}")
+                continue
+            print(f"{path.name}: {'written' if changed else 'unchanged'}", flush=True)
+        found = guard.faults(path)
+        failed |= bool(found)
+        print("".join(f"{path.name}: {fault}\n" for fault in found), end="")
+    if not options.write and not failed:
+        print(f"{len(paths)} lessons keep every rule")
+    return 1 if failed else 0
+
+
+def parser() -> argparse.ArgumentParser:
+    """What can be typed, and what is said about it."""
+    top = argparse.ArgumentParser(
+        prog="python -m boxlab",
+        description="Small tools beside the lessons. Each verb has its own help: "
+        "python -m boxlab picture --help",
+        epilog=EXIT_CODES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    top.add_argument("--version", action="store_true", help="print the version and stop")
+    verbs = top.add_subparsers(title="verbs", metavar="VERB")
+
+    def verb(name, function, short, text="", example=""):
+        made = verbs.add_parser(
+            name,
+            help=short,
+            description=text or short,
+            epilog=f"{example}\n\n{EXIT_CODES}".strip(),
+            formatter_class=argparse.RawDescriptionHelpFormatter,
+        )
+        made.set_defaults(function=function)
+        return made
+
+    verb("check", check, "say whether this machine is ready for the lessons, in a few seconds")
+    verb("questions", questions, "list the pictures: name, question, answer and settings")
+
+    one = verb(
+        "picture",
+        picture,
+        "draw one picture with your own settings, and print its caption and numbers",
+        example="examples:\n"
+        "  python -m boxlab questions\n"
+        "  python -m boxlab picture NAME\n"
+        "  python -m boxlab picture NAME --set volume=14 --set fb=45 --to answer.png",
+    )
+    one.add_argument("name", metavar="NAME", help="which one; `questions` lists the names")
+    one.add_argument(
+        "--set",
+        action="append",
+        default=[],
+        metavar="SETTING=VALUE",
+        help="change a setting, in the unit that `questions` shows; repeat for more",
+    )
+    one.add_argument("--to", metavar="FILE", help="the file to write, .svg or .png")
+
+    many = verb(
+        "pictures",
+        all_pictures,
+        "say whether figures/ shows what the code draws now; with --write, draw it anew",
+    )
+    many.add_argument("--write", action="store_true", help="draw every picture and the index page")
+
+    books = verb(
+        "lessons",
+        lessons,
+        "check the rules that lessons keep; with --write, run them and save their outputs",
+        example="examples:\n"
+        "  python -m boxlab lessons --check\n"
+        "  python -m boxlab lessons --write 01",
+    )
+    books.add_argument("names", nargs="*", metavar="NAME", help="which lessons; all if left out")
+    either = books.add_mutually_exclusive_group()
+    either.add_argument("--check", action="store_true", help="only check (what happens anyway)")
+    either.add_argument("--write", action="store_true", help="run from top to bottom, then check")
+    return top
+
+
+def main(arguments=None) -> int:
+    """Run the command line and return its exit code."""
+    options = parser().parse_args(arguments)
+    if options.version:
+        from importlib.metadata import version
+
+        print(f"boxlab {version('boxlab')}")
+        return 0
+    if not hasattr(options, "function"):
+        parser().print_help()
+        return 2
+    try:
+        return options.function(options)
+    except ValueError as error:
+        print(f"boxlab: {error}", file=sys.stderr)
+        return 2
+    except (ImportError, OSError) as error:
+        if isinstance(error, BrokenPipeError):
+            raise
+        print(f"boxlab: {error}", file=sys.stderr)
+        return 1
+
+
+if __name__ == "__main__":
+    try:
+        code = main()
+        sys.stdout.flush()
+    except BrokenPipeError:  # `| head` has seen enough
+        with contextlib.suppress(OSError):
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        code = 0
+    except KeyboardInterrupt:
+        code = 1
+    sys.exit(code)
