@@ -12,7 +12,8 @@ import math
 from dataclasses import dataclass
 
 from boxlab.air import Air
-from boxlab.checks import positive
+from boxlab.checks import positive, suspect
+from boxlab.driver import PLAUSIBLE
 
 FIGURES = {
     "fs": ("Hz", 1.0),
@@ -95,7 +96,7 @@ class DatasheetReport:
             return ("Nothing to check: no relation has all its figures. Add more from the sheet.",)
         out = [
             f"{f.relation}: printed {_show(f.figure, f.printed)}, the others make "
-            f"{_show(f.figure, f.computed)} ({100 * f.excess:+.1f} %)"
+            f"{_show(f.figure, f.computed)} ({_percent(f.excess)})"
             f"{'' if f not in self.disagreements else ' - disagrees'}."
             for f in self.findings
         ]
@@ -146,6 +147,9 @@ def check_datasheet(*, tolerance=0.05, air=None, **figures) -> DatasheetReport:
             f"unknown figure {', '.join(sorted(unknown))}; known are {', '.join(FIGURES)}, in SI."
         )
     figures = {name: positive(name, value) for name, value in figures.items()}
+    for name, (low, high, hint) in PLAUSIBLE.items():
+        if name in figures:
+            suspect(name, figures[name], low, high, hint)
     findings = _findings(figures, air)
     used = {f.figure for f in findings} | {i for f in findings for i in f.inputs}
     report = DatasheetReport(findings, tolerance, (), tuple(sorted(set(figures) - used)))
@@ -186,6 +190,11 @@ def _mend(name, figures, air, tolerance):
         centre = min(grid, key=worst)
         half_width /= 10
     return figures[name] * math.exp(centre) if worst(centre) <= math.log1p(tolerance) else None
+
+
+def _percent(fraction):
+    rounded = round(100 * fraction, 1) + 0.0  # no "-0.0"
+    return f"{rounded:+.1f} %" if rounded else "the same"
 
 
 def _show(name, value):

@@ -70,8 +70,9 @@ class Driver(Record):
         same_shape("Driver", **clean)
         for name, value in clean.items():
             self._store(name, value)
-        for name, (low, high, hint) in _PLAUSIBLE.items():
-            suspect(name, getattr(self, name), low, high, hint)
+        for name, limits in PLAUSIBLE.items():
+            if name in clean:
+                suspect(name, clean[name], *limits)
         suspect("Qts", self.qts, 0.02, 3, "Check bl, mms and re: one of them has a wrong unit.")
         suspect("fs", self.fs, 4, 500, "Check mms (kg, not g) and cms (m/N, not mm/N).")
 
@@ -115,7 +116,7 @@ class Driver(Record):
         sd = positive("sd", sd, _HINTS["sd"])
         re = positive("re", re, _HINTS["re"])
         same_shape("Driver.from_datasheet", fs=fs, qes=qes, qms=qms, vas=vas, sd=sd, re=re)
-        suspect("vas", vas, 1e-5, 2, "Vas is in m³: for 40 L use boxlab.litres(40).")
+        suspect("vas", vas, *PLAUSIBLE["vas"])
         suspect("Qms", qms, 0.3, 60, "Is it Qes or Qts that was meant?")
         ws = 2 * np.pi * fs
         cms = vas / (air.bulk_modulus * np.square(sd))
@@ -205,13 +206,15 @@ _HINTS = {
     "pe": "Power is in watts.",
 }
 
-_PLAUSIBLE = {
+# What real drivers have: name -> (least, most, what to do when a figure lies outside).
+PLAUSIBLE = {
     "sd": (1e-4, 0.5, "Cone area is in m²: for 350 cm² use boxlab.cm2(350)."),
     "re": (0.1, 200, "Coil resistance is in ohms, as a DC meter reads it."),
     "le": (0, 0.05, "Inductance is in henries: for 2.5 mH use boxlab.mh(2.5)."),
     "bl": (0.1, 200, "Force factor is in T·m."),
     "mms": (1e-4, 3, "Moving mass is in kilograms: for 60 g use boxlab.grams(60)."),
     "cms": (1e-6, 0.02, "Compliance is in m/N: for 0.3 mm/N use boxlab.mm_per_newton(0.3)."),
+    "vas": (1e-5, 2, "Vas is in m³: for 40 L use boxlab.litres(40)."),
     "xmax": (1e-5, 0.1, "Excursion is in metres, one way: for 10 mm use boxlab.mm(10)."),
     "pe": (0.05, 2e4, "Power is in watts."),
 }
