@@ -79,9 +79,10 @@ def install(extra):
     if problem:
         return f"{VENV} was made by an older Python. Delete that folder and try again. {problem}"
 
-    stamp = VENV / f"boxlab-installed{extra}"
-    if stamp.is_file() and stamp.read_text() == wanted(extra):
-        return ""
+    for done in {extra, "[test]"}:  # what the tests need holds all that the lessons need
+        stamp = VENV / f"boxlab-installed{done}"
+        if stamp.is_file() and stamp.read_text() == wanted(done):
+            return ""
     say("Installing what boxlab needs (a few minutes the first time, about 600 MB)")
     command = [str(PYTHON), "-m", "pip", "install", "--quiet", "--disable-pip-version-check"]
     if subprocess.call([*command, "--editable", f"{ROOT}{extra}"]):
@@ -89,7 +90,7 @@ def install(extra):
             "The installation stopped; pip's own message is above. The first run needs a "
             "network. The same command carries on from where it stopped."
         )
-    stamp.write_text(wanted(extra))
+    (VENV / f"boxlab-installed{extra}").write_text(wanted(extra))
     return ""
 
 
