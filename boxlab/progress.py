@@ -1,0 +1,235 @@
+"""Keeps predictions and attempts in one small file on this machine, and nowhere else.
+
+The file is a list of events that only grows: so two notebooks can write at once and neither loses
+anything, and an unfinished write never harms what was there. It holds no name. Where it cannot
+be written, everything stays in memory and `notice` says so.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+import sys
+import tempfile
+import time
+import uuid
+from collections.abc import Iterator
+from datetime import UTC, datetime
+from pathlib import Path
+
+SCHEMA = 1
+FILE = "progress.json"
+PATIENCE = 3.0  # s to wait for another notebook that is just writing
+
+
+def home() -> Path:
+    """The folder that holds the progress file: $BOXLAB_HOME, or this system's data folder."""
+    if chosen := os.environ.get("BOXLAB_HOME"):
+        return Path(chosen).expanduser()
+    if sys.platform == "win32":
+        base = os.environ.get("LOCALAPPDATA") or Path.home() / "AppData" / "Local"
+    elif sys.platform == "darwin":
+        base = Path.home() / "Library" / "Application Support"
+    else:
+        base = os.environ.get("XDG_DATA_HOME") or Path.home() / ".local" / "share"
+    return Path(base) / "boxlab"
+
+
+class Store:
+    """The learner's own record.
+
+    Parameters
+    ----------
+    folder : Path, optional
+        Where the file lives; looked up afresh each time if not given.
+    """
+
+    def __init__(self, folder: Path | None = None):
+        self._folder = folder
+        self._kept: list[dict] = []  # as last read from or written to the file
+        self._pending: list[dict] = []  # not in the file yet
+        self._stamp: tuple | None = None
+        self.notice = ""  # what the learner should know about saving; "" when all is well
+
+    @property
+    def path(self) -> Path:
+        return (self._folder or home()) / FILE
+
+    @property
+    def events(self) -> list[dict]:
+        """Every event known, oldest first, those of other notebooks included."""
+        stamp = self._state()
+        if stamp != self._stamp:
+            with contextlib.suppress(OSError):
+                self._kept, self._stamp = self._read() or [], stamp
+        return [*self._kept, *self._pending]
+
+    def add(self, what: str, **fields) -> dict:
+        """Record an event and save it. Never raises for a disk that cannot take it."""
+        event = {
+            "id": uuid.uuid4().hex,
+            "at": datetime.now(UTC).isoformat(timespec="milliseconds"),
+            "what": what,
+            **fields,
+        }
+        self._pending.append(event)
+        self.save()
+        return event
+
+    def save(self) -> bool:
+        """Merge what is pending into the file. False, with a notice, if that cannot be done."""
+        self.notice = ""
+        try:
+            self.path.parent.mkdir(parents=True, exist_ok=True)
+            with _lock(self.path.with_suffix(".lock")):
+                found = self._read(mend=True)
+                if found is None:
+                    return False
+                have = {event["id"] for event in found}
+                merged = [*found, *(e for e in self._pending if e["id"] not in have)]
+                _replace(self.path, {"schema": SCHEMA, "events": merged})
+                self._stamp = self._state()
+        except OSError as error:
+            reason = error.strerror or str(error)
+            self.notice = (
+                f"Not saved to {self.path} ({reason}). Your answers are kept while this notebook "
+                "runs, and saving is tried again with the next one."
+            )
+            return False
+        self._kept, self._pending = merged, []
+        return True
+
+    def forget(self) -> list[Path]:
+        """Delete the file and every copy set aside; returns what was deleted.
+
+        Raises
+        ------
+        OSError
+            If the system will not let go of a file.
+        """
+        self._kept, self._pending, self._stamp, self.notice = [], [], None, ""
+        gone = []
+        if self.path.parent.is_dir():
+            lock = self.path.with_suffix(".lock")
+            with _lock(lock):
+                for path in sorted(self.path.parent.glob("progress.*")):
+                    if path != lock:
+                        path.unlink(missing_ok=True)
+                        gone.append(path)
+        return gone
+
+    def _state(self) -> tuple | None:
+        """What changes whenever the file does; None where there is no file."""
+        try:
+            status = self.path.stat()
+        except OSError:
+            return None
+        return status.st_mtime_ns, status.st_size, status.st_ino
+
+    def _read(self, mend: bool = False) -> list[dict] | None:
+        """Events in the file; None if a newer boxlab wrote it. `mend` sets a broken file aside."""
+        try:
+            text = self.path.read_bytes()
+        except FileNotFoundError:
+            return []
+        try:
+            content = json.loads(text)
+            schema = content["schema"]
+            if isinstance(schema, int) and schema > SCHEMA:
+                self.notice = (
+                    f"{self.path} was written by a newer boxlab, so it is left alone. Your "
+                    "answers are kept while this notebook runs. Update boxlab to save them."
+                )
+                return None
+            events = content["events"]
+            if (
+                schema != SCHEMA
+                or not isinstance(events, list)
+                or not all(
+                    isinstance(e["id"], str)
+                    and isinstance(e["at"], str)
+                    and isinstance(e["what"], str)
+                    for e in events
+                )
+            ):
+                raise ValueError
+            return events
+        except (ValueError, KeyError, TypeError, RecursionError):
+            if mend:
+                aside = _free_name(self.path)
+                os.replace(self.path, aside)
+                self.notice = (
+                    f"The progress file could not be read. It is kept as {aside.name} in "
+                    f"{aside.parent}, and a new one has been started."
+                )
+            return list(self._kept)
+
+
+def _free_name(path: Path) -> Path:
+    aside = path.with_name(path.name + ".broken")
+    count = 1
+    while aside.exists():
+        count += 1
+        aside = path.with_name(f"{path.name}.broken-{count}")
+    return aside
+
+
+def _replace(path: Path, content: dict) -> None:
+    """Write beside the file, flush to disk, then swap: a crash leaves the old or the new."""
+    handle, name = tempfile.mkstemp(prefix="progress.", suffix=".tmp", dir=path.parent)
+    try:
+        with open(handle, "w", encoding="utf-8") as file:
+            json.dump(content, file, indent=1)
+            file.flush()
+            os.fsync(file.fileno())
+        os.replace(name, path)
+    except BaseException:
+        with contextlib.suppress(OSError):
+            os.unlink(name)
+        raise
+
+
+@contextlib.contextmanager
+def _lock(path: Path) -> Iterator[None]:
+    """Hold the lock file. The system lets go of it if this process dies."""
+    with open(path, "a+b") as file:
+        until = time.monotonic() + PATIENCE
+        while not _try_lock(file):
+            if time.monotonic() > until:
+                raise TimeoutError(None, "another notebook is busy with it")
+            time.sleep(0.02)
+        try:
+            yield
+        finally:
+            _unlock(file)
+
+
+if sys.platform == "win32":
+    import msvcrt
+
+    def _try_lock(file) -> bool:
+        file.seek(0)
+        try:
+            msvcrt.locking(file.fileno(), msvcrt.LK_NBLCK, 1)
+        except OSError:
+            return False
+        return True
+
+    def _unlock(file) -> None:
+        file.seek(0)
+        msvcrt.locking(file.fileno(), msvcrt.LK_UNLCK, 1)
+else:
+    import errno
+    import fcntl
+
+    def _try_lock(file) -> bool:
+        try:
+            fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except OSError as error:
+            # A file system without locks (some network folders): merging still does its best.
+            return error.errno not in (errno.EAGAIN, errno.EACCES)
+        return True
+
+    def _unlock(file) -> None:
+        fcntl.flock(file, fcntl.LOCK_UN)
