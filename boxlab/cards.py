@@ -65,7 +65,12 @@ def driver(d):
     rows = [
         ("fs", "resonance in free air", _value(d.fs, "Hz"), ""),
         ("Qts", "total Q", _value(d.qts, ""), ""),
-        ("Qes, Qms", "electrical and mechanical Q", f"{_value(d.qes, '')}, {_value(d.qms, '')}", ""),
+        (
+            "Qes, Qms",
+            "electrical and mechanical Q",
+            f"{_value(d.qes, '')}, {_value(d.qms, '')}",
+            "",
+        ),
         ("Vas", "air as stiff as the suspension, 20 °C", *_volume(d.vas())),
         ("Sd", "cone area", *_area(d.sd)),
         ("Xmax", "linear excursion, one way", *_length(d.xmax)),

@@ -8,13 +8,14 @@ are Small's leakage loss QL at the box tuning (Vented-box loudspeaker systems, J
 from __future__ import annotations
 
 import math
+import warnings
 from dataclasses import dataclass
 
 import numpy as np
 
 from boxlab import cards
 from boxlab.air import Air
-from boxlab.checks import Record, positive, same_shape, suspect, whole
+from boxlab.checks import Record, UnitWarning, positive, same_shape, suspect, whole
 from boxlab.vents import Port, Radiator, end_correction_of
 
 _VOLUME_HINT = (
@@ -111,7 +112,16 @@ class PortedBox(_Box):
 
     @classmethod
     def tuned(
-        cls, volume, fb, area, *, count=1, ql=math.inf, end_correction=None, max_length=3.0, air=None
+        cls,
+        volume,
+        fb,
+        area,
+        *,
+        count=1,
+        ql=math.inf,
+        end_correction=None,
+        max_length=3.0,
+        air=None,
     ):
         """The ported box tuned to `fb` Hz with ports of `area` m² each: solves the port's length.
 
@@ -187,13 +197,13 @@ class RadiatorBox(_Box):
         bare = radiator.with_mass(0.0)
         low = np.broadcast_to(np.asarray(fb) <= bare.fp, np.shape(added))
         if low.any():
-            suspect(
-                "fb",
-                np.broadcast_to(fb, low.shape)[low].ravel(),
-                float(np.max(bare.fp)),
-                math.inf,
-                "It lies at or below the bare radiator's own resonance, so its suspension rather "
-                "than the box air sets the tuning; a softer radiator does this better.",
+            f, own = _first(low, fb, bare.fp)
+            warnings.warn(
+                f"fb = {f:g} Hz lies at or below the bare radiator's own resonance, {own:.1f} Hz: "
+                "its suspension rather than the box air would set the tuning, and the null comes "
+                "close. Expected fb well above it; use a softer radiator, or check fb and cms.",
+                UnitWarning,
+                stacklevel=2,
             )
         return cls(volume, radiator.with_mass(added), count, ql)
 

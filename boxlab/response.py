@@ -191,7 +191,9 @@ class _Parts:
         elif self.vent is None:
             self.num, self.den = np.ones_like(omega), yielding
         else:
-            r, m, c = (last(v) for v in (self.vent.resistance, self.vent.mass, self.vent.compliance))
+            r, m, c = (
+                last(v) for v in (self.vent.resistance, self.vent.mass, self.vent.compliance)
+            )
             self.num = r + 1j * (omega * m - 1 / (omega * c))
             self.den = 1 + self.num * yielding
         self.load = self.mechanical * self.den + self.sd**2 * self.num

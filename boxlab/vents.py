@@ -183,7 +183,9 @@ class Radiator(Record):
         suspect("radiator mms", self.mms, 1e-4, 5, mass_hint)
         finite = np.where(np.isinf(self.cms), 1e-3, self.cms)
         suspect("radiator cms", finite, 1e-6, 0.05, spring_hint)
-        suspect("radiator xmax", np.where(np.isinf(self.xmax), 0.01, self.xmax), 0, 0.15, travel_hint)
+        suspect(
+            "radiator xmax", np.where(np.isinf(self.xmax), 0.01, self.xmax), 0, 0.15, travel_hint
+        )
         suspect("added_mass", self.added_mass, 0, 5, mass_hint)
 
     @classmethod
