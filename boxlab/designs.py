@@ -7,7 +7,7 @@ volume and tuning that suit a driver's Qts, but widely, so that good and bad are
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, fields, is_dataclass, replace
 
 import numpy as np
 
@@ -33,7 +33,7 @@ class Designs:
 
     def __getitem__(self, index):
         """The designs at `index`: one (an int), a slice, a mask or a list of places."""
-        return replace(self, driver=_take(self.driver, index), box=_take(self.box, index))
+        return take(self, index, len(self))
 
 
 def random_designs(kind, count=20_000, *, seed=1, lossless=0.2, air=None):
@@ -118,13 +118,13 @@ def _sized(volume):
     return np.clip(volume, 0.002, 0.35)
 
 
-def _take(record, index):
-    """The same record with every array, at any depth, cut down to `index`."""
+def take(record, index, count):
+    """The same record with every array of shape (count,), at any depth, cut down to `index`."""
     changes = {}
     for item in fields(record):
         value = getattr(record, item.name)
-        if isinstance(value, Port | Radiator):
-            changes[item.name] = _take(value, index)
-        elif np.ndim(value) == 1:
+        if is_dataclass(value):
+            changes[item.name] = take(value, index, count)
+        elif np.shape(value) == (count,):
             changes[item.name] = value[index]
     return replace(record, **changes)
