@@ -1,0 +1,1 @@
+from boxlab.sweep.reading import Line, Sweep, read_sweep

@@ -1,0 +1,165 @@
+"""Splitting the lines of a table into cells, and cells into numbers."""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+
+# Marks that make the rest of a line a remark. A semicolon only where it is not the separator.
+MARKERS = ("#", "//", "%", "!", "*", "$", ">", "--", "==", "'", "rem ", "REM ", "Rem ", ";")
+
+_PLAIN = {
+    ".": re.compile(r"[+-]?(\d+\.?\d*|\.\d+)(e[+-]?\d+)?"),
+    ",": re.compile(r"[+-]?(\d+,?\d*|,\d+)(e[+-]?\d+)?"),
+}
+_GROUPED = {  # thousands in groups of three: 1,234.5 or 1 234.5, and 1.234,5
+    ".": re.compile(r"[+-]?\d{1,3}([,' \u00a0\u2009\u202f])\d{3}(\1\d{3})*(\.\d*)?"),
+    ",": re.compile(r"[+-]?\d{1,3}([.' \u00a0\u2009\u202f])\d{3}(\1\d{3})*(,\d*)?"),
+}
+_UNIT = re.compile(r"(.*[\d.,])\s*([a-zA-ZΩ\u2126°º]+)")
+
+# Cells that say "there is no value here".
+_MISSING = re.compile(
+    r"[+-]?(nan|inf(inity)?|∞|n/?a|#n/?a|null|none|nil|ol|o\.l\.?|over|#\w+[/!?]*\d*[!?]?|-+|—|–|\?+|"
+    r"1\.#\w+)?",
+    re.IGNORECASE,
+)
+
+# Unit written behind a number: what it measures, and its size in Hz, Ω or degrees.
+SUFFIXES = {
+    "hz": ("frequency", 1.0),
+    "khz": ("frequency", 1e3),
+    "k": ("", 1e3),
+    "ohm": ("ohm", 1.0),
+    "ohms": ("ohm", 1.0),
+    "kohm": ("ohm", 1e3),
+    "kohms": ("ohm", 1e3),
+    "mohm": ("ohm", 1e-3),
+    "mohms": ("ohm", 1e-3),
+    "deg": ("phase", 1.0),
+    "degrees": ("phase", 1.0),
+    "rad": ("phase", 180 / math.pi),
+}
+
+
+@dataclass(frozen=True)
+class Cell:
+    """One cell: its number (NaN where the cell is there but holds none), or only its text."""
+
+    text: str
+    value: float = math.nan
+    kind: str = "text"  # "number", "missing" or "text"
+    measures: str = ""  # from a unit behind the number
+    grouped: bool = False  # read with thousands marks
+
+
+def ascii_units(text):
+    """Write Ω as ohm, ° as deg and the typographic minus as a hyphen."""
+    for mark, plain in (("Ω", "ohm"), ("\u2126", "ohm"), ("°", "deg"), ("º", "deg")):
+        text = text.replace(mark, plain)
+    return text.replace("\u2212", "-")
+
+
+def read_cell(text, decimal="."):
+    """Read one cell with the given decimal mark.
+
+    >>> read_cell("1.234,5", ",").value, read_cell("8.1 Ω").value, read_cell("NaN").kind
+    (1234.5, 8.1, 'missing')
+    """
+    bare = text.strip().strip('"').strip()
+    if _MISSING.fullmatch(bare):
+        return Cell(text, kind="missing")
+    plain = ascii_units(bare).lower()
+    measures, scale = "", 1.0
+    number = _number(plain, decimal)
+    if number is None and (match := _UNIT.fullmatch(plain)) and match[2] in SUFFIXES:
+        number = _number(match[1].strip(), decimal)
+        measures, scale = SUFFIXES[match[2]]
+    if number is None:
+        return Cell(text)
+    value, grouped = number
+    if not math.isfinite(value):
+        return Cell(text, kind="missing")
+    return Cell(text, value * scale, "number", measures, grouped)
+
+
+def _number(text, decimal):
+    text = re.sub(r"(?<=[\d.,])d(?=[+-]?\d)", "e", text)  # 1.0D+02, as older programs print it
+    if _PLAIN[decimal].fullmatch(text):
+        return float(text.replace(",", ".")), False
+    if match := _GROUPED[decimal].fullmatch(text):
+        return float(text.replace(match[1], "").replace(",", ".")), True
+    return None
+
+
+def split_line(line, separator):
+    """Split a line at the separator ("space" for any white space, ", " for a comma and a space).
+
+    Text in double quotes stays together. A separator at the very end adds no cell.
+    """
+    if separator == "space":
+        return re.findall(r'"[^"]*"|\S+', line)
+    if separator == ", ":
+        cells = re.split(r",\s+", line.strip())
+        cells[-1] = cells[-1].rstrip(",")
+    elif '"' in line:
+        cells = re.findall(rf'((?:"[^"]*"|[^"{re.escape(separator)}])*)(?:{re.escape(separator)}|$)', line)
+        cells = cells[:-1] if len(cells) > 1 and cells[-1] == "" else cells
+    else:
+        cells = line.split(separator)
+    while len(cells) > 1 and not cells[-1].strip():
+        cells.pop()
+    return cells
+
+
+# Separator and decimal mark in order of preference, where several would do equally well.
+LAYOUTS = tuple(
+    (separator, decimal)
+    for separator in ("\t", ";", "|", "space", ", ", ",")
+    for decimal in (".", ",")
+    if (separator, decimal) != (", ", ".")
+)
+
+
+def choose_layout(lines, separators=None):
+    """Find the separator and decimal mark under which most lines read as rows of numbers.
+
+    Ties go to the reading with the least text between the numbers, then to the one in which some
+    column climbs most steadily (as a frequency does), then to the one that needs no thousands mark.
+    """
+    best, chosen = None, (",", ".")
+    for rank, (separator, decimal) in enumerate(LAYOUTS):
+        if separators and separator not in separators:
+            continue
+        rows = [[read_cell(c, decimal) for c in split_line(line, separator)] for line in lines]
+        rows = [row for row in rows if is_row(row)]
+        if not rows:
+            continue
+        text = sum(cell.kind == "text" for row in rows for cell in row)
+        grouped = sum(cell.grouped for row in rows for cell in row)
+        score = (len(rows), -text, round(_steadiness(rows), 2), -grouped, -rank)
+        if best is None or score > best:
+            best, chosen = score, (separator, decimal)
+    return chosen
+
+
+def is_row(cells):
+    """True if the cells look like a row of a table: two numbers or more and no more text."""
+    numbers = sum(cell.kind == "number" for cell in cells)
+    gaps = sum(cell.kind == "missing" for cell in cells)
+    text = sum(cell.kind == "text" for cell in cells)
+    return numbers + min(gaps, 1) >= 2 and numbers >= 1 and text <= numbers
+
+
+def _steadiness(rows):
+    """Largest share, over the columns, of steps that go upwards (or downwards)."""
+    best = 0.0
+    for column in range(min(3, min(len(row) for row in rows))):
+        values = [row[column].value for row in rows if row[column].kind == "number"]
+        steps = [b - a for a, b in zip(values, values[1:], strict=False)]
+        if steps:
+            ups = sum(step > 0 for step in steps)
+            downs = sum(step < 0 for step in steps)
+            best = max(best, ups / len(steps), downs / len(steps))
+    return best
