@@ -150,7 +150,8 @@ def matrix_solution(c, frequency):
     x = np.linalg.solve(rows * a * columns, rows * b) * columns.swapaxes(1, 2)
     x = x[..., 0]
     vent_flow = c.vent_area * x[:, vents].sum(axis=1)
-    return answers(c, frequency, x[:, 0], x[:, 1], x[:, 2], vent_flow, x[:, 3])
+    leak_flow = x[:, 3] if np.isfinite(c.leak_resistance) else np.zeros(frequency.size)
+    return answers(c, frequency, x[:, 0], x[:, 1], x[:, 2], vent_flow, leak_flow)
 
 
 def number(value):
