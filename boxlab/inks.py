@@ -1,0 +1,84 @@
+"""The inks of the collection, and a small fast PNG made of them.
+
+Every pixel of our pictures is one of few inks on white paper, so a picture goes out as a PNG with
+a fixed table of 256 colours. That is quick to make, small to send, and can be greyed by changing
+the table alone.
+"""
+
+from __future__ import annotations
+
+import struct
+import zlib
+from functools import cache
+
+import numpy as np
+from matplotlib.colors import to_rgb
+
+# Our own choice. Each stands at 3:1 or better on white, and every pair stays apart for the three
+# kinds of colour blindness; the tests hold it to both.
+COLOURS = {
+    "cone": "#1a3a9a",
+    "vent": "#d06a12",
+    "sum": "#111116",
+    "limit": "#a21946",
+    "electrical": "#079567",
+    "leak": "#b04fd0",
+    "rear": "#5f4a1c",
+    "quiet": "#7d8194",
+}
+INK, AXIS, GRID, FAINT, PAPER = "#26262c", "#8b8d98", "#e1e2e8", "#f0f1f4", "#ffffff"
+GHOST = "#b4b6c0"  # held curves, behind the live ones
+
+
+@cache
+def _table() -> tuple[np.ndarray, np.ndarray]:
+    """The 256 colours, shape (256, 3) uint8, and the nearest of them for 5-5-5 bit RGB."""
+    inks = [INK, AXIS, *COLOURS.values()]
+    blends = [np.linspace(0, 1, 19)[:, None] * (1 - np.array(to_rgb(ink))) for ink in inks]
+    ramps = np.vstack([np.array(to_rgb(i)) + b for i, b in zip(inks, blends, strict=True)])
+    plain = [PAPER, GRID, FAINT, GHOST]
+    exact = np.array([to_rgb(colour) for colour in plain + inks])
+    # Where two inks cross, anti-aliasing mixes them; a few mixes with black serve for those.
+    dark = np.vstack([np.array(to_rgb(ink)) * 0.6 for ink in COLOURS.values()])
+    colours = np.round(255 * np.vstack([exact, ramps, dark])).astype(np.uint8)
+    _, first = np.unique(colours, axis=0, return_index=True)
+    colours = colours[np.sort(first)][:256]
+    table = np.full((256, 3), 255, np.uint8)
+    table[: len(colours)] = colours
+    levels = np.arange(32) * 8 + 4
+    cube = np.stack(np.meshgrid(levels, levels, levels, indexing="ij"), axis=-1).reshape(-1, 3)
+    used = colours.astype(float)
+    away = (cube.astype(float) ** 2).sum(1)[:, None] - 2 * cube @ used.T + (used**2).sum(1)
+    nearest = away.argmin(axis=1).astype(np.uint8)
+    own = (colours[: len(exact)] >> 3).astype(int)
+    nearest[own[:, 0] * 1024 + own[:, 1] * 32 + own[:, 2]] = np.arange(len(exact))
+    return table, nearest
+
+
+def _chunk(kind: bytes, data: bytes) -> bytes:
+    body = kind + data
+    return struct.pack(">I", len(data)) + body + struct.pack(">I", zlib.crc32(body))
+
+
+def indices(rgba) -> np.ndarray:
+    """The nearest table index of each pixel of an RGBA buffer: shape (height, width) uint8."""
+    packed = np.ascontiguousarray(rgba).view("<u4")[..., 0]
+    return _table()[1][(packed & 0xF8) << 7 | (packed >> 6) & 0x3E0 | (packed >> 19) & 0x1F]
+
+
+def encode(pixels: np.ndarray, faded: bool = False, level: int = 3) -> bytes:
+    """A PNG of table indices, shape (height, width) uint8; `faded` puts it in pale grey."""
+    table = _table()[0]
+    if faded:
+        grey = table @ np.array([0.2126, 0.7152, 0.0722])
+        table = np.repeat((150 + grey * (105 / 255)).astype(np.uint8)[:, None], 3, axis=1)
+    height, width = pixels.shape
+    rows = np.zeros((height, width + 1), np.uint8)  # each row starts with its filter: none
+    rows[:, 1:] = pixels
+    return (
+        b"\x89PNG\r\n\x1a\n"
+        + _chunk(b"IHDR", struct.pack(">IIBBBBB", width, height, 8, 3, 0, 0, 0))
+        + _chunk(b"PLTE", table.tobytes())
+        + _chunk(b"IDAT", zlib.compress(rows.tobytes(), level))
+        + _chunk(b"IEND", b"")
+    )

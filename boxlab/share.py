@@ -1,0 +1,176 @@
+"""What one person hands another: a settings line, a paragraph, and the way back in."""
+
+from __future__ import annotations
+
+import ast
+import math
+import warnings
+from html import escape
+
+from .scene import Choice, Explainer, Scene, Slider
+
+LONGEST = 1000  # characters of a settings line; ours are under 300
+
+
+def safe(text) -> str:
+    """Text as it may stand in a page: nothing in it acts as markup."""
+    return escape(str(text), quote=True)
+
+
+def call_name(explainer: Explainer) -> str:
+    """The explainer's name as a Python name: `port_or_radiator`."""
+    return explainer.name.replace("-", "_")
+
+
+def settings_line(explainer: Explainer, state: dict) -> str:
+    """The state as a line to paste: `port_or_radiator(volume=14, fb=45)`."""
+    words = ", ".join(
+        f"{name}={value!r}" if isinstance(value, str) else f"{name}={value:.10g}"
+        for name, value in state.items()
+    )
+    return f"{call_name(explainer)}({words})"
+
+
+def checked(explainer: Explainer, changes: dict) -> dict:
+    """The same changes, each known to the explainer and in its range.
+
+    Raises
+    ------
+    ValueError
+        In words for the person who typed it: which setting, what it was, what it may be.
+    """
+    controls = {control.name: control for control in explainer.controls}
+    good = {}
+    for name, value in changes.items():
+        if name not in controls:
+            raise ValueError(
+                f"There is no setting {name!r} here. The settings are {', '.join(controls)}."
+            )
+        control = controls[name]
+        if isinstance(control, Choice):
+            if value not in control.options:
+                raise ValueError(
+                    f"{name} = {value!r}: choose one of "
+                    f"{', '.join(repr(option) for option in control.options)}."
+                )
+            good[name] = value
+            continue
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            raise ValueError(f"{name} = {value!r}: a number is needed, with no quotes and no unit.")
+        if not (math.isfinite(value) and control.low <= value <= control.high):
+            unit = f" {control.unit}" if control.unit else ""
+            raise ValueError(
+                f"{name} = {value:.10g}{unit}: {control.label} goes from {control.low:g} to "
+                f"{control.high:g}{unit}. Is the number in {control.unit or 'the right unit'}?"
+            )
+        good[name] = control_value(control, value)
+    return good
+
+
+def control_value(control: Slider, value: float) -> float:
+    """The value without the dust of binary steps: 14.3, not 14.299999999999999."""
+    return int(value) if _whole(control) and value == int(value) else float(f"{value:.10g}")
+
+
+def _whole(control: Slider) -> bool:
+    return all(isinstance(each, int) for each in (control.low, control.start, control.step))
+
+
+def read_settings(explainer: Explainer, text: str) -> dict:
+    """Read a settings line back: name -> value. The text is parsed, never run.
+
+    The name and brackets may be left off: `volume=14, fb=45`.
+
+    Raises
+    ------
+    ValueError
+        If it is not a settings line of this explainer; the message says what is wrong.
+    """
+    name = call_name(explainer)
+    example = settings_line(explainer, explainer.start)
+    text = text.strip()
+    if not text:
+        raise ValueError(f"Nothing to read. A settings line looks like: {example}")
+    if len(text) > LONGEST:
+        raise ValueError(f"That is {len(text)} characters, too long for a settings line.")
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            call = ast.parse(text if "(" in text else f"{name}({text})", mode="eval").body
+    except (SyntaxError, ValueError, MemoryError, RecursionError):
+        raise ValueError(
+            f"This does not read as a settings line. It looks like: {example} "
+            "(decimals with a point, words in quotes)."
+        ) from None
+    if not (isinstance(call, ast.Call) and isinstance(call.func, ast.Name)):
+        raise ValueError(f"This is not a settings line. It looks like: {example}")
+    if call.func.id != name:
+        raise ValueError(
+            f"This line is for {call.func.id!r}, and this panel is {name!r}. "
+            "Paste it where it belongs, or change the name."
+        )
+    if call.args:
+        raise ValueError(
+            "Each value needs its name before it, as in "
+            f"{next(iter(explainer.start))}=…; decimals take a point, not a comma."
+        )
+    changes = {}
+    for word in call.keywords:
+        if word.arg is None:
+            raise ValueError(f"'**' has no meaning here. A line looks like: {example}")
+        if word.arg in changes:
+            raise ValueError(f"{word.arg} stands there twice; keep one of them.")
+        changes[word.arg] = _value(word.arg, word.value)
+    return checked(explainer, changes)
+
+
+def _value(name: str, node):
+    sign = 1
+    if isinstance(node, ast.UnaryOp) and isinstance(node.op, ast.USub | ast.UAdd):
+        sign, node = (-1 if isinstance(node.op, ast.USub) else 1), node.operand
+        if not (isinstance(node, ast.Constant) and isinstance(node.value, int | float)):
+            node = None
+    if not isinstance(node, ast.Constant) or not isinstance(node.value, int | float | str):
+        raise ValueError(f"{name}: only a plain number or a word in quotes can stand here.")
+    if isinstance(node.value, int) and abs(node.value) > 1e15:
+        raise ValueError(f"{name}: that number is far too large.")
+    return node.value if isinstance(node.value, str) else sign * node.value
+
+
+def reading(control, value, system: str = "both") -> str:
+    """A setting for people: "14 L (0.50 ft³)"; `system` is "metric", "inch" or "both"."""
+    if isinstance(control, Choice):
+        return str(value)
+    metric = f"{value:.6g} {control.unit}".strip()
+    if control.imperial is None or system == "metric":
+        return metric
+    return control.imperial(value) if system == "inch" else f"{metric} ({control.imperial(value)})"
+
+
+def settings_text(explainer: Explainer, state: dict) -> str:
+    """All settings in one phrase: "Net volume 14 L (0.50 ft³), Tuning 45 Hz"."""
+    return ", ".join(
+        f"{control.label.lower()} {reading(control, state[control.name])}"
+        for control in explainer.controls
+    )
+
+
+def _numbers(scene: Scene) -> list[str]:
+    return [
+        f"{n.name} {n.metric}" + (f" ({n.imperial})" if n.imperial else "") for n in scene.numbers
+    ]
+
+
+def paragraph(explainer: Explainer, state: dict, scene: Scene, markdown: bool = False) -> str:
+    """The question, what was set, what came out, and the line that sets it again."""
+    line = settings_line(explainer, state)
+    where = f" in {explainer.lesson}#{explainer.anchor}".rstrip("#") if explainer.lesson else ""
+    bold, tick, dash = ("**", "`", "- ") if markdown else ("", "", "  ")
+    blocks = [
+        f"{bold}{explainer.question}{bold} {explainer.answer}".strip(),
+        f"With {settings_text(explainer, state)}: {' '.join(scene.readout)}",
+        "\n".join(dash + number for number in _numbers(scene)),
+        "\n".join(f"Mind: {warning}" for warning in scene.warnings),
+        f"Settings: {tick}{line}{tick}{where}",
+    ]
+    return ("\n\n" if markdown else "\n").join(block for block in blocks if block)
