@@ -172,29 +172,27 @@ def minutes(notebook) -> int | None:
 def pictures(notebook, path) -> Iterator[str]:
     """Each picture has alt text, and a caption that everybody can see."""
     for number, cell in code_cells(notebook):
-        shown = " ".join(_visible_text(cell))
-        following = notebook.cells[number] if number < len(notebook.cells) else None
-        if following is not None and following.cell_type == "markdown":
-            shown += " " + following.source
+        captioned = any(len(text) > 20 for text in _visible_text(cell))
+        for following in notebook.cells[number : number + 1]:
+            captioned |= bool(re.match(r"[*_\s]*Figure\b", following.source))
         for output in cell.outputs:
             for kind in output.get("data", {}):
                 if not kind.startswith("image/"):
                     continue
                 if not str(output.metadata.get(kind, {}).get("alt", "")).strip():
                     yield f"cell {number} shows a picture without alt text"
-                if not re.search(r"\bFigure\b", shown):
-                    yield f"cell {number} shows a picture without a caption ('Figure: ...')"
+                if not captioned:
+                    yield f"cell {number} shows a picture without a caption to be seen under it"
     for number, text in words(notebook):
         if re.search(r"!\[\s*\]\(", text):
             yield f"cell {number} shows a picture without alt text"
 
 
 def _visible_text(cell):
-    """What a reader sees as words under a code cell: printed text, Markdown and HTML."""
+    """What a reader sees as words, as Markdown or HTML, under a code cell."""
     for output in cell.outputs:
-        data = output.get("data", {})
-        yield output.get("text", "")
-        yield data.get("text/markdown", "") + data.get("text/html", "")
+        for kind in ("text/markdown", "text/html"):
+            yield output.get("data", {}).get(kind, "")
 
 
 def anchors(path) -> set[str]:

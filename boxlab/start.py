@@ -83,7 +83,7 @@ def install(extra):
         stamp = VENV / f"boxlab-installed{done}"
         if stamp.is_file() and stamp.read_text() == wanted(done):
             return ""
-    say("Installing what boxlab needs (a few minutes the first time, about 600 MB)")
+    say("Installing what boxlab needs (a few minutes the first time, under 1 GB of disk)")
     command = [str(PYTHON), "-m", "pip", "install", "--quiet", "--disable-pip-version-check"]
     if subprocess.call([*command, "--editable", f"{ROOT}{extra}"]):
         return (

@@ -1,7 +1,7 @@
 """One module per explainer. Each offers its `Explainer` objects in a tuple, `EXPLAINERS`.
 
-Nothing is imported until somebody asks, so that a new module needs no entry in a list here.
-Modules whose name starts with an underscore hold what several explainers share.
+Nothing is imported until somebody asks, and a new module needs no entry in a list here. A module
+without `EXPLAINERS` holds what several explainers share.
 """
 
 from __future__ import annotations
@@ -23,9 +23,7 @@ def all_explainers() -> tuple[Explainer, ...]:
     """
     found: dict[str, Explainer] = {}
     for module in sorted(info.name for info in pkgutil.iter_modules(__path__)):
-        if module.startswith("_"):
-            continue
-        for item in importlib.import_module(f"{__name__}.{module}").EXPLAINERS:
+        for item in getattr(importlib.import_module(f"{__name__}.{module}"), "EXPLAINERS", ()):
             if item.name in found:
                 raise ValueError(f"two explainers are called {item.name!r}; rename one of them")
             found[item.name] = item
@@ -33,7 +31,7 @@ def all_explainers() -> tuple[Explainer, ...]:
 
 
 def explainer(name: str) -> Explainer:
-    """The explainer called `name`.
+    """The explainer called `name`; a dash will do for an underscore.
 
     Raises
     ------
@@ -41,8 +39,8 @@ def explainer(name: str) -> Explainer:
         If there is none; the message offers the nearest name.
     """
     items = {item.name: item for item in all_explainers()}
-    if name in items:
-        return items[name]
+    if name.replace("-", "_") in items:
+        return items[name.replace("-", "_")]
     near = difflib.get_close_matches(name, items, n=1, cutoff=0.5)
     hint = f"did you mean {near[0]!r}? " if near else ""
     raise ValueError(f"no picture is called {name!r}; {hint}there are: {', '.join(items)}")

@@ -1,0 +1,217 @@
+"""The command line says what it did, in its words and in its exit code."""
+
+import subprocess
+import sys
+
+import numpy as np
+import pytest
+
+from boxlab import pictures, ready
+from boxlab.__main__ import main
+from boxlab.scene import Choice, Explainer, Line, Number, Plot, Scene, Slider
+
+
+def answer(volume, build):
+    """A small scene with one curve that moves with `volume`."""
+    x = np.geomspace(10, 200, 20)
+    line = Line(x, 80 + 100 / (volume * x), "sum", "sum", build)
+    plot = Plot("Output", "frequency (Hz)", "dB re 20 µPa", (10, 200), (70, 100), (line,))
+    return Scene(
+        title="A try",
+        plots=(plot,),
+        readout=(f"tuning {630 / volume:.1f} Hz",),
+        numbers=(Number("volume", f"{volume:g} L", f"{volume / 28.3:.2f} ft³"),),
+        caption="What to see.",
+        alt="One curve from 10 to 200 Hz.",
+        code=f"boxlab.litres({volume:g})",
+        columns=1,
+        warnings=("Small.",) if volume < 6 else (),
+    )
+
+
+ITEM = Explainer(
+    "a_try",
+    "Does it try?",
+    (
+        Slider("volume", "Net volume", 5, 40, 14, 0.5, "L"),
+        Choice("build", "Build", ("sealed", "ported"), "sealed"),
+    ),
+    answer,
+    answer="It does.",
+)
+
+
+@pytest.fixture
+def one_explainer(monkeypatch):
+    monkeypatch.setattr("boxlab.scenes.all_explainers", lambda: (ITEM,))
+    monkeypatch.setattr(pictures, "all_explainers", lambda: (ITEM,))
+
+
+def run(*arguments):
+    return subprocess.run(
+        [sys.executable, "-m", "boxlab", *arguments], capture_output=True, text=True
+    )
+
+
+@pytest.mark.parametrize(
+    ("arguments", "code", "word"),
+    [
+        ((), 2, "check"),
+        (("--help",), 0, "exit codes"),
+        (("picture", "--help"), 0, "--set volume=14"),
+        (("--version",), 0, "boxlab 0."),
+    ],
+)
+def test_it_explains_itself(arguments, code, word):
+    done = run(*arguments)
+    assert (done.returncode, done.stderr) == (code, "")
+    assert word in done.stdout
+
+
+@pytest.mark.parametrize(
+    ("arguments", "word"),
+    [
+        (("bass",), "invalid choice: 'bass'"),
+        (("picture",), "NAME"),
+        (("picture", "port_or_radiatr"), "did you mean 'port_or_radiator'?"),
+        (("lessons", "--check", "--write"), "not allowed with"),
+        (("lessons", "bass"), "no lesson is called 'bass'"),
+    ],
+)
+def test_bad_usage_is_2_and_says_why(arguments, word):
+    done = run(*arguments)
+    assert (done.returncode, done.stdout) == (2, "")
+    assert word in done.stderr
+    assert "Traceback" not in done.stderr
+
+
+def test_help_imports_nothing_heavy():
+    code = (
+        "import sys, boxlab.__main__ as m; m.parser().format_help();"
+        "print([n for n in ('numpy', 'matplotlib', 'nbformat') if n in sys.modules])"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True)
+    assert done.stdout.strip() == "[]"
+
+
+def test_questions_list_names_and_settings(one_explainer, capsys):
+    assert main(["questions"]) == 0
+    said = capsys.readouterr().out
+    for word in ("a_try", "Does it try?", "It does.", "volume=14", "5 to 40 L", "sealed | ported"):
+        assert word in said
+
+
+def test_picture_computes_what_was_asked(one_explainer, capsys):
+    assert main(["picture", "a-try", "--set", "volume=5", "--set", "build=ported"]) == 0
+    said = capsys.readouterr().out
+    for word in ("tuning 126.0 Hz", "Careful: Small.", "0.18 ft³", "What to see.", "litres(5)"):
+        assert word in said
+
+
+@pytest.mark.parametrize(("name", "start"), [("a.png", b"\x89PNG"), ("a.SVG", b"<?xml")])
+def test_picture_writes_a_file(name, start, one_explainer, tmp_path, capsys):
+    path = tmp_path / name
+    assert main(["picture", "a_try", "--to", str(path)]) == 0
+    assert path.read_bytes().startswith(start)
+    assert f"wrote {path}" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("arguments", "word"),
+    [
+        (["--set", "volume"], "SETTING=VALUE"),
+        (["--set", "volume="], "SETTING=VALUE"),
+        (["--set", "size=3"], "it has volume, build"),
+        (["--set", "volume=big"], "a number from 5 to 40 L"),
+        (["--set", "volume=0.014"], "runs from 5 to 40 L"),
+        (["--set", "volume=nan"], "runs from 5 to 40 L"),
+        (["--set", "build=open"], "sealed, ported"),
+        (["--to", "a.jpg"], ".svg or .png"),
+    ],
+)
+def test_picture_refuses_with_a_reason(arguments, word, one_explainer, capsys):
+    assert main(["picture", "a_try", *arguments]) == 2
+    assert word in capsys.readouterr().err
+
+
+def test_a_file_that_cannot_be_written_is_a_failure(one_explainer, tmp_path, capsys):
+    assert main(["picture", "a_try", "--to", str(tmp_path / "no" / "a.png")]) == 1
+    assert "a.png" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("text", ["14.5", "14,5", "14.5 L", " 14.5L "])
+def test_a_setting_may_carry_its_unit_and_a_decimal_comma(text):
+    assert pictures.settings(ITEM, [f"volume={text}"]) == {"volume": 14.5}
+
+
+def test_pictures_are_stale_until_written(one_explainer, tmp_path, monkeypatch):
+    assert pictures.stale(tmp_path) == ["README.md is missing"]
+    pictures.write_all(tmp_path)
+    assert pictures.stale(tmp_path) == []
+    names = {path.name for path in tmp_path.iterdir()}
+    assert names == {"README.md", "a_try.svg", "a_try.png"}
+    page = (tmp_path / "README.md").read_text(encoding="utf-8")
+    for word in ("## Does it try?", "**It does.**", "What to see.", "One curve", "tuning 45.0 Hz"):
+        assert word in page
+
+
+def test_a_changed_curve_is_stale(one_explainer, tmp_path, monkeypatch):
+    pictures.write_all(tmp_path)
+    original = ITEM.scene
+
+    def louder(volume, build):
+        scene = original(volume, build)
+        scene.plots[0].lines[0].y[10] += 0.2  # dB
+        return scene
+
+    monkeypatch.setattr(pictures, "all_explainers", lambda: (_with_scene(louder),))
+    assert pictures.stale(tmp_path) == ["a_try.svg differs"]
+
+
+def _with_scene(scene):
+    return Explainer(ITEM.name, ITEM.question, ITEM.controls, scene, answer=ITEM.answer)
+
+
+def test_changed_words_and_strange_files_are_stale(one_explainer, tmp_path):
+    pictures.write_all(tmp_path)
+    page = tmp_path / "README.md"
+    page.write_text(page.read_text(encoding="utf-8").replace("45.0", "45.1"), encoding="utf-8")
+    (tmp_path / "old.svg").touch()
+    (tmp_path / "a_try.png").unlink()
+    assert pictures.stale(tmp_path) == [
+        "README.md differs",
+        "a_try.png is missing",
+        "old.svg belongs to no explainer",
+    ]
+    pictures.write_all(tmp_path)
+    assert pictures.stale(tmp_path) == []
+
+
+def test_same_drawing_forgives_the_last_digits_only():
+    svg = '<path id="p0123456789" d="M 1.000001 2"/>'
+    assert pictures.same_drawing(svg, '<path id="pabcdef0123" d="M 1.000002 2"/>')
+    assert not pictures.same_drawing(svg, '<path id="p0123456789" d="M 1.2 2"/>')
+    assert not pictures.same_drawing(svg, '<path id="p0123456789" d="L 1.000001 2"/>')
+    assert not pictures.same_drawing(svg, '<path id="p0123456789" d="M 1.000001 2 3"/>')
+
+
+def test_check_runs_every_trial_and_says_no(capsys):
+    def breaks():
+        raise ImportError("no such package")
+
+    assert not ready.check([("One", breaks), ("Two", lambda: "fine")])
+    said = capsys.readouterr().out
+    assert "NO  One: ImportError: no such package" in said
+    assert "ok  Two: fine" in said
+    assert "Not ready" in said
+
+
+@pytest.mark.parametrize("trial", ready.TRIALS, ids=lambda trial: trial[0])
+def test_this_machine_is_ready(trial):
+    assert trial[1]()
+
+
+def test_check_finds_a_package_of_the_wrong_version(monkeypatch):
+    monkeypatch.setattr(ready.metadata, "version", lambda name: "0.1")
+    with pytest.raises(RuntimeError, match=r"numpy is 0.1; it should be"):
+        ready.packages()

@@ -1,0 +1,182 @@
+"""The house is in order: what lies where, what each import costs, and that the words are there."""
+
+import ast
+import doctest
+import importlib
+import inspect
+import pkgutil
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+import boxlab
+from boxlab import guard, pictures, start
+from boxlab.scene import Explainer
+from boxlab.scenes import all_explainers, explainer
+
+ROOT = Path(__file__).resolve().parent.parent
+MODULES = sorted(
+    info.name
+    for info in pkgutil.walk_packages(boxlab.__path__, "boxlab.")
+    if not info.name.endswith("__main__")
+)
+FILES = sorted(ROOT.glob("boxlab/**/*.py"))
+TOP = {
+    "README.md", "DEVELOPERS.md", "pyproject.toml", "LICENSE", "lessons", "boxlab", "tests",
+    "figures",
+}  # fmt: skip
+HEAVY = ("scipy", "matplotlib", "ipywidgets", "IPython", "PIL")
+
+
+def short_name(path):
+    return path.relative_to(ROOT).as_posix()
+
+
+def tracked_by_git():
+    done = subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, text=True)
+    if done.returncode:
+        pytest.skip("not a git clone")
+    return done.stdout.split("\n")
+
+
+def test_top_level_holds_only_what_belongs_there():
+    names = {line.split("/")[0] for line in tracked_by_git() if line}
+    assert {name for name in names if not name.startswith(".")} <= TOP
+
+
+def test_nothing_made_by_tools_is_tracked():
+    made = re.compile(r"__pycache__|\.ipynb_checkpoints|\.egg-info|\.hypothesis/|\.part$|\.pyc$")
+    assert [line for line in tracked_by_git() if made.search(line)] == []
+
+
+@pytest.mark.parametrize("module", ["boxlab", "boxlab.response", "boxlab.limits", "boxlab.scene"])
+def test_import_stays_light(module):
+    code = f"import sys, {module}; print([m for m in {HEAVY} if m in sys.modules])"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"
+
+
+@pytest.mark.parametrize("name", boxlab.__all__)
+def test_every_name_a_lesson_imports_is_there(name):
+    assert getattr(boxlab, name).__doc__
+
+
+def public_things(module):
+    """(name, thing) of the public classes and functions that `module` defines, and methods."""
+    for name, thing in vars(module).items():
+        if name.startswith("_") or getattr(thing, "__module__", "") != module.__name__:
+            continue
+        if inspect.isfunction(thing) or inspect.isclass(thing):
+            yield name, thing
+        if inspect.isclass(thing):
+            for part, member in vars(thing).items():
+                bare = getattr(member, "fget", None) or getattr(member, "__func__", member)
+                if not part.startswith("_") and inspect.isfunction(bare):
+                    yield f"{name}.{part}", bare
+
+
+@pytest.mark.parametrize("module", MODULES)
+def test_everything_public_has_a_docstring(module):
+    module = importlib.import_module(module)
+    assert module.__doc__
+    assert [name for name, thing in public_things(module) if not inspect.getdoc(thing)] == []
+
+
+@pytest.mark.parametrize("module", MODULES)
+def test_doctests_pass(module):
+    assert doctest.testmod(importlib.import_module(module)).failed == 0
+
+
+def test_there_are_doctests():
+    finder = doctest.DocTestFinder(exclude_empty=True)
+    found = [test for name in MODULES for test in finder.find(importlib.import_module(name))]
+    assert sum(len(test.examples) for test in found) >= 10
+
+
+@pytest.mark.parametrize("path", FILES, ids=short_name)
+def test_rooms_stay_small(path):
+    assert len(path.read_text(encoding="utf-8").splitlines()) <= 300
+
+
+@pytest.mark.parametrize("path", FILES, ids=short_name)
+def test_no_room_hides_a_standard_module(path):
+    # boxlab/start.py runs as a script, so its neighbours come before the standard library.
+    assert path.stem.startswith("__") or path.stem not in sys.stdlib_module_names
+
+
+def test_start_can_be_read_by_an_old_python():
+    source = Path(start.__file__).read_text(encoding="utf-8")
+    ast.parse(source, feature_version=(3, 7))
+    imported = {
+        name.name.split(".")[0]
+        for node in ast.walk(ast.parse(source))
+        if isinstance(node, ast.Import)
+        for name in node.names
+    }
+    assert imported <= sys.stdlib_module_names
+    assert "3.11 or newer; this is 3.9" in start.old_python((3, 9, 18))
+    assert start.old_python((3, 11, 0)) == ""
+
+
+def test_start_asks_for_the_python_that_the_project_needs():
+    text = (ROOT / "pyproject.toml").read_text(encoding="utf-8")
+    assert f'requires-python = ">={start.NEEDED[0]}.{start.NEEDED[1]}"' in text
+
+
+def test_start_says_how_to_use_it(capsys):
+    assert start.main([]) == 2
+    assert start.main(["--help"]) == 0
+    assert "python3 boxlab/start.py lessons" in capsys.readouterr().out
+
+
+def test_start_installs_once(tmp_path, monkeypatch, capsys):
+    calls = []
+    monkeypatch.setattr(start, "VENV", tmp_path)
+    monkeypatch.setattr(start, "venv_version", lambda: (3, 11))
+    monkeypatch.setattr(start.subprocess, "call", lambda command: calls.append(command))
+    assert start.install("[test]") == ""
+    assert start.install("[test]") == ""
+    assert start.install("") == ""
+    assert len(calls) == 1
+    monkeypatch.setattr(start, "wanted", lambda extra: "something else by now")
+    assert start.install("") == ""
+    assert len(calls) == 2
+
+
+def test_start_says_what_stopped_it(tmp_path, monkeypatch):
+    monkeypatch.setattr(start, "VENV", tmp_path)
+    monkeypatch.setattr(start.subprocess, "call", lambda command: 1)
+    monkeypatch.setattr(start, "venv_version", lambda: (3, 11))
+    assert "needs a network" in start.install("")
+    monkeypatch.setattr(start, "venv_version", lambda: (3, 9))
+    assert "older Python" in start.install("")
+    monkeypatch.setattr(start, "venv_version", lambda: ())
+    assert "Delete" in start.install("")
+    monkeypatch.setattr(start.importlib.util, "find_spec", lambda name: None)
+    assert "python3-venv" in start.install("")
+
+
+@pytest.mark.parametrize("module", [name for name in MODULES if ".scenes." in name])
+def test_every_explainer_is_offered(module):
+    module = importlib.import_module(module)
+    made = [thing for thing in vars(module).values() if isinstance(thing, Explainer)]
+    assert set(map(id, made)) <= set(map(id, getattr(module, "EXPLAINERS", ())))
+
+
+@pytest.mark.parametrize("item", all_explainers(), ids=lambda item: item.name)
+def test_an_explainer_can_be_linked_and_asked(item):
+    assert re.fullmatch(r"[a-z0-9_]+", item.name)
+    assert explainer(item.name) is item
+    assert item.question.endswith("?")
+    assert item.answer
+    if item.lesson:
+        lesson = ROOT / "lessons" / item.lesson
+        assert lesson.is_file()
+        assert not item.anchor or item.anchor in guard.anchors(lesson)
+
+
+def test_figures_show_what_the_code_draws_now():
+    assert pictures.stale() == []
