@@ -173,27 +173,29 @@ class Driver(Record):
         return 4 * np.pi**2 / air.speed_of_sound**3 * self.fs**3 * self.vas(air) / self.qes
 
     def coil_impedance(self, omega):
-        """Impedance of the blocked coil, Ω, at angular frequency `omega`, rad/s, shape (F,).
+        """Impedance of the blocked coil, Ω, at angular frequency `omega`, rad/s.
 
-        Shape of the answer: the driver's designs, then frequency last.
+        Shape of the answer: the driver's designs, then that of `omega`, (F,) or one number.
         """
         jw = 1j * np.asarray(omega, dtype=float)
-        re, le, k, n = (last(v) for v in (self.re, self.le, self.semi_k, self.semi_n))
+        re, le, k, n = (beside(v, omega) for v in (self.re, self.le, self.semi_k, self.semi_n))
         blocked = re + jw * le
         return blocked + k * jw**n if np.any(k) else blocked
 
     def mechanical_impedance(self, omega):
-        """Impedance of the moving part, N·s/m, at angular frequency `omega`, rad/s, shape (F,)."""
-        mms, cms, rms = (last(v) for v in (self.mms, self.cms, self.rms))
+        """Impedance of the moving part, N·s/m, at angular frequency `omega`, rad/s."""
+        mms, cms, rms = (beside(v, omega) for v in (self.mms, self.cms, self.rms))
         return rms + 1j * (omega * mms - 1 / (omega * cms))
 
     def _repr_html_(self):
         return cards.driver(self)
 
 
-def last(value):
-    """Give a design-shaped value a last axis to broadcast against frequency."""
-    return value if np.ndim(value) == 0 else np.asarray(value)[..., None]
+def beside(value, omega):
+    """Shape a design's value to broadcast with frequency, which is the last axis if it has one."""
+    if np.ndim(value) == 0 or np.ndim(omega) == 0:
+        return value
+    return np.asarray(value)[..., None]
 
 
 _HINTS = {

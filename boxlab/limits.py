@@ -13,7 +13,7 @@ import numpy as np
 
 from boxlab.air import Air
 from boxlab.checks import positive
-from boxlab.driver import last
+from boxlab.driver import beside
 from boxlab.enclosure import PortedBox, RadiatorBox
 from boxlab.response import P_REF, solve
 
@@ -75,16 +75,18 @@ def max_output(
     air = Air() if air is None else air
     unit = solve(driver, box, frequency, 1.0, air, distance, source_resistance)
     shape = unit.spl.shape
-    allowed = {CONE: last(driver.xmax) / unit.cone_excursion}
+    allowed = {CONE: beside(driver.xmax, frequency) / unit.cone_excursion}
     with np.errstate(divide="ignore"):
         if isinstance(box, RadiatorBox):
-            allowed[RADIATOR] = last(box.radiator.xmax) / unit.vent_excursion
+            allowed[RADIATOR] = beside(box.radiator.xmax, frequency) / unit.vent_excursion
         if air_speed is not None and isinstance(box, PortedBox):
             speed = positive("air_speed", air_speed, "Air speed is in m/s peak; 17 is a usual cap.")
-            allowed[AIR_SPEED] = last(speed) / unit.vent_air_speed
+            allowed[AIR_SPEED] = beside(speed, frequency) / unit.vent_air_speed
         if power is not None or voltage is not None:
-            allowed[AMPLIFIER] = _amplifier(power, voltage, driver.re if load is None else load)
-        allowed[HEAT] = np.sqrt(last(driver.pe) / last(driver.re)) / np.abs(unit.current)
+            rated = driver.re if load is None else load
+            allowed[AMPLIFIER] = beside(_amplifier(power, voltage, rated), frequency)
+        warm = np.sqrt(driver.pe / driver.re)  # A rms that heats the coil with pe
+        allowed[HEAT] = beside(warm, frequency) / np.abs(unit.current)
     names = tuple(allowed)
     stack = np.stack([np.broadcast_to(v, shape) for v in allowed.values()])
     which = np.argmin(stack, axis=0)
@@ -100,7 +102,7 @@ def _amplifier(power, voltage, load):
     if power is not None:
         power = positive("power", power, "Power is the amplifier's rating in watts.")
         load = positive("load", load, "Load is in ohms.")
-        caps.append(np.sqrt(last(power) * last(load)))
+        caps.append(np.sqrt(power * load))
     if voltage is not None:
-        caps.append(last(positive("voltage", voltage, "Voltage is in volts rms.")))
+        caps.append(positive("voltage", voltage, "Voltage is in volts rms."))
     return caps[0] if len(caps) == 1 else np.minimum(*caps)

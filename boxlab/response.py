@@ -21,7 +21,7 @@ import numpy as np
 
 from boxlab.air import Air
 from boxlab.checks import positive
-from boxlab.driver import Driver, last
+from boxlab.driver import Driver, beside
 from boxlab.enclosure import PortedBox, RadiatorBox, SealedBox
 
 P_REF = 20e-6  # Pa, reference of sound pressure level
@@ -77,7 +77,7 @@ class Response:
         """Flow out of all ports or radiators together, m³/s rms, complex; zero if there is none."""
         q = self._parts
         if q.vent is None:
-            return np.zeros_like(q.drive)
+            return np.zeros_like(q.drive)[()]
         return -q.sd * q.drive
 
     @cached_property
@@ -100,9 +100,10 @@ class Response:
     @cached_property
     def pressure(self):
         """Far-field pressure, Pa rms, complex: jωρU0·exp(−jkr)/(2πr), into half space."""
-        q, r = self._parts, last(self.distance)
-        wavenumber = q.omega / last(self.air.speed_of_sound)
-        spread = 1j * q.omega * last(self.air.density) / (2 * np.pi * r)
+        q = self._parts
+        r = beside(self.distance, q.omega)
+        wavenumber = q.omega / beside(self.air.speed_of_sound, q.omega)
+        spread = 1j * q.omega * beside(self.air.density, q.omega) / (2 * np.pi * r)
         return spread * np.exp(-1j * wavenumber * r) * self.volume_velocity
 
     @cached_property
@@ -118,11 +119,12 @@ class Response:
 
     @cached_property
     def vent_air_speed(self):
-        """Peak speed of the air in one port (or of one radiator's cone), m/s; 0 if there is none."""
+        """Peak speed of the air in one port, or of one radiator, m/s; 0 if there is none."""
         vent = self._parts.vent
         if vent is None:
-            return np.zeros(self.vent_volume_velocity.shape)
-        return np.sqrt(2) * np.abs(self.vent_volume_velocity) / last(vent.area * vent.count)
+            return np.zeros(self.vent_volume_velocity.shape)[()]
+        area = beside(vent.area * vent.count, self._parts.omega)
+        return np.sqrt(2) * np.abs(self.vent_volume_velocity) / area
 
     @cached_property
     def vent_excursion(self):
@@ -137,11 +139,11 @@ class Response:
         """
         q = self._parts
         if q.vent is None:
-            return np.full(q.drive.shape, np.nan)
+            return np.full(q.drive.shape, np.nan)[()]
         # U_vent / U_cone = −1/den; the conjugate keeps the angle without dividing
         degrees = np.degrees(np.angle(-np.conj(q.den)))
         degrees = np.where(degrees <= -180, degrees + 360, degrees)
-        return np.broadcast_to(np.where(q.den == 0, np.nan, degrees), q.drive.shape)
+        return np.broadcast_to(np.where(q.den == 0, np.nan, degrees), q.drive.shape)[()]
 
     @cached_property
     def group_delay(self):
@@ -151,13 +153,10 @@ class Response:
         exact null.
         """
         q = self._parts
-        dnum, dden, dload, dtotal = q.slopes()
+        dnum, dden, dtotal = q.slopes()
         # one factor jω for radiation; with a box U0 carries another jω·num, in free air den
         with np.errstate(divide="ignore", invalid="ignore"):
-            if self.box is None:
-                flow = dden / q.den
-            else:
-                flow = 1 / q.omega + dnum / q.num
+            flow = dden / q.den if self.box is None else 1 / q.omega + dnum / q.num
             return -np.imag(flow - dtotal / q.total) * np.ones(q.drive.shape)
 
     @cached_property
@@ -174,17 +173,17 @@ class _Parts:
     """
 
     def __init__(self, driver, box, omega, voltage, air, source_resistance):
-        self.omega, self.voltage = omega, last(voltage)
-        self.sd = last(driver.sd)
-        self.bl = last(driver.bl)
+        self.omega, self.voltage = omega, beside(voltage, omega)
+        self.sd = beside(driver.sd, omega)
+        self.bl = beside(driver.bl, omega)
         self.bl2 = self.bl**2
         self.driver = driver
         self.coil = driver.coil_impedance(omega)
-        self.source = last(source_resistance)
+        self.source = beside(source_resistance, omega)
         self.mechanical = driver.mechanical_impedance(omega)
         self.vent = None if box is None else box.vent(air)
-        self.leak = 0.0 if box is None else last(box.leak_conductance(air))
-        self.compliance = 0.0 if box is None else last(box.compliance(air))
+        self.leak = 0.0 if box is None else beside(box.leak_conductance(air), omega)
+        self.compliance = 0.0 if box is None else beside(box.compliance(air), omega)
         yielding = 1j * omega * self.compliance + self.leak
         if box is None:
             self.num, self.den = 0.0, np.ones_like(omega)
@@ -192,7 +191,8 @@ class _Parts:
             self.num, self.den = np.ones_like(omega), yielding
         else:
             r, m, c = (
-                last(v) for v in (self.vent.resistance, self.vent.mass, self.vent.compliance)
+                beside(v, omega)
+                for v in (self.vent.resistance, self.vent.mass, self.vent.compliance)
             )
             self.num = r + 1j * (omega * m - 1 / (omega * c))
             self.den = 1 + self.num * yielding
@@ -201,21 +201,21 @@ class _Parts:
         self.drive = self.bl * self.voltage / self.total
 
     def slopes(self):
-        """d/dω of num, den, load and total."""
+        """d/dω of num, den and total."""
         w, d = self.omega, self.driver
-        n, k = last(d.semi_n), last(d.semi_k)
-        dcoil = 1j * last(d.le) + (k * n * 1j * (1j * w) ** (n - 1) if np.any(k) else 0)
-        dmechanical = 1j * (last(d.mms) + 1 / (w**2 * last(d.cms)))
+        n, k = beside(d.semi_n, w), beside(d.semi_k, w)
+        dcoil = 1j * beside(d.le, w) + (k * n * 1j * (1j * w) ** (n - 1) if np.any(k) else 0)
+        dmechanical = 1j * (beside(d.mms, w) + 1 / (w**2 * beside(d.cms, w)))
         yielding = 1j * w * self.compliance + self.leak
         if self.vent is None:
             dnum = 0.0
             dden = 1j * self.compliance
         else:
-            dnum = 1j * (last(self.vent.mass) + 1 / (w**2 * last(self.vent.compliance)))
+            dnum = 1j * (beside(self.vent.mass, w) + 1 / (w**2 * beside(self.vent.compliance, w)))
             dden = dnum * yielding + self.num * 1j * self.compliance
         dload = dmechanical * self.den + self.mechanical * dden + self.sd**2 * dnum
         dtotal = dcoil * self.load + (self.coil + self.source) * dload + self.bl2 * dden
-        return dnum, dden, dload, dtotal
+        return dnum, dden, dtotal
 
 
 def solve(
@@ -236,8 +236,8 @@ def solve(
     Returns
     -------
     Response
-        Its arrays have the broadcast shape of all design values, then frequency last; 10,000 boxes
-        by 200 frequencies is one call.
+        Its arrays have the broadcast shape of all design values, then frequency last (no such axis
+        for a single frequency); 10,000 boxes by 200 frequencies is one call.
 
     Raises
     ------
@@ -252,15 +252,11 @@ def solve(
             f"box must be a SealedBox, PortedBox, RadiatorBox or None, got {type(box).__name__}."
         )
     air = Air() if air is None else air
-    frequency = np.asarray(positive("frequency", frequency, "Frequency is in hertz."))
+    frequency = positive("frequency", frequency, "Frequency is in hertz.")
     voltage = positive("voltage", voltage, "Voltage is in volts rms.")
     distance = positive("distance", distance, "Distance is in metres.")
     source_resistance = np.asarray(source_resistance)[()]
     if np.any(source_resistance < 0) or not np.isfinite(source_resistance).all():
         raise ValueError(f"source_resistance must be zero or more ohms, got {source_resistance}.")
-    omega = 2 * np.pi * np.atleast_1d(frequency)
-    parts = _Parts(driver, box, omega, voltage, air, source_resistance)
-    response = Response(
-        driver, box, np.atleast_1d(frequency), voltage, air, distance, source_resistance, parts
-    )
-    return response
+    parts = _Parts(driver, box, 2 * np.pi * frequency, voltage, air, source_resistance)
+    return Response(driver, box, frequency, voltage, air, distance, source_resistance, parts)
