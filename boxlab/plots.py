@@ -125,7 +125,8 @@ def frame(ax, plot: Plot, key: bool = True) -> None:
         ax.legend(
             handles=key_handles(labels), loc="lower left", bbox_to_anchor=(-0.01, 1.0),
             ncols=columns, frameon=False, fontsize=8.5, labelcolor=INK, handlelength=2.4,
-            handletextpad=0.5, columnspacing=1.3, borderpad=0.1, borderaxespad=0.15, labelspacing=0.25,
+            handletextpad=0.5, columnspacing=1.3, borderpad=0.1, borderaxespad=0.15,
+            labelspacing=0.25,
         )  # fmt: skip
     ax.set_title(
         plot.title, loc="left", fontsize=9.5, fontweight="bold", color=INK, pad=5 + 13.0 * rows

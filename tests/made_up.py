@@ -30,7 +30,7 @@ def scene(volume=14.0, tuning=45.0, q=0.7, drive=4.0, limit=8.0, slope=4, box="r
     ohms = 4 + 30 / (1 + 20 * np.log(FREQUENCY / tuning / 0.6) ** 2)
     phase = 180 / (1 + (FREQUENCY / tuning) ** 4)
     f = FREQUENCY
-    sides = dict(xlabel="frequency, Hz", xlim=(10, 200))
+    sides = {"xlabel": "frequency, Hz", "xlim": (10, 200)}
     return Scene(
         title="A made-up box",
         plots=(
