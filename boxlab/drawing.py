@@ -16,7 +16,10 @@ VIEWS = ("side", "front")
 
 @dataclass(frozen=True, eq=False)
 class Outline:
-    """A closed outline: kind "gap", "board", "inside", "notch" or "part", and points (n, 2) in mm."""
+    """A closed outline, points (n, 2) in mm; kind "gap", "board", "inside", "cover", "notch", "part".
+
+    A "cover" is the board round an obstruction, as a rectangle: it ends at the slope.
+    """
 
     kind: str
     name: str
@@ -50,6 +53,14 @@ def outlines(carcass, view="side", parts=()):
             ("inside", "inside", carcass.inner),
         )
     ]
+    inner = carcass.inner
+    deepest = max(inner.depth_bottom, inner.depth_top)
+    low = np.array([inner.x0, inner.y0, inner.z0])
+    high = np.array([inner.x1, inner.y0 + deepest, inner.z1])
+    for block in carcass.covers:
+        ends = np.array([(block.x0, block.y0, block.z0), (block.x1, block.y1, block.z1)])
+        corners = np.clip(ends, low, high)[:, axes]
+        found.append(Outline("cover", f"board round {block.name}", _rectangle(corners) * 1e3))
     for block in carcass.gap.obstructions:
         corners = np.array([(block.x0, block.y0, block.z0), (block.x1, block.y1, block.z1)])[
             :, axes
@@ -91,6 +102,7 @@ _STYLES = {
     "gap": {"facecolor": "none", "edgecolor": _MID, "linestyle": (0, (5, 3))},
     "board": {"facecolor": "#e1e2e8", "edgecolor": _INK, "linewidth": 1.4},
     "inside": {"facecolor": "#ffffff", "edgecolor": _INK},
+    "cover": {"facecolor": "#e1e2e8", "edgecolor": _INK},
     "notch": {"facecolor": "#f0f1f4", "edgecolor": _MID, "hatch": "////"},
     "part": {
         "facecolor": "none",

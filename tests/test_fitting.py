@@ -113,6 +113,14 @@ def test_outlines_are_to_scale():
     assert np.ptp(side["part"].points, axis=0) == pytest.approx([85, 265], rel=1e-2)
 
 
+def test_boards_round_an_obstruction_are_drawn():
+    arch = Block.at(width=0.1, depth=0.1, height=0.1, name="arch")
+    carcass = Carcass(Gap(0.8, 0.42, 0.35, obstructions=(arch,), slack=0.002), 0.018)
+    cover = next(o for o in outlines(carcass, "side") if o.kind == "cover")
+    assert cover.points.max(axis=0) == pytest.approx([120, 120])
+    assert cover.points.min(axis=0) == pytest.approx([20, 20])
+
+
 @pytest.mark.parametrize("view", ["side", "front"])
 def test_drawing_on_axes_keeps_scale(view):
     from matplotlib.figure import Figure
@@ -123,7 +131,7 @@ def test_drawing_on_axes_keeps_scale(view):
     draw_box(ax, carcass, view, [(DRIVER, None)])
     assert ax.get_aspect() == 1
     assert {t.get_text() for t in ax.texts} == {"arch", DRIVER.name}
-    assert len(ax.patches) == 5 and ax.get_xlabel().endswith("mm")
+    assert len(ax.patches) == 6 and ax.get_xlabel().endswith("mm")
 
 
 @pytest.mark.parametrize(
