@@ -138,7 +138,7 @@ class Exercise:
         if (self.answer is None) == (not self.steps):
             raise ValueError(f"exercise {self.key!r}: give either answer or steps, one of the two")
         object.__setattr__(self, "steps", tuple(self.steps))
-        assert self.blanks  # makes a Step, so that an unknown unit is heard of here
+        _ = self.blanks  # makes a Step, so that an unknown unit is heard of here
 
     @property
     def blanks(self) -> tuple[Step, ...]:

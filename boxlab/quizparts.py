@@ -1,0 +1,87 @@
+"""The pieces that every question on screen is made of."""
+
+from __future__ import annotations
+
+from html import escape
+
+import ipywidgets as w
+
+from boxlab.answers import MARKS, Verdict
+from boxlab.pupil import Pupil
+
+# Edges keep 3:1 contrast on white and on JupyterLab's dark ground.
+EDGES = {"right": "#2f8f4e", "slip": "#c2571a", "near": "#9a7400", "plain": "#76808a"}
+_STYLE = """<style>
+.boxlab-quiz { border-left: 4px solid #76808a; padding: 2px 0 6px 12px; max-width: 46em; }
+.boxlab-quiz .widget-html-content { line-height: 1.45; }
+.boxlab-quiz p { margin: 0.3em 0; }
+.boxlab-quiz summary { cursor: pointer; }
+.boxlab-quiz code { white-space: pre-wrap; }
+.boxlab-quiz .widget-radio { width: 100%; max-width: 100%; height: auto; }
+.boxlab-quiz .widget-radio-box { height: auto; width: 100%; margin: 0; }
+.boxlab-quiz .widget-radio-box label { height: auto; min-height: 24px; white-space: normal;
+  line-height: 1.4; padding: 3px 0; display: flex; align-items: flex-start; gap: 8px; }
+.boxlab-quiz .widget-radio-box input { height: 1.4em; flex: none; margin: 0; }
+.boxlab-quiz button:focus-visible, .boxlab-quiz input:focus-visible,
+.boxlab-quiz summary:focus-visible { outline: 2px solid currentColor; outline-offset: 2px; }
+.boxlab-quiz .widget-text .widget-label, .boxlab-quiz .widget-text label { width: auto;
+  max-width: 100%; white-space: normal; }
+</style>"""
+
+
+def html(value: str = "") -> w.HTML:
+    """A widget that shows HTML."""
+    return w.HTML(value, layout=w.Layout(margin="0"))
+
+
+def button(label: str, act, tooltip: str, main: bool = False) -> w.Button:
+    """A button as wide as its words that calls `act()`."""
+    made = w.Button(
+        description=label,
+        tooltip=tooltip,
+        button_style="primary" if main else "",
+        layout=w.Layout(width="auto", min_width="7em"),
+    )
+    made.on_click(lambda _: act())
+    return made
+
+
+def frame(*children, label: str) -> w.VBox:
+    """One question's parts under each other, in the look that all questions share."""
+    box = w.VBox([html(_STYLE), *children])
+    box.add_class("boxlab-quiz")
+    box.tooltip = label
+    return box
+
+
+def note(body: str, edge: str = "plain", speak: bool = True) -> str:
+    """A message, spoken by screen readers as it appears if `speak`. `body` is HTML."""
+    role = ' role="alert"' if speak else ""
+    return (
+        f'<div{role} style="border-left: 4px solid {EDGES[edge]}; padding: 2px 8px; '
+        f'margin: 4px 0;">{body}</div>'
+    )
+
+
+def verdict_html(verdict: Verdict, typed: str) -> str:
+    """A verdict and the answer that it is about."""
+    edge = {"right": "right", "near": "near", "slip": "slip", "off": "slip"}.get(verdict.kind)
+    quoted = escape(typed.strip())
+    said = f"<em>You typed “{quoted}”.</em> " if quoted else ""
+    return note(
+        f"<strong>{MARKS[verdict.kind]}</strong> {said}{escape(verdict.message)}", edge or "plain"
+    )
+
+
+def saving(pupil: Pupil) -> str:
+    """What the learner should know about saving, as HTML."""
+    return f"<p>{escape(pupil.store.notice)}</p>" if pupil.store.notice else ""
+
+
+def on_enter(text: w.Text, act) -> None:
+    """Call `act()` when Enter is pressed in a text box."""
+    text.on_msg(lambda _, content, __: act() if _is_submit(content) else None)
+
+
+def _is_submit(content) -> bool:
+    return isinstance(content, dict) and content.get("event") == "submit"
