@@ -46,11 +46,11 @@ def phasors(driver, box, frequency, voltage=2.83, air=None):
     if np.ndim(frequency):
         raise ValueError("phasors takes one frequency; call it once for each.")
     r = solve(driver, box, frequency, voltage, air)
-    if r.pressure.shape != (1,):
-        raise ValueError(f"phasors takes one design, got designs of shape {r.pressure.shape[:-1]}.")
+    if np.ndim(r.pressure):
+        raise ValueError(f"phasors takes one design, got designs of shape {r.pressure.shape}.")
     cone, vent, sound = _displacements(r)
     values = cone, vent, r.cone_volume_velocity, r.vent_volume_velocity, r.leak_volume_velocity
-    return Phasors(frequency, *(np.sqrt(2) * complex(v[0]) for v in (*values, sound)))
+    return Phasors(frequency, *(np.sqrt(2) * complex(v) for v in (*values, sound)))
 
 
 @dataclass(frozen=True, eq=False)

@@ -98,7 +98,7 @@ def levels(driver, box, frequency=GRID, air=None):
     air = Air() if air is None else air
     with np.errstate(divide="ignore"):
         magnitude = np.abs(solve(driver, box, frequency, 1.0, air).pressure)
-        return 20 * np.log10(magnitude / plateau(driver, box, air)[..., None])
+        return 20 * np.log10(magnitude / np.asarray(plateau(driver, box, air))[..., None])
 
 
 def passband(driver, box, air=None, chunk=2000):
@@ -246,4 +246,4 @@ def plateau(driver, box, air=None, voltage=1.0, distance=1.0):
     Coil inductance is left out, so the response ends in a true plateau there.
     """
     flat = replace(driver, le=0.0, semi_k=0.0)
-    return np.abs(solve(flat, box, PLATEAU_AT, voltage, air, distance).pressure)[..., 0]
+    return np.abs(solve(flat, box, PLATEAU_AT, voltage, air, distance).pressure)
