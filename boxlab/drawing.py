@@ -16,9 +16,9 @@ VIEWS = ("side", "front")
 
 @dataclass(frozen=True, eq=False)
 class Outline:
-    """A closed outline, points (n, 2) in mm; kind "gap", "board", "inside", "cover", "notch", "part".
+    """A closed outline: its kind, its name and its points, (n, 2) in mm.
 
-    A "cover" is the board round an obstruction, as a rectangle: it ends at the slope.
+    Kinds: "gap", "board", "inside", "cover", "notch", "part". A "cover" is the board round an obstruction, as a rectangle: it ends at the slope.
     """
 
     kind: str
