@@ -18,7 +18,8 @@ VIEWS = ("side", "front")
 class Outline:
     """A closed outline: its kind, its name and its points, (n, 2) in mm.
 
-    Kinds: "gap", "board", "inside", "cover", "notch", "part". A "cover" is the board round an obstruction, as a rectangle: it ends at the slope.
+    Kinds: "gap", "board", "inside", "cover", "notch", "part". A "cover" is the board round an
+    obstruction, as a rectangle: it ends at the slope.
     """
 
     kind: str
