@@ -159,9 +159,13 @@ def number(value):
     return repr(float(value))
 
 
-def netlist(c, frequency, output):
+def netlist(c, frequency, output, sweep=None):
     """A SPICE deck. Current stands for coil current, velocity [m/s] and flow [litre/s]; voltage
-    for voltage, force [N] and pressure [kPa]. The acoustic units keep element values near one."""
+    for voltage, force [N] and pressure [kPa]. The acoustic units keep element values near one.
+
+    One analysis for each frequency, because the semi-inductance is altered between them; or, for
+    a circuit without it, all in the one analysis that `sweep` asks for, such as "dec 100 10 200".
+    """
     flow, pascal = 1e3, 1e3
     ohm = flow / 1.0 * pascal  # Pa.s/m3 in one unit of the acoustic part
     lines = [
@@ -202,6 +206,10 @@ def netlist(c, frequency, output):
         ]
     vent = " ".join(f"i(Vp{n})" for n in range(c.count))
     lines += [".control", "set numdgt=16", "set wr_singlescale", "set appendwrite"]
+    wanted = f"wrdata {output} i(Vi) i(Vv) v(box) i(Vleak) {vent}"
+    if sweep:
+        assert not c.semi_k
+        return "\n".join([*lines, f"ac {sweep}", wanted, "quit", ".endc", ".end", ""])
     for f, semi in zip(frequency, c.semi_inductance(frequency), strict=True):
         if c.semi_k:
             lines += [
@@ -209,18 +217,21 @@ def netlist(c, frequency, output):
                 f"alter Lk = {number(semi.imag / (2 * np.pi * f))}",
             ]
         lines += [f"ac lin 1 {number(f)} {number(f)}"]
-        lines += [f"wrdata {output} i(Vi) i(Vv) v(box) i(Vleak) {vent}"]
+        lines += [wanted]
         lines += ["destroy all"]
     return "\n".join([*lines, "quit", ".endc", ".end", ""])
 
 
-def ngspice_solution(c, frequency):
-    """Run the deck in ngspice. Raises FileNotFoundError where ngspice is not installed."""
+def ngspice_solution(c, frequency, sweep=None):
+    """Run the deck in ngspice. Raises FileNotFoundError where ngspice is not installed.
+
+    With `sweep`, its points must be those of `frequency`.
+    """
     frequency = np.asarray(frequency, dtype=float)
     with tempfile.TemporaryDirectory() as folder:
         deck = os.path.join(folder, "deck.cir")
         with open(deck, "w") as file:
-            file.write(netlist(c, frequency, "out"))
+            file.write(netlist(c, frequency, "out", sweep))
         done = subprocess.run(
             [NGSPICE or "ngspice", "-b", deck],
             cwd=folder,
@@ -233,6 +244,7 @@ def ngspice_solution(c, frequency):
             raise RuntimeError(f"ngspice wrote nothing:\n{done.stdout}\n{done.stderr}")
         table = np.loadtxt(path, ndmin=2)
     assert table.shape == (frequency.size, 1 + 2 * (4 + c.count)), table.shape
+    np.testing.assert_allclose(table[:, 0], frequency, rtol=1e-9)
     x = table[:, 1::2] + 1j * table[:, 2::2]
     pressure, leak = x[:, 2] * 1e3, x[:, 3] * 1e-3
     vent_flow = x[:, 4:].sum(axis=1) * 1e-3
