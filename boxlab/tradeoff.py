@@ -171,15 +171,15 @@ def why_beyond(kind, found, air=None):
     -------
     array of text: "under"; "within 5 %" (rounding of the printed value, and the last bit that a
     smooth response can still gain); beyond that "sags", "peaks" or "sags and peaks", as the
-    response itself does; "no reason" would be a fault of the model
+    response itself does; "no f3" where that is unknown; "no reason" would be a fault of the model
     """
-    over = found.constant / ceiling(kind, air)
-    peaks, sags = found.peak > PEAK, found.sag > SAG
+    over = np.asarray(found.constant / ceiling(kind, air))
+    peaks, sags = np.asarray(found.peak > PEAK), np.asarray(found.sag > SAG)
     return np.select(
-        [~(over > 1), over <= 1 + ROUNDING, peaks & sags, sags, peaks],
-        ["under", "within 5 %", "sags and peaks", "sags", "peaks"],
+        [over <= 1, over <= 1 + ROUNDING, np.isnan(over), peaks & sags, sags, peaks],
+        ["under", "within 5 %", "no f3", "sags and peaks", "sags", "peaks"],
         "no reason",
-    )
+    )[()]
 
 
 @dataclass(frozen=True)
