@@ -148,7 +148,9 @@ def main():
     row("plain Python loop", loop, each)
     spice_rows(c, frequency, sweep, each, check[0])
     print(
-        f"\n{count} boxes in {many:.2f} s ({first:.2f} s the first time); peak memory of this process {peak / 1e9:.2f} GB.\n"
+        f"\n{count} boxes in {many:.2f} s ({first:.2f} s the first time); "
+        f"peak memory of this process {peak / 1e9:.2f} GB.\n"
+        "Medians; on a busy machine starting ngspice varies several times over.\n"
         "boxlab works out impedance, level and both excursions; the loop only the level."
     )
     if peak > LIMIT:
