@@ -95,7 +95,7 @@ def on_programme(driver, box, amplifier, load, spectrum, air=None):
 class Clipping:
     """A signal driven `overdrive` dB past clip, into a resistor.
 
-    power : mean power over that of the same signal just at clip; sine : the same over that of a full sine;
+    power : mean power over that of the same signal just at clip; sine : over that of a full sine;
     crest : dB left after clipping; clipped : share of the time spent at the rails.
     """
 
