@@ -22,7 +22,7 @@ _WORDS = (
     (r"phas|fase|^p$|faza|vaihe|\bph\b|angle|winkel|\barg|theta|[θφϕϑ]|degree|\bdeg\b|\brad\b", "phase"),
     (r"imag|\bim\b|im[({z]|react|blind|\bxs?\b", "imaginary"),
     (r"real|\bre\b|re[({z]|resist|wirk|\brs?\b", "real"),
-    (r"imp|\bz\b|\|z|zabs|zmag|mag|modul|\bmod\b|\babs|betrag|ohm|amplitu|\bzmod\b|z\(", "magnitude"),
+    (r"imp|\bz\d*\b|\|z|zabs|zmag|mag|modul|\bmod\b|\babs|betrag|ohm|amplitu|\bzmod\b|z\(", "magnitude"),
 )
 _UNITS = (
     (r"rad/s|rad s|omega|s\^?-1", "rad/s"),

@@ -1,0 +1,57 @@
+"""The impedance of a driver in free air or in a box, in the few numbers that a sweep can show.
+
+The circuit is Small's (Closed-box and Vented-box loudspeaker systems, J. Audio Eng. Soc. 20 (1972)
+798 and 21 (1973) 363), divided through by the mechanical resistance, so that it needs no mass and no
+area: only frequencies and ratios.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+# Parameters of `impedance`, what they mean, and whether they are fitted by their logarithm.
+PARAMETERS = {
+    "re": ("coil resistance", "Ω", True),
+    "le": ("coil inductance", "H", False),
+    "semi_k": ("semi-inductance K", "Ω·sⁿ", True),
+    "semi_n": ("semi-inductance exponent n", "", False),
+    "fs": ("resonance of the driver", "Hz", True),
+    "qms": ("mechanical Q", "", True),
+    "qes": ("electrical Q", "", True),
+    "mass": ("added mass over moving mass", "", True),
+    "alpha": ("compliance ratio Vas/Vb", "", True),
+    "fb": ("tuning", "Hz", True),
+    "leak": ("1/QL", "", False),
+    "fp": ("radiator's own resonance", "Hz", True),
+    "drag": ("1/Q of the vent or radiator at tuning", "", False),
+}
+
+
+def coil(f, re, le=0.0, semi_k=0.0, semi_n=0.7):
+    """Impedance of the blocked coil, Ω: resistance, inductance and Leach's semi-inductance."""
+    jw = 2j * np.pi * f
+    z = re + jw * le
+    return z + semi_k * np.exp(semi_n * np.log(jw)) if np.any(semi_k) else z
+
+
+def motional(f, re, fs, qms, qes, mass=0.0, alpha=0.0, fb=0.0, leak=0.0, fp=0.0, drag=0.0):
+    """Impedance that the motion adds, Ω, at frequency f, Hz; parameters broadcast against f.
+
+    `mass` is what was stuck to the cone over its moving mass. With fb = 0 the box is closed; with
+    fp = 0 it is vented; otherwise fp is the radiator's own resonance. `leak` is 1/QL and `drag` the
+    friction of the vent or radiator, 1/Q of its mass alone at fb.
+    """
+    x = f / fs
+    mechanical = 1 + 1j * qms * (x * (1 + mass) - 1 / x)
+    if np.any(alpha):
+        air = 1j * f + leak * fb
+        if np.any(fb):
+            vent = 1j * f + drag * fb + (fp**2 / (1j * f) if np.any(fp) else 0.0)
+            air = air + (fb**2 - fp**2) / vent
+        mechanical = mechanical + alpha * qms * fs / air
+    return re * qms / qes / mechanical
+
+
+def impedance(f, re, le=0.0, semi_k=0.0, semi_n=0.7, **motion):
+    """Impedance at the terminals, Ω, of everything above."""
+    return coil(f, re, le, semi_k, semi_n) + motional(f, re, **motion)

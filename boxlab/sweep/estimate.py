@@ -1,0 +1,80 @@
+"""A measured value with its standard uncertainty."""
+
+from __future__ import annotations
+
+import math
+from statistics import NormalDist
+
+
+class Estimate(float):
+    """A number that remembers its standard uncertainty `u`, its `unit`, and a `note` in words.
+
+    It is a float in every sum. `u` is widened for small samples so that value ± 1.96 u is meant to
+    hold the true value 95 times in 100, as long as what the sweep suffers from is random scatter.
+
+    >>> fb = Estimate(45.234, 0.31, "Hz")
+    >>> print(fb), fb / 2
+    45.23 ± 0.31 Hz
+    (None, 22.617)
+    >>> [round(x, 2) for x in fb.interval()]
+    [44.63, 45.84]
+    """
+
+    __slots__ = ("note", "u", "unit")
+
+    def __new__(cls, value, u=math.nan, unit="", note=""):
+        self = super().__new__(cls, value)
+        self.u, self.unit, self.note = float(u), unit, note
+        return self
+
+    def __reduce__(self):
+        return Estimate, (float(self), self.u, self.unit, self.note)
+
+    @property
+    def value(self):
+        """The bare number."""
+        return float(self)
+
+    @property
+    def identifiable(self):
+        """True if the sweep fixes the value at all: its uncertainty is below a third of it."""
+        return math.isfinite(self) and self.u < abs(self) / 3
+
+    def interval(self, level=0.95):
+        """Lower and upper end of the interval that should hold the true value."""
+        reach = NormalDist().inv_cdf((1 + level) / 2) * self.u
+        return float(self) - reach, float(self) + reach
+
+    def scaled(self, factor, unit):
+        """The same value in another unit."""
+        return Estimate(float(self) * factor, self.u * factor, unit, self.note)
+
+    def __str__(self):
+        unit = f" {self.unit}" if self.unit else ""
+        if math.isnan(self):
+            return self.note or "not identifiable from this sweep"
+        if math.isnan(self.u):
+            return f"{float(self):.4g}{unit}"
+        if not self.u:
+            return f"{float(self):.4g}{unit} (given)"
+        if not math.isfinite(self.u) or not math.isfinite(self):
+            return f"{float(self):.3g}{unit}, {self.note or 'not identifiable from this sweep'}"
+        digits = max(0, 1 - math.floor(math.log10(self.u)))
+        if digits > 12 or (self.u < 1e-3 and abs(self) < 1e-2):
+            text = f"{float(self):.4g} ± {self.u:.2g}{unit}"
+        else:
+            text = f"{float(self):.{digits}f} ± {self.u:.{digits}f}{unit}"
+        return text if self.identifiable else f"{text} (not identifiable from this sweep)"
+
+    def __repr__(self):
+        return f"Estimate({float(self):.6g}, u={self.u:.3g}, unit={self.unit!r})"
+
+
+def uncertain(value):
+    """Return `(value, u)` of an Estimate, a pair, or a plain number (which is taken as exact)."""
+    if isinstance(value, Estimate):
+        return float(value), value.u if math.isfinite(value.u) else 0.0
+    if isinstance(value, tuple | list):
+        centre, u = value
+        return float(centre), float(u)
+    return float(value), 0.0
