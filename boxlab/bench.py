@@ -78,6 +78,11 @@ class Panel:
         """The present settings: name -> value, in the units of the controls."""
         return dict(self._state)
 
+    @property
+    def line(self) -> str:
+        """The present settings as a line to paste: `port_or_radiator(volume=14, fb=45)`."""
+        return share.settings_line(self.explainer, self._state)
+
     def set(self, **changes) -> None:
         """Move controls, as a hand would, and redraw.
 
@@ -206,7 +211,7 @@ class Panel:
                 self._show_trouble()
                 return
             self.scene = scene
-            self._image.value = inks.encode(self._pixels)
+            self._image.value = inks.encode(self._pixels, note=self.line)
             self.pictures += 1
             self._readout.value = readout_html(scene, said, self._compared())
             self._described.value = described_html(scene)
@@ -257,7 +262,7 @@ class Panel:
             if self._fine is None:
                 self._fine = Sheet(2.0)
             self._fine.hold(self._held[1] if self._held else None)
-            self._image.value = inks.encode(self._fine.render(self.scene), level=9)
+            self._image.value = inks.encode(self._fine.render(self.scene), level=9, note=self.line)
             if self._share_fold.open:
                 self._share.value = self._share_now()
 
@@ -266,8 +271,7 @@ class Panel:
             return ""
         before = self._held[0]
         moved = [
-            f"{control.label.lower()} {share.reading(control, before[control.name], self._system)}"
-            f" (now {share.reading(control, self._state[control.name], self._system)})"
+            f"{share.inline(control.label)} {share.reading(control, before[control.name])}"
             for control in self.explainer.controls
             if before[control.name] != self._state[control.name]
         ]
@@ -298,7 +302,7 @@ class Panel:
             options=["metric", "inch"], tooltips=["litres, millimetres", "cubic feet, inches"],
             style={"button_width": "5em"},
         )  # fmt: skip
-        self._units.observe(lambda change: self._ask_for_picture(), "value")
+        self._units.observe(lambda change: self._refresh_folds(), "value")
         self._hold_button = self._button(
             "hold", "keep these curves in grey to compare", self._hold_or_release
         )
@@ -311,15 +315,15 @@ class Panel:
             presets.insert(0, widgets.Label("start from:"))
         self._line = widgets.Text(
             description="settings line", placeholder="paste one here", continuous_update=False,
-            layout={"width": "100%"}, style={"description_width": "initial"},
+            layout={"width": "auto"}, style={"description_width": "initial"},
         )  # fmt: skip
         self._line.observe(lambda change: self._on_line(), "value")
         use = self._button("use it", "set the controls from this line", self._on_line)
         more = Fold("more controls", [self._grid([boxes[name] for name in rest])])
-        self._numbers_fold = Fold("numbers", [self._numbers], self._refresh_folds)
+        self._numbers_fold = Fold("numbers", [self._units, self._numbers], self._refresh_folds)
         self._share_fold = Fold(
             "share",
-            [self._share, widgets.HBox([self._line, use]), self._error],
+            [self._share, self._line, use, self._error],
             lambda: self._refresh_folds(share_too=True),
         )
         folds = [more] if rest else []
@@ -331,7 +335,7 @@ class Panel:
                     STYLE + f"<p class='boxlab-q'>{share.safe(self.explainer.question)}</p>"
                 ),
                 self._grid([boxes[name] for name in first]),
-                widgets.HBox([self._hold_button, reset, *presets, self._units], layout=row),
+                widgets.HBox([self._hold_button, reset, *presets], layout=row),
                 self._readout,
                 self._image,
                 self._described,
@@ -353,13 +357,11 @@ class Panel:
 
     @staticmethod
     def _button(name, tip, act):
-        button = widgets.Button(description=name, tooltip=tip, layout={"width": "auto"})
+        button = widgets.Button(
+            description=name, tooltip=tip, layout={"width": "auto", "align_self": "flex-start"}
+        )
         button.on_click(lambda _: act())
         return button
-
-    @property
-    def _system(self) -> str:
-        return self._units.value
 
     def _on_moved(self, control):
         def moved(change):
@@ -411,12 +413,12 @@ class Panel:
                 return
             if self._numbers_fold.open:
                 held = self._held[1] if self._held else None
-                self._numbers.value = numbers_html(self.scene, held, self._system)
+                self._numbers.value = numbers_html(self.scene, held, self._units.value)
             if share_too and self._share_fold.open:
                 self._share.value = self._share_now()
 
     def _share_now(self) -> str:
-        note = "Settings: " + share.settings_line(self.explainer, self._state)
+        note = "Settings: " + self.line
         picture = figures.png(figures.footed(self.scene, note))
         return share_html(self.explainer, self._state, self.scene, picture)
 

@@ -65,7 +65,7 @@ def draw(scene: Scene, figure: Figure | None = None) -> Figure:
 def footed(scene: Scene, note: str = "") -> Figure:
     """The scene with its caption, and a `note` if any, printed under the plots."""
     figure = draw(scene)
-    text = [row for part in (scene.caption, note) for row in textwrap.wrap(part, 112)]
+    text = [row for part in (scene.caption, note) for row in textwrap.wrap(part, 130)]
     if text:
         width, height = figure.get_size_inches()
         strip = 0.175 * len(text) + 0.15

@@ -66,8 +66,11 @@ def indices(rgba) -> np.ndarray:
     return _table()[1][(packed & 0xF8) << 7 | (packed >> 6) & 0x3E0 | (packed >> 19) & 0x1F]
 
 
-def encode(pixels: np.ndarray, faded: bool = False, level: int = 3) -> bytes:
-    """A PNG of table indices, shape (height, width) uint8; `faded` puts it in pale grey."""
+def encode(pixels: np.ndarray, faded: bool = False, level: int = 3, note: str = "") -> bytes:
+    """A PNG of table indices, shape (height, width) uint8.
+
+    `faded` puts it in pale grey. `note` is kept inside as the file's comment.
+    """
     table = _table()[0]
     if faded:
         grey = table @ np.array([0.2126, 0.7152, 0.0722])
@@ -79,6 +82,7 @@ def encode(pixels: np.ndarray, faded: bool = False, level: int = 3) -> bytes:
         b"\x89PNG\r\n\x1a\n"
         + _chunk(b"IHDR", struct.pack(">IIBBBBB", width, height, 8, 3, 0, 0, 0))
         + _chunk(b"PLTE", table.tobytes())
+        + (_chunk(b"iTXt", b"Comment\0\0\0\0\0" + note.encode()) if note else b"")
         + _chunk(b"IDAT", zlib.compress(rows.tobytes(), level))
         + _chunk(b"IEND", b"")
     )

@@ -18,6 +18,9 @@ STYLE = """<style>
 .boxlab { max-width: 850px; color: var(--jp-content-font-color1, inherit); }
 .boxlab .widget-label, .boxlab label { white-space: normal; overflow: visible; height: auto;
   line-height: 1.3; color: inherit; }
+.boxlab .boxlab-typed input { flex: 0 0 6em; width: 6em; }
+.boxlab .boxlab-typed { flex: 0 1 auto; }
+.boxlab .widget-hslider { margin-top: 0; }
 .boxlab .widget-html-content { line-height: 1.45; }
 .boxlab .boxlab-q { font-weight: 600; font-size: 1.05em; margin: 0 0 .2em; }
 .boxlab .boxlab-readout p { margin: 0 0 .1em; }
@@ -137,9 +140,10 @@ def numbers_html(scene: Scene, held: Scene | None, system: str) -> str:
 def share_html(explainer: Explainer, state: dict, scene: Scene, picture: bytes) -> str:
     """Texts to copy and a picture to save."""
     name = share.call_name(explainer)
+    code = [] if scene.code.startswith(f"{name}(") else [("Python for the numbers", scene.code)]
     texts = (
         ("Settings line", share.settings_line(explainer, state)),
-        ("Python for the key numbers", scene.code),
+        *code,
         ("Paragraph in Markdown", share.paragraph(explainer, state, scene, markdown=True)),
         ("Paragraph in plain text", share.paragraph(explainer, state, scene)),
     )

@@ -147,10 +147,19 @@ def reading(control, value, system: str = "both") -> str:
     return control.imperial(value) if system == "inch" else f"{metric} ({control.imperial(value)})"
 
 
+def inline(label: str) -> str:
+    """A label as it stands inside a sentence: "net volume", but "QL".
+
+    >>> inline("Net volume"), inline("QL of the box")
+    ('net volume', 'QL of the box')
+    """
+    return label if label[1:2].isupper() else label[:1].lower() + label[1:]
+
+
 def settings_text(explainer: Explainer, state: dict) -> str:
-    """All settings in one phrase: "Net volume 14 L (0.50 ft³), Tuning 45 Hz"."""
-    return ", ".join(
-        f"{control.label.lower()} {reading(control, state[control.name])}"
+    """All settings in one phrase: "net volume 14 L (0.50 ft³); tuning 45 Hz"."""
+    return "; ".join(
+        f"{inline(control.label)} {reading(control, state[control.name])}"
         for control in explainer.controls
     )
 

@@ -1,0 +1,233 @@
+"""A real JupyterLab in a real browser: `lab(notebook)` opens a copy, runs it and gives a page.
+
+Skipped, with the reason, where Chromium or playwright is not installed.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import secrets
+import shutil
+import signal
+import socket
+import subprocess
+import sys
+import time
+import urllib.error
+import urllib.request
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[2]
+sys.path.insert(0, str(ROOT / "tests"))  # for made_up
+CHROMIUM = shutil.which("chromium") or "/usr/bin/chromium"
+FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+
+
+def missing() -> str:
+    """Why browser tests cannot run here, or nothing."""
+    if not Path(CHROMIUM).exists():
+        return "Chromium is not installed: apt-get install chromium, or your system's way"
+    try:
+        import playwright  # noqa: F401
+    except ImportError:
+        return "playwright is not installed: pip install -e '.[test]'"
+    return ""
+
+
+def free_port() -> int:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return probe.getsockname()[1]
+
+
+class Server:
+    """JupyterLab on loopback over a folder of its own; `stop` ends it and its kernels."""
+
+    def __init__(self, folder: Path):
+        self.folder = folder
+        self.port, token = free_port(), secrets.token_hex(16)
+        self.query = f"token={token}"
+        home = folder / ".jupyter-home"
+        settings = home / "lab" / "user-settings" / "@jupyterlab" / "apputils-extension"
+        settings.mkdir(parents=True)
+        (settings / "notification.jupyterlab-settings").write_text(
+            json.dumps({"fetchNews": "false", "checkForUpdates": False})
+        )
+        environment = os.environ | {
+            "JUPYTER_CONFIG_DIR": str(home),
+            "JUPYTER_RUNTIME_DIR": str(home / "runtime"),
+            "JUPYTERLAB_SETTINGS_DIR": str(home / "lab" / "user-settings"),
+            "JUPYTERLAB_WORKSPACES_DIR": str(home / "lab" / "workspaces"),
+            "IPYTHONDIR": str(home / "ipython"),
+            "PYTHONPATH": os.pathsep.join([str(ROOT), str(ROOT / "tests")]),
+        }
+        self.log = (folder / ".lab.log").open("w")
+        self.process = subprocess.Popen(
+            [
+                sys.executable, "-m", "jupyterlab", "--no-browser", "--allow-root",
+                "--ip=127.0.0.1", f"--port={self.port}", "--ServerApp.port_retries=0",
+                f"--IdentityProvider.token={token}", f"--ServerApp.root_dir={folder}",
+            ],
+            env=environment, stdout=self.log, stderr=subprocess.STDOUT, start_new_session=True,
+        )  # fmt: skip
+        self._wait()
+
+    def _wait(self) -> None:
+        until = time.monotonic() + 60
+        while time.monotonic() < until:
+            try:
+                urllib.request.urlopen(self.url("api/status"), timeout=2).close()
+                return
+            except (urllib.error.URLError, OSError):
+                if self.process.poll() is not None:
+                    break
+                time.sleep(0.2)
+        self.stop()
+        raise RuntimeError(f"JupyterLab did not start: {(self.folder / '.lab.log').read_text()}")
+
+    def url(self, path: str) -> str:
+        return f"http://127.0.0.1:{self.port}/{path}?{self.query}"
+
+    def stop(self) -> None:
+        if self.process.poll() is None:
+            os.killpg(self.process.pid, signal.SIGTERM)
+            try:
+                self.process.wait(15)
+            except subprocess.TimeoutExpired:
+                os.killpg(self.process.pid, signal.SIGKILL)
+                self.process.wait()
+        self.log.close()
+
+
+class Lesson:
+    """A notebook open in JupyterLab. `page` is playwright's; the rest are a learner's moves."""
+
+    def __init__(self, page, server: Server, name: str):
+        self.page, self.server, self.name = page, server, name
+        page.goto(server.url(f"lab/tree/{name}").replace("?", "?reset&"))
+        page.wait_for_selector(".jp-NotebookPanel .jp-Cell", timeout=60_000)
+        page.get_by_text(re.compile(r"\| Idle$")).wait_for(timeout=60_000)
+
+    def run_all(self, timeout: float = 120) -> None:
+        """Run every cell and wait until the kernel rests."""
+        self.page.get_by_role("menuitem", name="Run", exact=True).click()
+        self.page.get_by_role("menuitem", name="Run All Cells", exact=True).click()
+        self.page.wait_for_function(
+            """() => {
+                const cells = [...document.querySelectorAll('.jp-NotebookPanel .jp-CodeCell')];
+                const prompts = cells.map(c => c.querySelector('.jp-InputPrompt').textContent);
+                return prompts.length && prompts.every(text => /\\[\\d+\\]/.test(text));
+            }""",
+            timeout=timeout * 1000,
+        )
+
+    def errors(self) -> list[str]:
+        """Text of every error output or stderr in the page."""
+        seen = self.page.locator(
+            ".jp-OutputArea-output[data-mime-type='application/vnd.jupyter.error'],"
+            " .jp-OutputArea-output[data-mime-type='application/vnd.jupyter.stderr']"
+        )
+        return seen.all_inner_texts()
+
+    def panel(self, index: int = 0):
+        """The live panel number `index` of the page, once its picture is there."""
+        panel = self.page.locator(".boxlab").nth(index)
+        panel.locator(".widget-image").wait_for(timeout=30_000)
+        panel.scroll_into_view_if_needed()
+        return panel
+
+    def readout(self, panel) -> str:
+        return panel.locator(".boxlab-readout").inner_text()
+
+    def picture(self, panel) -> bytes:
+        """The PNG that the panel shows now."""
+        address = panel.locator("img.widget-image").get_attribute("src")
+        data = self.page.evaluate(
+            """async address => {
+                const body = await (await fetch(address)).arrayBuffer();
+                return Array.from(new Uint8Array(body));
+            }""",
+            address,
+        )
+        return bytes(data)
+
+    def drag(self, panel, slider: int, fraction: float, steps: int = 20) -> None:
+        """Drag a slider by the mouse to a fraction of its length."""
+        handle = panel.locator(".noUi-handle").nth(slider).bounding_box()
+        track = panel.locator(".noUi-base").nth(slider).bounding_box()
+        mouse, height = self.page.mouse, handle["y"] + handle["height"] / 2
+        mouse.move(handle["x"] + handle["width"] / 2, height)
+        mouse.down()
+        mouse.move(track["x"] + fraction * track["width"], height, steps=steps)
+        mouse.up()
+
+    def press(self, panel, slider: int, key: str, times: int = 1) -> None:
+        """Move a slider by the keyboard."""
+        handle = panel.locator(".noUi-handle").nth(slider)
+        handle.focus()
+        for _ in range(times):
+            self.page.keyboard.press(key)
+
+
+def write_notebook(path: Path, *cells: str) -> None:
+    """A notebook of code cells."""
+    import nbformat
+
+    book = nbformat.v4.new_notebook()
+    book.cells = [nbformat.v4.new_code_cell(cell) for cell in cells]
+    book.metadata["kernelspec"] = {
+        "name": "python3", "display_name": "Python 3", "language": "python",
+    }  # fmt: skip
+    nbformat.write(book, path)
+
+
+@pytest.fixture(scope="session")
+def chromium():
+    if missing():
+        pytest.skip(missing())
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as play:
+        browser = play.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+        yield browser
+        browser.close()
+
+
+@pytest.fixture(scope="session")
+def server(chromium, tmp_path_factory):
+    running = Server(tmp_path_factory.mktemp("lab"))
+    yield running
+    running.stop()
+
+
+@pytest.fixture
+def lab(chromium, server):
+    """`lab(path)` opens a copy of a notebook; `lab(cells=[...])` one made of these cells."""
+    contexts = []
+
+    def opened(path=None, cells=(), **context_options) -> Lesson:
+        name = f"{secrets.token_hex(4)}-{Path(path).name if path else 'made.ipynb'}"
+        if path:
+            shutil.copy(path, server.folder / name)
+        else:
+            write_notebook(server.folder / name, *cells)
+        options = {"viewport": {"width": 1280, "height": 1500}} | context_options
+        context = chromium.new_context(**options)
+        contexts.append(context)
+        return Lesson(context.new_page(), server, name)
+
+    yield opened
+    for context in contexts:
+        context.close()

@@ -1,0 +1,90 @@
+"""A panel in real JupyterLab: the picture and the words follow mouse, keys and typing."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from conftest import write_notebook
+from made_up import MADE_UP
+
+CELL = "from made_up import MADE_UP\nfrom boxlab.bench import Panel\nPanel(MADE_UP)"
+
+
+@pytest.fixture
+def live(lab):
+    lesson = lab(cells=[CELL])
+    lesson.run_all()
+    return lesson, lesson.panel()
+
+
+def said(lesson, panel, words, timeout=5000):
+    panel.locator(".boxlab-readout", has_text=words).wait_for(timeout=timeout)
+    return lesson.readout(panel)
+
+
+def test_first_slider_by_keyboard(live):
+    lesson, panel = live
+    before = lesson.picture(panel)
+    lesson.press(panel, 0, "ArrowRight", 3)
+    said(lesson, panel, MADE_UP(volume=15.5).readout[0])
+    assert lesson.picture(panel) != before
+    assert lesson.errors() == []
+
+
+def test_drag_by_mouse_lands_on_the_last_value(live):
+    lesson, panel = live
+    lesson.drag(panel, 0, 0.9)
+    lesson.page.wait_for_timeout(600)
+    value = float(panel.locator("input[type=number]").nth(0).input_value())
+    assert 60 < value < 80
+    assert MADE_UP(volume=value).readout[0] in lesson.readout(panel)
+
+
+def test_typed_value_and_a_value_out_of_range(live):
+    lesson, panel = live
+    box = panel.get_by_label(re.compile("Net volume"))
+    box.fill("30")
+    box.press("Enter")
+    said(lesson, panel, "in 30 L")
+    box.fill("3000")
+    box.press("Enter")
+    panel.locator(".boxlab-bad", has_text="goes from 5 to 80 L").wait_for(timeout=5000)
+    assert box.input_value() == "3000"
+
+
+def test_settings_line_in_and_out(live):
+    lesson, panel = live
+    panel.get_by_role("button", name="share").click()
+    line = panel.get_by_label("settings line", exact=True)
+    line.fill("made_up(volume=21, box='ported')")
+    line.press("Enter")
+    said(lesson, panel, "in 21 L")
+    shown = panel.locator("textarea", has_text="made_up(volume=21, tuning=45").first
+    shown.wait_for(timeout=5000)
+    line.fill("__import__('os').system('true')")
+    line.press("Enter")
+    panel.locator(".boxlab-bad").wait_for(timeout=5000)
+    assert line.input_value().startswith("__import__")
+    said(lesson, panel, "in 21 L")
+
+
+def test_stripped_page_shows_the_picture(lab, server):
+    """Saved outputs without the widget view still show the PNG, before anything is run."""
+    import nbformat
+
+    from boxlab.bench import Panel
+
+    data, metadata = Panel(MADE_UP)._repr_mimebundle_()
+    data.pop("application/vnd.jupyter.widget-view+json", None)
+    path = server.folder / "stripped.ipynb"
+    write_notebook(path, CELL)
+    book = nbformat.read(path, as_version=4)
+    book.cells[0].outputs = [
+        nbformat.v4.new_output("execute_result", data, metadata=metadata, execution_count=1)
+    ]
+    nbformat.write(book, path)
+    lesson = lab(path)
+    picture = lesson.page.locator(".jp-RenderedImage img")
+    picture.wait_for(timeout=20_000)
+    assert picture.bounding_box()["width"] > 500
