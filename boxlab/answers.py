@@ -26,6 +26,7 @@ MARKS = {
 }
 # dB and degrees are differences already, so a percentage of them means nothing.
 WINDOWS = {"level": 0.5, "slope": 0.5, "angle": 2.0}
+NEARBY = {"level": 1.5, "slope": 1.5, "angle": 8.0}  # below the first slip that has a name
 
 
 @dataclass(frozen=True)
@@ -162,7 +163,7 @@ def _exact(answer: float, asked: Unit) -> str:
 
 def _nearby(answer: float, asked: Unit, allowed: float) -> float:
     if asked.kind in WINDOWS:
-        return 3 * allowed if allowed < 0.7 / asked.size else allowed
+        return max(allowed, min(3 * allowed, NEARBY[asked.kind] / asked.size))
     return max(min(3 * allowed, 0.25 * abs(answer)), 0.05 * abs(answer), allowed)
 
 

@@ -151,13 +151,20 @@ class Exercise:
         """The title, or the slug where there is none."""
         return self.title or self.key.rpartition("/")[2].replace("-", " ").capitalize()
 
-    def numbers(self, word: str = DEMO):
-        """The numbers for a learner's word: the same on every machine and in every process."""
-        return self.numbers_for(learner_seed(word))
+    def place(self, given: int = 0, closing: bool = False) -> str:
+        """The key of this exercise where it appears with steps given or in a closing round.
 
-    def numbers_for(self, seed: str):
+        Each place has its own numbers, so that a worked example gives nothing away.
+        """
+        return self.key + (f":given-{given}" if given else "") + (":closing" if closing else "")
+
+    def numbers(self, word: str = DEMO, place: str = ""):
+        """The numbers for a learner's word: the same on every machine and in every process."""
+        return self.numbers_for(learner_seed(word), place)
+
+    def numbers_for(self, seed: str, place: str = ""):
         """The numbers for a digest made by `learner_seed`."""
-        digest = hashlib.sha256(f"{seed}:{self.key}".encode()).digest()
+        digest = hashlib.sha256(f"{seed}:{place or self.key}".encode()).digest()
         return self.draw(np.random.default_rng(int.from_bytes(digest[:16], "big")))
 
     def three_hints(self, numbers) -> tuple[str, str, str]:

@@ -99,7 +99,7 @@ def right_html(outcome: Outcome) -> str:
 def outcome_html(outcome: Outcome) -> str:
     question = outcome.question
     others = "".join(
-        f"\n<p>If you chose {inline(question.letter(option))}</p>\n{to_html(say)}"
+        f"\n<p>If you chose {inline(question.letter(option))}:</p>\n{to_html(say)}"
         for option, say in outcome.others.items()
     )
     return (
@@ -116,7 +116,7 @@ def outcome_text(outcome: Outcome) -> str:
         to_text(outcome.because),
     ]
     lines += [
-        f"If you chose {to_text(question.letter(option))} {to_text(say)}"
+        f"If you chose {to_text(question.letter(option))}: {to_text(say)}"
         for option, say in outcome.others.items()
     ]
     return "\n".join(lines)
@@ -139,8 +139,8 @@ def step_text(exercise: Exercise, numbers, given: int) -> Sequence[str]:
     ]
 
 
-def exercise_html(exercise: Exercise, given: int = 0) -> str:
-    numbers = exercise.numbers(DEMO)
+def exercise_html(exercise: Exercise, given: int = 0, closing: bool = False) -> str:
+    numbers = exercise.numbers(DEMO, exercise.place(given, closing))
     worked = given >= len(exercise.blanks)
     steps = "<br>\n".join(inline(line) for line in step_text(exercise, numbers, given))
     parts = [
@@ -157,8 +157,8 @@ def exercise_html(exercise: Exercise, given: int = 0) -> str:
     return "\n".join(parts)
 
 
-def exercise_text(exercise: Exercise, given: int = 0) -> str:
-    numbers = exercise.numbers(DEMO)
+def exercise_text(exercise: Exercise, given: int = 0, closing: bool = False) -> str:
+    numbers = exercise.numbers(DEMO, exercise.place(given, closing))
     lines = [to_text(heading(exercise, given)), to_text(exercise.prompt(numbers))]
     lines += [f"  {to_text(line)}" for line in step_text(exercise, numbers, given)]
     return "\n".join(lines)

@@ -148,14 +148,19 @@ def find_unit(text: str) -> Unit | None:
     return _SPELLINGS.get(name) or _LOOSE.get(name.casefold())
 
 
+_RAISED = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
+
+
 def digits(value: float) -> str:
     """A value for people: four digits, and no power of ten where zeros do as well.
 
     >>> digits(10000.0), digits(0.014158423), digits(6.022e23)
-    ('10 000', '0.01416', '6.022e+23')
+    ('10 000', '0.01416', '6.022×10²³')
     """
     if value and not 1e-4 <= abs(value) < 1e7:
-        return f"{value:.4g}"
+        number, _, power = f"{value:.3e}".partition("e")
+        raised = str(int(power)).translate(_RAISED)
+        return f"{number.rstrip('0').rstrip('.')}×10{raised}"
     text = f"{float(f'{value:.4g}'):.12f}".rstrip("0").rstrip(".")
     return (
         f"{int(text):,}".replace(",", " ")

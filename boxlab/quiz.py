@@ -156,7 +156,7 @@ def exercise(ex: Exercise, given: int = 0) -> Card:
         )
     ex.three_hints(ex.numbers())
     if given < len(ex.blanks):
-        pupil.exercises[ex.key] = ex
+        pupil.exercises[ex.place(given)] = ex
     return Card(
         leaves.exercise_html(ex, given),
         leaves.exercise_text(ex, given),
@@ -164,9 +164,9 @@ def exercise(ex: Exercise, given: int = 0) -> Card:
     )
 
 
-def numbers(ex: Exercise, learner: str = DEMO):
-    """The numbers that `ex` draws for a learner's word."""
-    return ex.numbers(learner)
+def numbers(ex: Exercise, learner: str = DEMO, given: int = 0):
+    """The numbers that `ex` draws for a learner's word, where `given` steps are filled in."""
+    return ex.numbers(learner, ex.place(given))
 
 
 def pick(exercises: Iterable[Exercise], count: int, learner: str = DEMO) -> list[Exercise]:
@@ -178,19 +178,18 @@ def assessment(exercises: Iterable[Exercise], count: int = 8) -> Card:
     """A closing round: `count` exercises from several lessons, mixed for this learner."""
     every = list(exercises)
     shown = tally.pick(every, count, learner_seed(DEMO))
-    cards = [exercise(ex) for ex in shown]
 
     def build():
         from boxlab import quizdrill
 
         own = tally.pick(every, count, pupil.seed)
         for ex in own:
-            pupil.exercises[ex.key] = ex
-        return quizdrill.Stack([quizdrill.Drill(pupil, ex) for ex in own])
+            pupil.exercises[ex.place(closing=True)] = ex
+        return quizdrill.Stack([quizdrill.Drill(pupil, ex, closing=True) for ex in own])
 
     return Card(
-        "\n<hr>\n".join(card.html for card in cards),
-        "\n\n".join(card.text for card in cards),
+        "\n<hr>\n".join(leaves.exercise_html(ex, closing=True) for ex in shown),
+        "\n\n".join(leaves.exercise_text(ex, closing=True) for ex in shown),
         build,
     )
 
@@ -232,7 +231,7 @@ def progress(plan: Iterable[Exercise | str] = ()) -> Card:
     return Card(
         f"<p>{text}</p>",
         text,
-        lambda: _panel("Live", lambda: tally.progress_html(pupil, names), "Your progress"),
+        lambda: _panel("Live", lambda: tally.progress_html(pupil, names)),
     )
 
 

@@ -16,8 +16,9 @@ from boxlab.quizparts import button, frame, html, note, on_enter, saving, verdic
 class Drill:
     """One exercise with this learner's numbers: boxes, check, hints, solution."""
 
-    def __init__(self, pupil: Pupil, exercise: Exercise, given: int = 0):
+    def __init__(self, pupil: Pupil, exercise: Exercise, given: int = 0, closing: bool = False):
         self.pupil, self.exercise, self.given = pupil, exercise, given
+        self.place = exercise.place(given, closing)
         self.prompt, self.hints, self.solution = html(), html(), html()
         self.saving = html()
         self.fields: dict[int, w.Text] = {}
@@ -42,19 +43,19 @@ class Drill:
             rows += [text, self.verdicts[i]]
         self.check_button = button("Check", self.check, "Check what you typed", main=True)
         self.hint_button = button("Hint", self.hint, "Show the next of three hints")
-        self.solution_button = button("Show solution", self.toggle, "Show or hide the solution")
+        self._way = "solution" if self.fields else "how it goes"
+        self.solution_button = button("", self.toggle, "Open or close it")
         buttons = [self.check_button, self.hint_button] if self.fields else []
         bar = w.HBox([*buttons, self.solution_button], layout=w.Layout(flex_flow="row wrap"))
         self.box = frame(
             self.prompt, *rows, bar, self.hints, self.solution, self.saving,
-            label=to_text(heading(exercise, given)),
         )  # fmt: skip
         self._seed, self._shown, self._open = "", 0, False
         pupil.watch(self)
         self.refresh()
 
     def _draft(self, step: int, text: str) -> None:
-        self.pupil.drafts[self.exercise.key, step, self._seed] = text
+        self.pupil.drafts[self.place, step, self._seed] = text
 
     def check(self) -> None:
         """Judge every box that holds something, say so beside it, and record it."""
@@ -67,7 +68,7 @@ class Drill:
             verdict = self.exercise.check(typed, self.numbers, i)
             self.verdicts[i].value = verdict_html(verdict, typed)
             self.pupil.record(
-                "attempt", key=self.exercise.key, step=i, of=len(self.fields), text=typed,
+                "attempt", key=self.place, step=i, of=len(self.fields), text=typed,
                 verdict=verdict.kind, seed=self._seed,
             )  # fmt: skip
 
@@ -75,14 +76,14 @@ class Drill:
         """Show one hint more."""
         if self._shown < 3:
             self._shown += 1
-            self.pupil.record("hint", key=self.exercise.key, count=self._shown)
+            self.pupil.record("hint", key=self.place, count=self._shown)
         self._show_hints()
 
     def toggle(self) -> None:
         """Show the solution, or hide it again."""
         self._open = not self._open
-        if self._open:
-            self.pupil.record("solution", key=self.exercise.key)
+        if self._open and self.fields:
+            self.pupil.record("solution", key=self.place)
         self._show_solution()
 
     def _show_hints(self) -> None:
@@ -95,8 +96,9 @@ class Drill:
         self.hint_button.disabled = self._shown == 3
 
     def _show_solution(self) -> None:
-        self.solution_button.description = "Hide solution" if self._open else "Show solution"
-        body = f"<strong>Solution.</strong>{solution_html(self.exercise, self.numbers)}"
+        self.solution_button.description = f"{'Hide' if self._open else 'Show'} {self._way}"
+        way = solution_html(self.exercise, self.numbers)
+        body = f"<strong>{self._way.capitalize()}.</strong>{way}"
         self.solution.value = note(body) if self._open else ""
 
     def refresh(self) -> None:
@@ -105,7 +107,7 @@ class Drill:
         if self.pupil.seed == self._seed:
             return
         self._seed, self._shown, self._open = self.pupil.seed, 0, False
-        self.numbers = self.exercise.numbers_for(self._seed)
+        self.numbers = self.exercise.numbers_for(self._seed, self.place)
         self.prompt.value = (
             f"<p><strong>{inline(heading(self.exercise, self.given))}</strong></p>"
             f"{to_html(self.exercise.prompt(self.numbers))}"
@@ -115,7 +117,7 @@ class Drill:
             right = inline(step.right(self.numbers))
             line.value = f"{inline(step.label)}: <strong>{right}</strong>"
         for i, text in self.fields.items():
-            text.value = self.pupil.last_typed(self.exercise.key, i)
+            text.value = self.pupil.last_typed(self.place, i)
             self.verdicts[i].value = ""
         self._show_hints()
         self._show_solution()

@@ -33,7 +33,6 @@ class Prediction:
             self.choice,
             self.button,
             self.status,
-            label="Prediction: " + to_text(question.question),
         )
         self._changing, self._asked = False, False
         pupil.watch(self)
@@ -54,6 +53,7 @@ class Prediction:
         committed = self.pupil.prediction(self.question)
         closed = bool(committed) and not self._changing
         self.choice.disabled = closed
+        self.button.button_style = "" if closed else "primary"
         self.button.description = "Change my prediction" if closed else "Commit my prediction"
         if closed:
             self.choice.value = committed
@@ -71,7 +71,7 @@ class Comparison:
     def __init__(self, pupil: Pupil, outcome: Outcome):
         self.pupil, self.outcome = pupil, outcome
         self.body = html()
-        self.box = frame(self.body, label="Compare with your prediction")
+        self.box = frame(self.body)
         pupil.watch(self)
         self.refresh()
 
@@ -88,9 +88,15 @@ class Comparison:
             return
         said = f"<p>You predicted: <strong>{inline(question.letter(chosen))}</strong></p>"
         if chosen == outcome.right:
-            verdict = note(f"<strong>✓ So it is.</strong>{to_html(outcome.because)}", "right", speak=False)
+            verdict = note(
+                f"<strong>✓ So it is.</strong>{to_html(outcome.because)}", "right", speak=False
+            )
         else:
-            about = to_html(outcome.others.get(chosen, ""))
+            about = (
+                to_html("**About your choice.** " + outcome.others[chosen])
+                if chosen in outcome.others
+                else ""
+            )
             verdict = note(
                 f"<strong>✗ It comes out differently.</strong>{right_html(outcome)}{about}",
                 "slip",
@@ -117,7 +123,6 @@ class WordBox:
             w.HBox([self.word, button("Use this word", self.use, "Draw new numbers", main=True)],
                    layout=w.Layout(flex_flow="row wrap")),
             self.status,
-            label="Your word",
         )  # fmt: skip
 
     def use(self) -> None:
@@ -135,9 +140,9 @@ class WordBox:
 class Live:
     """HTML that is made anew whenever something is recorded."""
 
-    def __init__(self, pupil: Pupil, make, label: str):
+    def __init__(self, pupil: Pupil, make):
         self.make, self.body = make, html()
-        self.box = frame(self.body, label=label)
+        self.box = frame(self.body)
         pupil.watch(self)
         self.refresh()
 

@@ -16,11 +16,13 @@ _STYLE = """<style>
 .boxlab-quiz .widget-html-content { line-height: 1.45; }
 .boxlab-quiz p { margin: 0.3em 0; }
 .boxlab-quiz summary { cursor: pointer; }
+.boxlab-quiz th, .boxlab-quiz td { text-align: left; padding: 2px 12px 2px 0; }
 .boxlab-quiz code { white-space: pre-wrap; }
 .boxlab-quiz .widget-radio { width: 100%; max-width: 100%; height: auto; }
 .boxlab-quiz .widget-radio-box { height: auto; width: 100%; margin: 0; }
 .boxlab-quiz .widget-radio-box label { height: auto; min-height: 24px; white-space: normal;
-  line-height: 1.4; padding: 3px 0; display: flex; align-items: flex-start; gap: 8px; }
+  line-height: 1.4; padding: 3px 0; display: flex; flex-direction: row-reverse;
+  justify-content: flex-end; align-items: flex-start; gap: 8px; }
 .boxlab-quiz .widget-radio-box input { height: 1.4em; flex: none; margin: 0; }
 .boxlab-quiz button:focus-visible, .boxlab-quiz input:focus-visible,
 .boxlab-quiz summary:focus-visible { outline: 2px solid currentColor; outline-offset: 2px; }
@@ -40,17 +42,16 @@ def button(label: str, act, tooltip: str, main: bool = False) -> w.Button:
         description=label,
         tooltip=tooltip,
         button_style="primary" if main else "",
-        layout=w.Layout(width="auto", min_width="7em"),
+        layout=w.Layout(width="auto", min_width="7em", align_self="flex-start"),
     )
     made.on_click(lambda _: act())
     return made
 
 
-def frame(*children, label: str) -> w.VBox:
+def frame(*children) -> w.VBox:
     """One question's parts under each other, in the look that all questions share."""
     box = w.VBox([html(_STYLE), *children])
     box.add_class("boxlab-quiz")
-    box.tooltip = label
     return box
 
 

@@ -49,12 +49,8 @@ def find_slip(
     return (
         _unit_slip(typed, given, asked, ratio, slack)
         or _pick(_powers(asked), ratio, slack)
+        or _upside_down(asked, value, answer, slack)
         or _pick(_FACTORS, ratio, slack)
-        or (
-            "The fraction is upside down."
-            if asked.kind == "number" and abs(value * answer - 1) < slack
-            else ""
-        )
         or _point(ratio, slack)
     )
 
@@ -83,16 +79,19 @@ def _unit_slip(typed, given, asked, ratio, slack) -> str:
 
 def _powers(asked: Unit):
     """Slips of a length's factor in areas and volumes."""
-    say = {
-        "area": "The length's factor of {f:g} was used once; areas take it squared.",
-        "volume": "The length's factor of {f:g} was used {n}; volumes take it cubed.",
-    }.get(asked.kind, "")
-    times = ((1, "once"),) if asked.kind == "area" else ((1, "once"), (2, "squared"))
-    for f in _LENGTHS if say else ():
-        for power, n in times:
-            missing = f ** ((2 if asked.kind == "area" else 3) - power)
-            for ratio in (missing, 1 / missing):
-                yield ratio, say.format(f=f, n=n)
+    if asked.kind == "area":
+        for f in _LENGTHS:
+            message = f"The length's factor of {f:g} was used once; areas take it squared."
+            yield from ((f, message), (1 / f, message))
+    if asked.kind == "volume":
+        message = "A length's factor was not cubed; volumes take it three times."
+        for f in _LENGTHS:
+            yield from ((ratio, message) for ratio in (f, 1 / f, f**2, 1 / f**2))
+
+
+def _upside_down(asked: Unit, value: float, answer: float, slack: float) -> str:
+    wrong = asked.kind == "number" and abs(value * answer * asked.size**2 - 1) < slack
+    return "The fraction is upside down." if wrong else ""
 
 
 def _pick(table, ratio: float, slack: float) -> str:

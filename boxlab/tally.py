@@ -40,7 +40,7 @@ def results(pupil: Pupil) -> dict:
     return {"schema": 1, "results": entries}
 
 
-_SIGNS = {DONE: "✓ done", TRIED: "◐ begun", FRESH: "○ not begun"}
+_SIGNS = {DONE: "✓ done", TRIED: "◐ begun", FRESH: "○ not begun"}
 
 
 def progress_html(pupil: Pupil, names: Mapping[str, str]) -> str:
@@ -82,8 +82,12 @@ def progress_html(pupil: Pupil, names: Mapping[str, str]) -> str:
 def _name(pupil: Pupil, key: str, names: Mapping[str, str]) -> str:
     if names.get(key):
         return names[key]
+    key, _, variant = key.partition(":")
+    if variant:
+        where = "closing round" if variant == "closing" else "fill in the rest"
+        return f"{_name(pupil, key, names)} ({where})"
     if key in pupil.exercises:
-        return pupil.exercises[key].name
+        return to_text(pupil.exercises[key].name)
     if key in pupil.questions:
         return to_text(pupil.questions[key].question)
     return key.rpartition("/")[2].replace("-", " ").capitalize()
