@@ -2,69 +2,88 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import lru_cache
+from types import MappingProxyType
 
 import numpy as np
 
-from boxlab.air import Air
 from boxlab.enclosure import PortedBox, RadiatorBox, SealedBox
 from boxlab.limits import max_output
+from boxlab.portfit import longest_edge, pipe_length, straight_room
 from boxlab.response import solve
 from boxlab.scenario import DRIVERS, RADIATORS, USUAL_QL
 from boxlab.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.scenes import _shared as shared
 from boxlab.scenes._shared import FREQUENCY
-from boxlab.units import disc_area, litres, mm, mm_per_newton, to_cm, to_grams, to_mm
-from boxlab.validity import PORT_SPEED, inside_edges
+from boxlab.units import disc_area, litres, mm, mm_per_newton, to_cm, to_grams, to_litres, to_mm
+from boxlab.validity import PORT_SPEED
+from boxlab.vents import Port
 
 VIEWS = ("what moves", "impedance and delay")
+COUNTS = MappingProxyType({"one": 1, "two": 2})
 AMPLIFIER = 300.0  # W into the coil's resistance, for the loudness limit in the readout
 
 
+@dataclass(frozen=True, eq=False)
+class Trio:
+    """The three boxes of one net volume, and a word where the tuning is out of reach."""
+
+    radiator: RadiatorBox
+    ported: PortedBox
+    sealed: SealedBox
+    warning: str = ""
+
+
 @lru_cache(maxsize=64)
-def _boxes(size, volume, fb, port, softness, ql):
-    """The radiator box, the ported box, and the sealed box of the same net volume."""
+def trio(size, volume, fb, port, softness, count, ql):
+    """Radiator, ported and sealed box for settings as the panel gives them.
+
+    Where even the bare radiator is too heavy for the tuning, it is taken bare.
+    """
+    net, n = litres(volume), COUNTS[count]
     radiator = replace(RADIATORS[size], cms=mm_per_newton(softness))
-    net = litres(volume)
-    return (
-        RadiatorBox.tuned(net, fb, radiator, ql=ql),
-        PortedBox.tuned(net, fb, disc_area(mm(port)), ql=ql, max_length=20.0),
-        SealedBox(net),
+    ported = PortedBox.tuned(net, fb, disc_area(mm(port)), ql=ql)
+    bare = RadiatorBox(net, radiator, n, ql)
+    reached = float(bare.tuning())
+    if reached >= fb:
+        return Trio(RadiatorBox.tuned(net, fb, radiator, count=n, ql=ql), ported, SealedBox(net))
+    warning = (
+        f"With no weights at all, {count} {size} radiator{'s' * (n > 1)} would tune {volume:g} L "
+        f"to {reached:.1f} Hz, which is what is drawn. {fb:g} Hz needs another radiator, a "
+        "lighter one, or a smaller box."
     )
+    return Trio(bare, ported, SealedBox(net), warning)
 
 
-def scene(size, volume, fb, port, softness, drive, view, ql) -> Scene:
-    """Both boxes for one setting of the controls (litres, Hz, mm, mm/N, V, and QL)."""
+def scene(size, volume, fb, port, drive, view, softness, count, ql) -> Scene:
+    """Both boxes for one setting of the controls (litres, Hz, mm, V, mm/N, and QL)."""
     driver = DRIVERS[size]
-    radiator_box, ported_box, sealed_box = _boxes(size, volume, fb, port, softness, ql)
-    a = solve(driver, radiator_box, FREQUENCY, drive)
-    b = solve(driver, ported_box, FREQUENCY, drive)
-    s = solve(driver, sealed_box, FREQUENCY, drive)
-    null = radiator_box.radiator.fp
+    three = trio(size, volume, fb, port, softness, count, ql)
+    a = solve(driver, three.radiator, FREQUENCY, drive)
+    b = solve(driver, three.ported, FREQUENCY, drive)
+    s = solve(driver, three.sealed, FREQUENCY, drive)
+    null = float(three.radiator.radiator.fp)
     upper = (_level_plot(a, b, s, fb, null), _cone_plot(a, b, s, driver, fb))
     lower = (
-        (_radiator_plot(a, radiator_box), _air_plot(b))
+        (_radiator_plot(a, three.radiator), _air_plot(b))
         if view == VIEWS[0]
         else (_impedance_plot(a, b, s, fb), _delay_plot(a, b, s, fb))
     )
-    facts = _facts(driver, radiator_box, ported_box, a, b)
+    facts = _facts(driver, three, a, b)
     return Scene(
         title=f"Port or radiator: {volume:g} L tuned to {fb:g} Hz",
         plots=upper + lower,
-        readout=_readout(facts, fb),
-        numbers=_numbers(facts, driver, radiator_box, ported_box, fb),
+        readout=_readout(facts, fb, drive),
+        numbers=_numbers(facts, driver, three, drive),
         caption=(
             f"The same {size} driver in {volume:g} L ({shared.cubic_feet_text(volume)}) tuned to "
-            f"{fb:g} Hz at {drive:g} V, with a radiator (solid), a port (dashed) and sealed "
-            "(dotted). Above tuning radiator and port agree; below it the radiator falls faster, "
-            f"with its null at {null:.1f} Hz."
+            f"{fb:g} Hz at {drive:g} V: with a radiator (solid), with a port (dashed), and sealed "
+            "(dotted). Above tuning radiator and port lie together; below it the radiator falls "
+            f"faster, to its null at {null:.1f} Hz."
         ),
         alt=_alt(facts, fb, null, view),
-        code=(
-            f"port_or_radiator(size={size!r}, volume={volume:g}, fb={fb:g}, port={port:g}, "
-            f"softness={softness:g}, drive={drive:g}, view={view!r}, ql={ql:g})"
-        ),
+        code=_code(size, volume, fb, port, softness, count, ql, drive),
         warnings=facts["warnings"],
     )
 
@@ -161,87 +180,128 @@ def _delay_plot(a, b, s, fb):
     )
 
 
-def _facts(driver, radiator_box, ported_box, a, b):
+def _facts(driver, three, a, b):
     """Everything the words need, each from the solved answer."""
-    port = ported_box.port
-    fb = float(radiator_box.tuning())
-    edge = float(inside_edges(ported_box.volume)[0])
-    half = solve(driver, radiator_box, [fb / 2, 2 * fb]).spl
-    half_ported = solve(driver, ported_box, [fb / 2, 2 * fb]).spl
-    loudest = max_output(driver, radiator_box, FREQUENCY, power=AMPLIFIER)
-    band = FREQUENCY >= 0.7 * fb
-    stops = [str(w) for w in dict.fromkeys(loudest.limit[band])]
+    radiator_box, ported_box = three.radiator, three.ported
+    fb, net, port = float(ported_box.tuning()), ported_box.volume, ported_box.port
+    diameter = np.sqrt(4 * port.area / np.pi)
+    pipe = Port(port.area, max(float(pipe_length(net, fb, port.area)), 0.0))
+    octaves = [fb / 2, 2 * fb]
+    one = solve(driver, radiator_box, octaves).spl
+    other = solve(driver, ported_box, octaves).spl
+    band = 0.7 * fb <= FREQUENCY
+    ceilings = [
+        max_output(driver, box, FREQUENCY[band], power=AMPLIFIER, air_speed=PORT_SPEED)
+        for box in (radiator_box, ported_box)
+    ]
     weights = float(radiator_box.radiator.added_mass)
-    warnings = []
+    warnings = [three.warning] if three.warning else []
     if weights > 2 * radiator_box.radiator.mms:
         warnings.append(
             f"{to_grams(weights):.0f} g is over twice the radiator's own moving mass; many "
             "suspensions sag or rock under that. Ask its maker, or take a larger radiator."
         )
     return {
+        "tuning": float(radiator_box.tuning()),
+        "count": radiator_box.count,
         "weights": weights,
         "null": float(radiator_box.radiator.fp),
         "length": float(port.length),
-        "edge": edge,
-        "fits": port.length < edge - np.sqrt(port.area / np.pi),
-        "share": float(port.volume / ported_box.volume),
-        "pipe": float(port.first_pipe_resonance(Air())),
-        "below": float(half_ported[0] - half[0]),
-        "above": float(abs(half_ported[1] - half[1])),
-        "speed": float(b.vent_air_speed.max()),
-        "radiator travel": float(a.vent_excursion[band].max()),
-        "stops": stops,
+        "pipe": pipe,
+        "edge": float(longest_edge(net, pipe)),
+        "fits": bool(straight_room(net, fb, diameter) >= 0),
+        "below": float(other[0] - one[0]),
+        "above": float(abs(other[1] - one[1])),
+        "speed": float(b.vent_air_speed[band].max()),
+        "travel": float(a.vent_excursion[band].max()),
+        "stop": float(radiator_box.radiator.xmax),
+        "ceilings": ceilings,
         "warnings": tuple(warnings),
     }
 
 
-def _readout(f, fb):
-    fit = (
-        f"the port is {to_cm(f['length']):.0f} cm long and fits"
-        if f["fits"]
-        else f"the port would be {to_cm(f['length']):.0f} cm long, in a box whose longest inside "
-        f"edge is about {to_cm(f['edge']):.0f} cm"
-    )
+def _stops(ceiling):
+    """What stops a steady sine, and where, in the order of frequency."""
+    parts, names = [], np.asarray(ceiling.limit)
+    for name in dict.fromkeys(names):
+        low, high = shared.spans(ceiling.frequency, names == name)[0]
+        parts.append(f"{name} ({low:.0f} to {high:.0f} Hz)")
+    return ", ".join(parts)
+
+
+def _readout(f, fb, drive):
+    pipe = f["pipe"]
+    fit = "fits" if f["fits"] else "does not fit"
+    each = " on each" if f["count"] > 1 else ""
     return (
-        f"Tuning {fb:g} Hz both ways: the radiator carries {to_grams(f['weights']):.0f} g of "
-        f"weights; {fit}.",
-        f"The port's air takes {100 * f['share']:.0f} % more space beside the net volume, and its "
-        f"pipe rings first at {f['pipe']:.0f} Hz.",
-        f"Null at {f['null']:.1f} Hz. An octave below tuning the radiator is {f['below']:.1f} dB "
-        f"under the port; an octave above, they are within {f['above']:.1f} dB.",
-        f"With a {AMPLIFIER:g} W amplifier, a steady tone above {0.7 * fb:.0f} Hz is stopped by: "
-        f"{', '.join(f['stops'])}.",
+        f"Tuning {f['tuning']:.1f} Hz, null at {f['null']:.1f} Hz. An octave above the tuning "
+        f"radiator and port are within {f['above']:.1f} dB; an octave below, the radiator is "
+        f"{abs(f['below']):.1f} dB {'under' if f['below'] >= 0 else 'over'} the port.",
+        f"Radiator: {to_grams(f['weights']):.0f} g of weights{each}; at {drive:g} V it travels "
+        f"{to_mm(f['travel']):.1f} of its {to_mm(f['stop']):.0f} mm.",
+        f"Port: {to_cm(f['length']):.0f} cm long by the usual formula, "
+        f"{to_cm(pipe.length):.0f} cm if its air is treated as a pipe; straight in a box with a "
+        f"{to_cm(f['edge']):.0f} cm edge it {fit}. Its air reaches {f['speed']:.0f} m/s.",
+        f"From {0.7 * fb:.1f} Hz up with a {AMPLIFIER:g} W amplifier, a steady tone is stopped by: "
+        f"with the radiator, {_stops(f['ceilings'][0])}; with the port, "
+        f"{_stops(f['ceilings'][1])}.",
     )
 
 
-def _numbers(f, driver, radiator_box, ported_box, fb):
+def _numbers(f, driver, three, drive):
+    pipe, net = f["pipe"], three.sealed.volume
     return (
-        shared.volume_number("net volume", radiator_box.volume),
-        shared.hertz("tuning", float(radiator_box.tuning())),
-        shared.mass_number("weights on the radiator", f["weights"]),
+        shared.volume_number("net volume", net),
+        shared.hertz("tuning", f["tuning"]),
+        Number("drive into the coil's resistance", f"{drive**2 / driver.re:.0f} W"),
+        shared.mass_number("weights on a radiator", f["weights"]),
         shared.hertz("null at the radiator's own resonance", f["null"]),
-        shared.length_number("port length", f["length"]),
+        Number(
+            "Vap of the radiators over the net volume",
+            f"{three.radiator.count * three.radiator.radiator.vap() / net:.1f}",
+        ),
+        shared.travel_number("largest radiator travel from 0.7 fb up", f["travel"]),
+        shared.length_number("port length, usual formula", f["length"]),
+        shared.length_number("port length, air as a pipe", pipe.length),
         shared.length_number("longest inside edge (8 : 6 : 5)", f["edge"]),
-        shared.volume_number("space the port's air takes", ported_box.port.volume),
-        shared.hertz("first pipe resonance of the port", f["pipe"]),
+        Number(
+            "space the port's air takes",
+            f"{to_litres(pipe.volume):.1f} L",
+            f"{shared.cubic_feet_text(to_litres(pipe.volume))}",
+        ),
+        shared.hertz("first pipe resonance of the port", float(pipe.first_pipe_resonance())),
         Number("fastest port air", f"{f['speed']:.1f} m/s", f"{f['speed'] / 0.3048:.0f} ft/s"),
-        shared.travel_number("largest radiator travel near and above tuning", f["radiator travel"]),
     )
 
 
 def _alt(f, fb, null, view):
     lower = (
-        "Lower left: radiator travel in millimetres; lower right: air speed in the port in metres "
-        f"a second, up to {f['speed']:.0f}."
+        "Lower left: radiator travel in millimetres, 0 to 40; lower right: air speed in the port, "
+        f"0 to 60 metres a second, up to {f['speed']:.0f} from 0.7 times the tuning up."
         if view == VIEWS[0]
-        else "Lower left: impedance in ohms, two peaks with a minimum near tuning for port and "
-        "radiator, one peak for sealed; lower right: group delay in milliseconds."
+        else "Lower left: impedance in ohms, 0 to 60, two peaks with a minimum near tuning for "
+        "port and radiator, one peak for sealed; lower right: group delay, 0 to 40 milliseconds."
     )
     return (
-        "Four line plots against frequency, 10 to 200 Hz, log axis. Upper left: sound level in dB, "
-        "60 to 120, for radiator, port and sealed; radiator and port lie together above the tuning "
-        f"of {fb:g} Hz and part below it, the radiator with a null at {null:.1f} Hz. Upper right: "
-        "cone excursion in millimetres, least near tuning for radiator and port. " + lower
+        "Four line plots against frequency, 10 to 200 Hz, log axis. Upper left: sound level in dB "
+        "re 20 µPa, 60 to 120, for radiator, port and sealed; radiator and port lie together above "
+        f"the tuning of {fb:g} Hz and part below it, the radiator with a null at {null:.1f} Hz. "
+        "Upper right: cone excursion in millimetres, 0 to 30, least near tuning for radiator and "
+        "port. " + lower
+    )
+
+
+def _code(size, volume, fb, port, softness, count, ql, drive):
+    return (
+        "from dataclasses import replace\n"
+        "from boxlab import PortedBox, RadiatorBox, disc_area, litres, mm, mm_per_newton, solve\n"
+        "from boxlab.scenario import DRIVERS, RADIATORS\n"
+        f"driver, volume, fb = DRIVERS[{size!r}], litres({volume:g}), {fb:g}\n"
+        f"radiator = replace(RADIATORS[{size!r}], cms=mm_per_newton({softness:g}))\n"
+        f"a = RadiatorBox.tuned(volume, fb, radiator, count={COUNTS[count]}, ql={ql:g})\n"
+        f"b = PortedBox.tuned(volume, fb, disc_area(mm({port:g})), ql={ql:g})\n"
+        f"for box in (a, b):\n"
+        f"    print(solve(driver, box, [fb / 2, fb, 2 * fb], {drive:g}).spl)"
     )
 
 
@@ -251,12 +311,12 @@ EXPLAINERS = (
         question="Port or radiator: what changes in the same box at the same tuning?",
         controls=(
             Choice("size", "Driver and radiator", tuple(DRIVERS), "ten-inch"),
-            Slider("volume", "Net volume", 8, 40, 14, 0.5, "L", imperial=shared.cubic_feet_text),
+            Slider("volume", "Net volume", 10, 72, 14, 0.5, "L", imperial=shared.cubic_feet_text),
             Slider("fb", "Tuning", 34, 60, 45, 0.5, "Hz"),
-            Slider(
-                "port", "Port, inside diameter", 50, 130, 100, 2, "mm", imperial=shared.inches_text
-            ),
             Slider("drive", "Drive", 2, 40, 20, 1, "V"),
+            Slider(
+                "port", "Port, inside diameter", 50, 150, 100, 2, "mm", imperial=shared.inches_text
+            ),
             Choice("view", "Lower row", VIEWS, VIEWS[0]),
             Slider(
                 "softness",
@@ -269,6 +329,7 @@ EXPLAINERS = (
                 more=True,
                 help="Softer moves the null down and away from the band.",
             ),
+            Choice("count", "Radiators", tuple(COUNTS), "one", more=True),
             Slider("ql", "Leakage loss QL", 3, 30, USUAL_QL, 0.5, "", more=True),
         ),
         scene=scene,
@@ -278,6 +339,18 @@ EXPLAINERS = (
             "Above the tuning a radiator does what a port does; below it the radiator falls off "
             "faster, with a null at its own resonance. In a small box the port that would do the "
             "job is longer than the box."
+        ),
+        presets=MappingProxyType(
+            {
+                "half a cubic foot": {},
+                "2.5 cubic feet": {
+                    "size": "twelve-inch",
+                    "volume": 71.0,
+                    "fb": 34.0,
+                    "port": 140.0,
+                    "count": "two",
+                },
+            }
         ),
     ),
 )
