@@ -99,6 +99,17 @@ def test_closed_box_corner_and_peak(qtc, f3_ratio, peak):
     assert found.peak == pytest.approx(peak, abs=3e-3)
 
 
+def test_sag_against_the_flat_response_of_the_same_order():
+    """Qtc = 0.5 is |G| = x²/(1 + x²): how far that falls below the second-order Butterworth."""
+    driver = lossless(30, 0.25)
+    found = passband(driver, SealedBox(driver.vas(AIR) / 3))
+    f3 = 1 / np.sqrt(np.sqrt(2) - 1)
+    x = np.linspace(f3, 30, 100_000)
+    sag = 20 * np.log10((1 + x**2) / x**2) - 10 * np.log10(1 + (f3 / x) ** 4)
+    assert found.sag == pytest.approx(sag.max(), abs=2e-3)
+    assert passband(*_b4()).sag < 1e-3
+
+
 def test_efficiency_read_from_the_response_is_the_formula(crowd):
     """The solved plateau against (4π²/c³)·fs³·Vas/Qes (Small 1972)."""
     for designs, found in crowd.values():
