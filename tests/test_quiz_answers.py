@@ -145,7 +145,7 @@ def test_digits_of_another_unit_are_recognised(answer, data):
         ("14.16", 0.5, "ft³", "right in L"),
         ("0.5", 14.16, "L", "right in ft³"),
         ("0.014", 14, "L", "right in m³"),
-        ("1400", 14, "mL", "factor of 10 was used squared"),
+        ("1400", 14, "mL", "not cubed"),
         ("254", 10, "in", "right in mm"),
         ("20", 10, "mm", "Peak-to-peak for one way"),
         ("5", 10, "mm", "One way for peak-to-peak"),
