@@ -14,6 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from boxlab.checks import not_negative, number
+from boxlab.response import solve
 
 HOUR = 3600.0  # s
 
@@ -199,6 +200,20 @@ def exposure(frequency, spl):
         osha=float(allowed_time(dba, OSHA)),
         if_flat=float(allowed_time(dbc)),
     )
+
+
+def box_exposure(driver, box, spectrum, voltage, *, distance=1.0, lift=0.0, air=None):
+    """Readings and allowed times of programme through a box.
+
+    Parameters
+    ----------
+    spectrum : boxlab.programme.Spectrum
+    voltage : V rms on this programme, not the amplifier's peak
+    distance : m, half space
+    lift : dB added for the cabin, a number or shape (n,) (see `boxlab.vehicle.cabin_lift`)
+    """
+    r = solve(driver, box, spectrum.frequency, voltage, air, distance)
+    return exposure(spectrum.frequency, r.spl + 10 * np.log10(spectrum.share) + lift)
 
 
 def clock(seconds):
