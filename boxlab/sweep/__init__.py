@@ -12,9 +12,10 @@ from boxlab.sweep.radiator import (
     mass_to_add,
     radiator_from_tunings,
 )
-from boxlab.sweep.reading import Line, Sweep, read_sweep
+from boxlab.sweep.reading import read_sweep
 from boxlab.sweep.standard import Rated, Resonance, rated_impedance, resonance_of
 from boxlab.sweep.tuning import Route, Tuning, find_tuning
+from boxlab.sweep.value import Line, Sweep
 
 __all__ = [
     "WASHERS",

@@ -1,4 +1,4 @@
-"""A box from its sweep: tuning, compliance ratio and losses; for a radiator, its resonance and mass.
+"""A box from its sweep: tuning, compliance ratio, losses; a radiator's resonance and mass.
 
 What can be told depends on what is known. A lossless two-peak curve fixes fb, fL² + fH² and fL·fH.
 For a port those are fb, fs and α. A radiator has one unknown more, its own resonance fp, so that it
@@ -20,13 +20,15 @@ from boxlab.sweep.circuit import impedance
 from boxlab.sweep.driver_fit import DriverFit
 from boxlab.sweep.estimate import Estimate, uncertain
 from boxlab.sweep.fitting import Fit
-from boxlab.sweep.reading import Sweep
-from boxlab.sweep.resonance import candidates, fit_curve
+from boxlab.sweep.resonance import candidates, fit_curve, fit_tuned
 from boxlab.sweep.tuning import as_sweep, find_tuning
+from boxlab.sweep.value import Sweep
 from boxlab.vents import Radiator
 
 BUILDS = ("sealed", "ported", "radiator")
-_NEEDS_DRIVER = "not identifiable from this sweep alone: give the driver (fit_driver's answer is best)"
+_NEEDS_DRIVER = (
+    "not identifiable from this sweep alone: give the driver (fit_driver's answer is best)"
+)
 _ROWS = (
     ("fb", 1, "Hz", "tuning fb"),
     ("fc", 1, "Hz", "resonance of the closed box fc"),
@@ -155,21 +157,30 @@ def fit_box(
         return _sealed(sweep, fixed, priors, vas, volume, semi, found)
     if found.peaks == 1:
         raise ValueError(
-            f"the sweep shows one peak, at {found.resonance:.4g} Hz, so no {build} box: a tuned box "
-            "has two. Start the sweep lower, or use build='sealed'."
+            f"the sweep shows one peak, at {found.resonance:.4g} Hz, so no {build} box: a tuned "
+            "box has two. Start the sweep lower, or use build='sealed'."
         )
     part = candidates(sweep, {k: v for k, v in fixed.items() if k == "re"}, semi=semi)[0]
-    begin = {n: found.fit.values[n] for n in ("re", "fs", "qms", "qes", "alpha", "fb", "leak") if n in found.fit.values}
+    begin = {
+        n: found.fit.values[n]
+        for n in ("re", "fs", "qms", "qes", "alpha", "fb", "leak")
+        if n in found.fit.values
+    }
     begin |= {n: centre for n, (centre, _) in priors.items()}
     held = dict(fixed)
     words = []
     known = {"fs", "qms", "qes"} <= fixed.keys() | priors.keys()
     area = radiator.sd if radiator is not None else radiator_area
     if build == "radiator":
-        fit, words = _radiator(part, begin, held, priors, semi, known, radiator, found)
+        fit, words = _radiator(part, begin, held, priors, semi, known, found)
+        if known and radiator is not None and radiator.rms > 0:
+            mass, _ = _moving_part(fit, vas, volume, area, count, air)
+            if np.isfinite(mass) and mass > 0:  # the friction, now that the mass is known
+                drag = float(radiator.rms / (2 * np.pi * fit.values["fb"] * mass))
+                fit, words = _radiator(part, begin, held, priors, semi, known, found, drag)
     else:
         begin = {k: v for k, v in begin.items() if k not in held}
-        fit, _ = fit_curve(part, begin, held, priors, semi)
+        fit, _ = fit_tuned(part, begin, held, priors, semi, ("leak", "leak and friction"))
     return _result(build, sweep, fit, words, vas, volume, area, count, known, air)
 
 
@@ -232,28 +243,33 @@ def _sealed(sweep, fixed, priors, vas, volume, semi, found):
         ratio = (fc / own) ** 2
         alpha = Estimate(ratio - 1, 2 * ratio * np.hypot(fc.u / fc, own_u / own))
         if alpha < 0:
-            words.append(f"The peak lies below the driver's own {own:.4g} Hz: check fs, or the box.")
+            words.append(
+                f"The peak lies below the driver's own {own:.4g} Hz: check fs, or the box."
+            )
     volume_ = _volume(alpha, vas, volume)
     nan = Estimate(np.nan)
-    curve = Sweep.from_impedance(sweep.frequency, impedance(sweep.frequency, **fit.values), "fitted")
+    curve = Sweep.from_impedance(
+        sweep.frequency, impedance(sweep.frequency, **fit.values), "fitted"
+    )
     return BoxFit(
         "sealed", nan, alpha, nan, Estimate(own, 0.0, "Hz") if own else nan, fit["qms"], fit["qes"],
         fc, qtc, volume_, nan, nan, nan, nan, tuple(words), curve, fit,
     )  # fmt: skip
 
 
-def _radiator(part, begin, held, priors, semi, known, radiator, found):
+def _radiator(part, begin, held, priors, semi, known, found, drag=None):
     """Fit with the radiator's own resonance free, where the driver is known; else as a port."""
     words = []
+    kinds = ("leak", "leak and friction")
+    if drag is not None:
+        held = held | {"drag": drag}
     if not known:
         words.append(
             "Without the driver's own fs, Qms and Qes a radiator's resonance and mass are not "
             "identifiable from this sweep; tuning and losses are."
         )
         begin = {k: v for k, v in begin.items() if k not in held}
-        return fit_curve(part, begin, held, priors, semi)[0], words
-    if radiator is not None and radiator.rms > 0:
-        held["drag"] = float(radiator.rms / (2 * np.pi * found.fb * radiator.moving_mass))
+        return fit_tuned(part, begin, held, priors, semi)[0], words
     best = None
     for share in (0.25, 0.5, 0.75):
         start = begin | {"fp": share * found.fb}
@@ -261,7 +277,7 @@ def _radiator(part, begin, held, priors, semi, known, radiator, found):
         own = _positions(found, held, priors)
         start |= {k: v for k, v in own.items() if k in start and share == 0.5}
         try:
-            fit, kind = fit_curve(part, start, held, priors, semi)
+            fit, _ = fit_tuned(part, start, held, priors, semi, kinds)
         except (ValueError, np.linalg.LinAlgError):
             continue
         if fit.values["fp"] < 0.99 * fit.values["fb"] and (best is None or fit.score < best.score):
@@ -325,7 +341,9 @@ def _result(build, sweep, fit, words, vas, volume, area, count, known, air):
     words = [f"Tuning {fb}, QL {ql if np.isfinite(ql) else ql.note}.", *words]
     if "fs" in fit.names and "leak" in fit.names and abs(fit.correlation("qms", "leak")) > 0.97:
         words.append("Losses of the driver and of the box cannot be told apart in this sweep.")
-    curve = Sweep.from_impedance(sweep.frequency, impedance(sweep.frequency, **fit.values), "fitted")
+    curve = Sweep.from_impedance(
+        sweep.frequency, impedance(sweep.frequency, **fit.values), "fitted"
+    )
     return BoxFit(
         build, fb, alpha, ql, fs, fit["qms"], fit["qes"], fc, nan, size, fp, delta, mass, cms,
         tuple(words), curve, fit,

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from dataclasses import dataclass
+from itertools import pairwise
 
 # Marks that make the rest of a line a remark. A semicolon only where it is not the separator.
 MARKERS = ("#", "//", "%", "!", "*", "$", ">", "--", "==", "'", "rem ", "REM ", "Rem ", ";")
@@ -104,7 +105,9 @@ def split_line(line, separator):
         cells = re.split(r",\s+", line.strip())
         cells[-1] = cells[-1].rstrip(",")
     elif '"' in line:
-        cells = re.findall(rf'((?:"[^"]*"|[^"{re.escape(separator)}])*)(?:{re.escape(separator)}|$)', line)
+        cells = re.findall(
+            rf'((?:"[^"]*"|[^"{re.escape(separator)}])*)(?:{re.escape(separator)}|$)', line
+        )
         cells = cells[:-1] if len(cells) > 1 and cells[-1] == "" else cells
     else:
         cells = line.split(separator)
@@ -157,7 +160,7 @@ def _steadiness(rows):
     best = 0.0
     for column in range(min(3, min(len(row) for row in rows))):
         values = [row[column].value for row in rows if row[column].kind == "number"]
-        steps = [b - a for a, b in zip(values, values[1:], strict=False)]
+        steps = [b - a for a, b in pairwise(values)]
         if steps:
             ups = sum(step > 0 for step in steps)
             downs = sum(step < 0 for step in steps)

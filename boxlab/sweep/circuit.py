@@ -1,8 +1,8 @@
 """The impedance of a driver in free air or in a box, in the few numbers that a sweep can show.
 
 The circuit is Small's (Closed-box and Vented-box loudspeaker systems, J. Audio Eng. Soc. 20 (1972)
-798 and 21 (1973) 363), divided through by the mechanical resistance, so that it needs no mass and no
-area: only frequencies and ratios.
+798 and 21 (1973) 363), divided through by the mechanical resistance, so that it needs no mass and
+no area: only frequencies and ratios.
 """
 
 from __future__ import annotations
@@ -23,6 +23,7 @@ PARAMETERS = {
     "fb": ("tuning", "Hz", True),
     "leak": ("1/QL", "", False),
     "fp": ("radiator's own resonance", "Hz", True),
+    "fp_share": ("radiator's own resonance over the tuning", "", True),
     "drag": ("1/Q of the vent or radiator at tuning", "", False),
 }
 
@@ -34,14 +35,18 @@ def coil(f, re, le=0.0, semi_k=0.0, semi_n=0.7):
     return z + semi_k * np.exp(semi_n * np.log(jw)) if np.any(semi_k) else z
 
 
-def motional(f, re, fs, qms, qes, mass=0.0, alpha=0.0, fb=0.0, leak=0.0, fp=0.0, drag=0.0):
+def motional(
+    f, re, fs, qms, qes, mass=0.0, alpha=0.0, fb=0.0, leak=0.0, fp=0.0, drag=0.0, fp_share=0.0
+):
     """Impedance that the motion adds, Ω, at frequency f, Hz; parameters broadcast against f.
 
     `mass` is what was stuck to the cone over its moving mass. With fb = 0 the box is closed; with
     fp = 0 it is vented; otherwise fp is the radiator's own resonance. `leak` is 1/QL and `drag` the
-    friction of the vent or radiator, 1/Q of its mass alone at fb.
+    friction of the vent or radiator, 1/Q of its mass alone at fb. `fp_share` is another way to give
+    fp, as a share of fb.
     """
     x = f / fs
+    fp = fp + fp_share * fb
     mechanical = 1 + 1j * qms * (x * (1 + mass) - 1 / x)
     if np.any(alpha):
         air = 1j * f + leak * fb

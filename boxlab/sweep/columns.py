@@ -14,15 +14,24 @@ ROLES = ("frequency", "magnitude", "phase", "real", "imaginary")
 
 # Order matters: "phase of impedance" is a phase, "Re(Z)" is a real part, and so on.
 _WORDS = (
-    (r"spl|pressure|level|sound|coheren|error|stdev|std\b|thd|distort|delay|time\b|index|^n$|^#$|"
-     r"volt|current|power|excursion|temp|^no\.?$|row", "other"),
+    (
+        r"spl|pressure|level|sound|coheren|error|stdev|std\b|thd|distort|delay|time\b|index|^n$|^#$|"
+        r"volt|current|power|excursion|temp|^no\.?$|row",
+        "other",
+    ),
     (r"freq|fréq|frek|frec|częst|taajuus|hertz|hz\b|omega|rad/s|(^|\W)f(\W|$|_)|ω", "frequency"),
     (r"z'' ?|z″", "imaginary"),
     (r"z'|z′", "real"),
-    (r"phas|fase|^p$|faza|vaihe|\bph\b|angle|winkel|\barg|theta|[θφϕϑ]|degree|\bdeg\b|\brad\b", "phase"),
+    (
+        r"phas|fase|^p$|faza|vaihe|\bph\b|angle|winkel|\barg|theta|[θφϕϑ]|degree|\bdeg\b|\brad\b",
+        "phase",
+    ),
     (r"imag|\bim\b|im[({z]|react|blind|\bxs?\b", "imaginary"),
     (r"real|\bre\b|re[({z]|resist|wirk|\brs?\b", "real"),
-    (r"imp|\bz\d*\b|\|z|zabs|zmag|mag|modul|\bmod\b|\babs|betrag|ohm|amplitu|\bzmod\b|z\(", "magnitude"),
+    (
+        r"imp|\bz\d*\b|\|z|zabs|zmag|mag|modul|\bmod\b|\babs|betrag|ohm|amplitu|\bzmod\b|z\(",
+        "magnitude",
+    ),
 )
 _UNITS = (
     (r"rad/s|rad s|omega|s\^?-1", "rad/s"),
@@ -141,10 +150,10 @@ def _header_cells(line, separator, count):
 
 
 def from_numbers(table):
-    """Guess the columns of a table that has no header, shape (rows, columns), NaN where not a number.
+    """Guess the columns of a table without header, shape (rows, columns), NaN where not a number.
 
-    The frequency is the column that only climbs (or only falls); if none does, the one against which
-    the others run most smoothly. Magnitude comes next, then phase. Returns (columns, notes).
+    The frequency is the column that only climbs (or only falls); if none does, the one against
+    which the others run most smoothly. Magnitude comes next, then phase. Returns (columns, notes).
     """
     numeric = [i for i in range(table.shape[1]) if np.isfinite(table[:, i]).mean() > 0.5]
     notes = []
@@ -173,8 +182,8 @@ def from_numbers(table):
         if beyond and passive and np.nanmin(third) < 0:
             columns = [columns[0], Column(rest[0], "real"), Column(rest[1], "imaginary")]
             notes.append(
-                "the third column goes past ±90, which no loudspeaker's phase in degrees does: read "
-                "as real and imaginary parts, Ω"
+                "the third column goes past ±90, which no loudspeaker's phase in degrees does: "
+                "read as real and imaginary parts, Ω"
             )
         elif not bad_phase:
             columns.append(Column(rest[1], "phase"))

@@ -1,8 +1,8 @@
 """The full small-signal set of a driver: a sweep in free air, and one with added mass or in a box.
 
-The free-air sweep gives Re, the coil, fs, Qms and Qes. What a sweep alone cannot give is any mass: a
-known mass on the cone, or a known volume of air behind it, shifts the resonance and so sets the scale
-for Mms, Cms, Bl and Vas. Both shifts: Mms = Δm/((fs/fs′)² − 1), and Vas = Vb·((fc/fs)² − 1).
+The free-air sweep gives Re, the coil, fs, Qms and Qes. What a sweep alone cannot give is any mass:
+a known mass on the cone, or a known volume of air behind it, shifts the resonance and so sets the
+scale for Mms, Cms, Bl and Vas. Both shifts: Mms = Δm/((fs/fs′)² − 1), and Vas = Vb·((fc/fs)² − 1).
 """
 
 from __future__ import annotations
@@ -18,9 +18,9 @@ from boxlab.driver import Driver
 from boxlab.sweep.circuit import impedance
 from boxlab.sweep.estimate import Estimate, uncertain
 from boxlab.sweep.fitting import Fit, least_squares
-from boxlab.sweep.reading import Sweep
 from boxlab.sweep.resonance import candidates, fit_curve
 from boxlab.sweep.tuning import as_sweep
+from boxlab.sweep.value import Sweep
 
 _UNKNOWN = "not identifiable from this sweep: it needs a second one, with added mass or in a box"
 _ROWS = (
@@ -75,8 +75,8 @@ class DriverFit:
     def driver(self):
         """The Driver with these values.
 
-        A sweep says nothing about excursion and heat: where `xmax` and `pe` were not given, 1 mm and
-        1 W stand in, so that no limit is promised that was not stated.
+        A sweep says nothing about excursion and heat: where `xmax` and `pe` were not given, 1 mm
+        and 1 W stand in, so that no limit is promised that was not stated.
 
         Raises
         ------
@@ -138,7 +138,7 @@ def fit_driver(
     sweep : sweep in free air, no baffle (a Sweep, or anything `read_sweep` takes)
     sd : effective cone area, m² (a number, or an Estimate with its uncertainty)
     added_mass : `(second sweep, kg)`, or the mass alone with `loaded=` the second sweep
-    known_volume : `(second sweep, m³)` in a sealed box, or the volume alone with `loaded=`; needs sd
+    known_volume : `(second sweep, m³)` in a sealed box, or the volume with `loaded=`; needs sd
     loaded : the second sweep, where only one of the two methods is used
     re : coil resistance by a meter, Ω, if it is to be held; otherwise fitted for each sweep
     semi : True for semi-inductance, False for plain inductance, None to let the data choose
@@ -157,7 +157,9 @@ def fit_driver(
     added, mass = _pair("added_mass", added_mass, loaded, "kg", "boxlab.grams(40)")
     boxed, volume = _pair("known_volume", known_volume, loaded, "m³", "boxlab.litres(20)")
     if loaded is not None and added is None and boxed is None:
-        raise ValueError("loaded is a second sweep: say added_mass= (kg) or known_volume= (m³) too.")
+        raise ValueError(
+            "loaded is a second sweep: say added_mass= (kg) or known_volume= (m³) too."
+        )
     if loaded is not None and added is loaded and boxed is loaded:
         raise ValueError(
             "with both methods give two sweeps: added_mass=(sweep2, kg), known_volume=(sweep3, m³)."
@@ -188,7 +190,10 @@ def fit_driver(
         roles.append(role)
 
     def model(values):
-        return [_one(values, i, role, p.frequency) for i, (role, p) in enumerate(zip(roles, parts, strict=True))]
+        return [
+            _one(values, i, role, p.frequency)
+            for i, (role, p) in enumerate(zip(roles, parts, strict=True))
+        ]
 
     fit = least_squares(model, parts, start, fixed) if len(parts) > 1 else first
     fitted = tuple(
@@ -200,7 +205,9 @@ def fit_driver(
 
 def _one(values, i, role, frequency):
     """Impedance of sweep i from the shared values and its own."""
-    v = {k: x for k, x in values.items() if k in ("le", "semi_k", "semi_n", "fs", "qms", "qes", "re")}
+    v = {
+        k: x for k, x in values.items() if k in ("le", "semi_k", "semi_n", "fs", "qms", "qes", "re")
+    }
     if i:
         v["re"] = values.get(f"re_{i}", values["re"])
         v["qms"] = values[f"qms_{i}"]
@@ -230,12 +237,14 @@ def _pair(name, given, loaded, unit, example):
     positive(name, value, f"It is in {unit}: use {example}.")
     if name == "added_mass" and value > 2:
         warnings.warn(
-            f"added_mass = {value:g} kg is implausible: for grams use {example}.", UnitWarning,
+            f"added_mass = {value:g} kg is implausible: for grams use {example}.",
+            UnitWarning,
             stacklevel=3,
         )
     if name == "known_volume" and value > 2:
         warnings.warn(
-            f"known_volume = {value:g} m³ is implausible: for litres use {example}.", UnitWarning,
+            f"known_volume = {value:g} m³ is implausible: for litres use {example}.",
+            UnitWarning,
             stacklevel=3,
         )
     return other, (value, u)
@@ -266,8 +275,8 @@ def _shift(role, first, second):
         wrong, right = ("higher", "lower") if role == "mass" else ("lower", "higher")
         what = "added mass" if role == "mass" else "the box"
         raise ValueError(
-            f"with {what} the resonance went {wrong}, from {before:.4g} to {after:.4g} Hz; it must go"
-            f" {right}. Are the two sweeps swapped?"
+            f"with {what} the resonance went {wrong}, from {before:.4g} to {after:.4g} Hz; it must "
+            f"go {right}. Are the two sweeps swapped?"
         )
     return ratio
 
@@ -305,8 +314,10 @@ def _result(fit, roles, mass, volume, area, air, fitted, curves, xmax, pe, name)
             f"{implied * 1e4:.4g} cm² instead of {area[0] * 1e4:.4g} cm²."
         )
     scale = routes.get("mass") or routes.get("alpha")
-    missing = {x: Estimate(float("nan"), unit=u, note=_UNKNOWN)
-               for x, u in (("mms", "kg"), ("cms", "m/N"), ("rms", "N·s/m"), ("bl", "T·m"), ("vas", "m³"))}
+    missing = {
+        x: Estimate(float("nan"), unit=u, note=_UNKNOWN)
+        for x, u in (("mms", "kg"), ("cms", "m/N"), ("rms", "N·s/m"), ("bl", "T·m"), ("vas", "m³"))
+    }
     if scale is None:
         words.append("One sweep gives no mass: add a known mass, or a known volume.")
         mech = missing
@@ -317,7 +328,9 @@ def _result(fit, roles, mass, volume, area, air, fitted, curves, xmax, pe, name)
             "mms": scale.of(fit, m, 1, "kg"),
             "cms": scale.of(fit, lambda v: 1 / ((w * v["fs"]) ** 2 * m(v)), -1, "m/N"),
             "rms": scale.of(fit, lambda v: w * v["fs"] * m(v) / v["qms"], 1, "N·s/m"),
-            "bl": scale.of(fit, lambda v: np.sqrt(w * v["fs"] * m(v) * v["re"] / v["qes"]), 0.5, "T·m"),
+            "bl": scale.of(
+                fit, lambda v: np.sqrt(w * v["fs"] * m(v) * v["re"] / v["qes"]), 0.5, "T·m"
+            ),
             "vas": missing["vas"],
         }
         if np.isfinite(area[0]):
@@ -338,7 +351,9 @@ def _result(fit, roles, mass, volume, area, air, fitted, curves, xmax, pe, name)
             f"frequency): the uncertainties were widened by {fit.widened:.1f}."
         )
     if xmax is None or pe is None:
-        words.append("Excursion and power are not in a sweep: set xmax and pe before asking for limits.")
+        words.append(
+            "Excursion and power are not in a sweep: set xmax and pe before asking for limits."
+        )
     sd = Estimate(area[0], area[1], "m²")
     return DriverFit(
         re, le, k, n, fs, qms, qes, qts, **mech, sd=sd, words=tuple(words), curves=fitted, fit=fit,

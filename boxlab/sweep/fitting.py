@@ -42,9 +42,7 @@ class Fit:
         slope = np.zeros(len(self.names))
         for i, (name, at) in enumerate(zip(self.names, self.point, strict=True)):
             step = 1e-4 * _STEP.get(_kind(name), 1.0)
-            ends = [
-                function(self.values | {name: _outside(name, at + s)}) for s in (step, -step)
-            ]
+            ends = [function(self.values | {name: _outside(name, at + s)}) for s in (step, -step)]
             slope[i] = (ends[0] - ends[1]) / (2 * step)
         u = float(np.sqrt(max(slope @ self.covariance @ slope, 0.0)))
         return Estimate(here, u, unit, note)
@@ -127,9 +125,7 @@ def least_squares(model, sweeps, start, fixed=None, priors=None, *, rough=False,
     def spread(points):
         """Values for one point (p,) or many (m, p), with a last axis for frequency."""
         points = np.asarray(points)
-        return fixed | {
-            name: _outside(name, points[..., i, None]) for i, name in enumerate(names)
-        }
+        return fixed | {name: _outside(name, points[..., i, None]) for i, name in enumerate(names)}
 
     def residuals(points):
         z = model(spread(points))
@@ -153,13 +149,30 @@ def least_squares(model, sweeps, start, fixed=None, priors=None, *, rough=False,
         half = len(names)
         return ((both[:half] - both[half:]) / (2 * steps[:, None])).T
 
+    def loss(shape):
+        """A robust loss for the data, plain squares for the priors, which are not in doubt."""
+
+        def rho(z):
+            value = np.stack([z, np.ones_like(z), np.zeros_like(z)])
+            value[:, :rows] = shape(z[:rows])
+            return value
+
+        return rho
+
     low, high = (np.array(e, dtype=float) for e in zip(*(_limits(n) for n in names), strict=True))
     point = np.array([_inside(name, start[name]) for name in names], dtype=float)
     point = np.clip(point, low + 1e-9, high - 1e-9)
     step_scale = np.array([_STEP.get(_kind(name), 1.0) for name in names]) * 0.1
     settings = {"bounds": (low, high), "x_scale": step_scale, "jac": jacobian}
     first = solve(
-        residuals, point, loss="soft_l1", f_scale=3.0, max_nfev=40, ftol=1e-4, xtol=1e-5, **settings
+        residuals,
+        point,
+        loss=loss(_soft),
+        f_scale=3.0,
+        max_nfev=40,
+        ftol=1e-4,
+        xtol=1e-5,
+        **settings,
     )
     if rough:
         cost = 2 * first.cost
@@ -178,8 +191,15 @@ def least_squares(model, sweeps, start, fixed=None, priors=None, *, rough=False,
     for tolerance in (1e-4, 1e-9):
         sigma = _spread_of(residuals(point)[:rows], channels, sigma, len(names), rows)
         found = solve(
-            residuals, point, loss="cauchy", f_scale=_REACH, max_nfev=60, ftol=tolerance,
-            xtol=tolerance, gtol=1e-12, **settings,
+            residuals,
+            point,
+            loss=loss(_cauchy),
+            f_scale=_REACH,
+            max_nfev=60,
+            ftol=tolerance,
+            xtol=tolerance,
+            gtol=1e-12,
+            **settings,
         )
         point = found.x
     r, jac = residuals(point), jacobian(point)
@@ -195,6 +215,15 @@ def least_squares(model, sweeps, start, fixed=None, priors=None, *, rough=False,
         wild,
         widened,
     )
+
+
+def _soft(z):
+    root = np.sqrt(1 + z)
+    return 2 * (root - 1), 1 / root, -0.5 / root**3
+
+
+def _cauchy(z):
+    return np.log1p(z), 1 / (1 + z), -1 / (1 + z) ** 2
 
 
 def _limits(name):

@@ -1,9 +1,9 @@
 """A radiator on its own: its mass and compliance from two tunings, and the weights for a third.
 
 The same box is measured as it is and with a known mass added to each radiator. The stiffness is the
-same, so fb²·(M + Δm) is too, and M = Δm·f₂²/(f₁² − f₂²). Taking the box air's part from the stiffness
-leaves the suspension's. Where the box air is much the stiffer, little is left, and the uncertainty
-says so. (Derived: one mass on one stiffness.)
+same, so fb²·(M + Δm) is too, and M = Δm·f₂²/(f₁² − f₂²). Taking the box air's part from the
+stiffness leaves the suspension's. Where the box air is much the stiffer, little is left, and the
+uncertainty says so. (Derived: one mass on one stiffness.)
 """
 
 from __future__ import annotations
@@ -72,9 +72,7 @@ class RadiatorFound:
     words: tuple[str, ...]
 
 
-def radiator_from_tunings(
-    first, second, added_mass, *, volume=None, area=None, count=1, air=None
-):
+def radiator_from_tunings(first, second, added_mass, *, volume=None, area=None, count=1, air=None):
     """Mass, resonance and compliance of a radiator from the tuning without and with added mass.
 
     Parameters
@@ -136,18 +134,22 @@ def radiator_from_tunings(
     spring = _carry(suspension, point, spread, "N/m")
     share = spring / whole_stiffness
     if spring <= 2 * spring.u or spring <= 0:
-        note = "not identifiable from this sweep: the box air is so much stiffer than the suspension"
+        note = (
+            "not identifiable from this sweep: the box air is so much stiffer than the suspension"
+        )
         cms = fp = Estimate(np.nan, note=note)
         words.append(
-            f"Of the stiffness {100 * share:.0f} ± {100 * spring.u / whole_stiffness:.0f} % would be "
-            "the suspension's: its compliance and resonance are not identifiable from these tunings. "
+            f"Of the stiffness {100 * share:.0f} ± {100 * spring.u / whole_stiffness:.0f} % would "
+            "be the suspension's: its compliance and resonance are not identifiable from these "
+            "tunings. "
             "A larger box, or the radiator tapped in free air, shows them."
         )
     else:
         cms = _carry(lambda p: 1 / suspension(p), point, spread, "m/N")
         fp = _carry(
-            lambda p: np.sqrt(suspension(p) * (p[0] ** 2 - p[1] ** 2) / (p[2] * p[1] ** 2))
-            / (2 * np.pi),
+            lambda p: (
+                np.sqrt(suspension(p) * (p[0] ** 2 - p[1] ** 2) / (p[2] * p[1] ** 2)) / (2 * np.pi)
+            ),
             point,
             spread,
             "Hz",
@@ -193,7 +195,7 @@ def in_washers(mass, sizes=("M16", "M8", "M5"), washers=WASHERS):
     """Whole washers that come nearest to a mass, kg, the largest size first: {name: count}.
 
     >>> in_washers(0.060)
-    {'M16': 5, 'M8': 1, 'M5': 2}
+    {'M16': 5, 'M8': 1, 'M5': 4}
 
     Raises
     ------
@@ -210,7 +212,7 @@ def in_washers(mass, sizes=("M16", "M8", "M5"), washers=WASHERS):
     for i, size in enumerate(ordered):
         each = washers[size].mass
         last = i == len(ordered) - 1
-        counts[size] = int(round(left / each)) if last else int(left / each + 1e-9)
+        counts[size] = round(left / each) if last else int(left / each + 1e-9)
         left -= counts[size] * each
     return {size: n for size, n in counts.items() if n}
 
@@ -243,7 +245,7 @@ def mass_table(tuning, moving_mass, wanted, sizes=("M16", "M8", "M5")):
         rows.append(f"| {f:g} | {grams:.0f}{spread} | {ounces:.1f} | {text} |")
     rows.append("")
     rows.append(
-        "Washer masses from nominal ISO 7089 sizes (from memory) and 7850 kg/m³: weigh yours. Centre "
-        "the weights, lock the nut, and share them evenly among the radiators."
+        "Washer masses from nominal ISO 7089 sizes (from memory) and 7850 kg/m³: weigh yours. "
+        "Centre the weights, lock the nut, and share them evenly among the radiators."
     )
     return "\n".join(rows) + "\n"

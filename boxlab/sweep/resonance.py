@@ -95,8 +95,8 @@ def start_two(sweep, lower, upper, re):
 def fit_curve(sweep, start, fixed=None, priors=None, semi=None):
     """Fit the impedance of one sweep; the coil model is chosen by the data unless `semi` says.
 
-    `semi` True fits Leach's semi-inductance, False a plain inductance; None takes whichever describes
-    the data better for the parameters it costs. Returns (fit, coil kind).
+    `semi` True fits Leach's semi-inductance, False a plain inductance; None takes whichever
+    describes the data better for the parameters it costs. Returns (fit, coil kind).
     """
     model = single(sweep.frequency)
     fixed = dict(fixed or {})
@@ -108,6 +108,12 @@ def fit_curve(sweep, start, fixed=None, priors=None, semi=None):
     tried = {}
     scatter = None
     for kind in kinds:
+        if (
+            kind == "both"
+            and "le" in tried
+            and _ease(sweep, tried, model)["semi"] > _ease(sweep, tried, model)["le"]
+        ):
+            continue
         begin = start | start_coil(sweep, top, kind)
         begin = {k: v for k, v in begin.items() if k not in fixed}
         try:
@@ -127,11 +133,58 @@ def fit_curve(sweep, start, fixed=None, priors=None, semi=None):
     return least_squares(model, [sweep], begin, fixed, priors), best
 
 
+# Circuits with two peaks, from the plainest: starting values and held values that each adds.
+VENTS = {
+    "leak": ({}, {}),
+    "leak and friction": ({"drag": 0.02}, {}),
+    "radiator": ({"drag": 0.02}, {"fp_share": 0.35}),
+}
+
+
+def fit_tuned(sweep, start, fixed=None, priors=None, semi=None, kinds=tuple(VENTS)):
+    """Fit a box with two peaks by the circuit that the data prefer. Returns (fit, kind).
+
+    The plainest is preferred unless a richer one is clearly better. Where another describes the
+    data about as well, half the difference between their tunings joins the uncertainty: the
+    sweep does not tell the circuits apart.
+    """
+    base, _ = fit_curve(sweep, start, fixed, priors, semi)
+    fixed = dict(fixed or {})
+    model = single(sweep.frequency)
+    own = {n: base.values[n] for n in base.names}
+    fits = {kinds[0]: base}
+    rough = {kinds[0]: base}
+    for kind in kinds:
+        more, held = VENTS[kind]
+        if not more or set(more) & set(fixed):
+            continue
+        try:
+            rough[kind] = least_squares(
+                model, [sweep], own | more, fixed | held, priors, rough=True
+            )
+        except ValueError:
+            continue
+    ease = _ease(sweep, rough, model)
+    chosen = kinds[0]
+    for kind in rough:
+        if ease[kind] < ease[chosen] - 6:
+            chosen = kind
+    near = [kind for kind in rough if ease[kind] < ease[chosen] + 6]
+    for kind in near:
+        if kind not in fits:
+            begin = {n: rough[kind].values[n] for n in rough[kind].names}
+            held = fixed | VENTS[kind][1]
+            fits[kind] = least_squares(model, [sweep], begin, held, priors)
+    fit = fits[chosen]
+    spread = max(abs(np.log(fits[k].values["fb"] / fit.values["fb"])) for k in near) / 2
+    at = fit.names.index("fb")
+    fit.covariance[at, at] += spread**2
+    return fit, chosen
+
+
 def misfit(sweep, fit, model=None):
     """Robust size of the relative residuals of a fit: (per point, one number per channel)."""
-    z = (model or single(sweep.frequency))(
-        {k: np.atleast_1d(v) for k, v in fit.values.items()}
-    )[0]
+    z = (model or single(sweep.frequency))({k: np.atleast_1d(v) for k, v in fit.values.items()})[0]
     parts = [np.log(np.abs(z)) - np.log(sweep.magnitude)]
     if sweep.phase is not None:
         parts.append(np.angle(z * np.exp(-1j * np.radians(sweep.phase))))
@@ -165,7 +218,9 @@ def candidates(sweep, fixed=None, priors=None, semi=None):
     found, falls = peaks(sweep)
     re = fixed.get("re", start_resistance(sweep))
     lowest, highest = sweep.frequency[0], sweep.frequency[-1]
-    tops = found or [float(sweep.frequency[np.argmax(sweep.magnitude[: max(len(sweep) * 3 // 4, 1)])])]
+    tops = found or [
+        float(sweep.frequency[np.argmax(sweep.magnitude[: max(len(sweep) * 3 // 4, 1)])])
+    ]
     pairs = [(a, b) for a in found for b in found if a < b * 0.97]
     if falls and found:
         pairs += [(lowest * 0.8, b) for b in found[:2]]
@@ -182,7 +237,9 @@ def candidates(sweep, fixed=None, priors=None, semi=None):
     ):
         for start in starts:
             begin = {k: v for k, v in ({"re": re} | extra | start).items() if k not in fixed}
-            held = {k: v for k, v in fixed.items() if count == 2 or k not in ("alpha", "fb", "leak")}
+            held = {
+                k: v for k, v in fixed.items() if count == 2 or k not in ("alpha", "fb", "leak")
+            }
             try:
                 fit = least_squares(model, [part], begin, held, priors, rough=True)
             except (ValueError, np.linalg.LinAlgError):
@@ -191,8 +248,9 @@ def candidates(sweep, fixed=None, priors=None, semi=None):
                 fits[count] = fit
     if not fits:
         raise ValueError(
-            f"{len(sweep)} points from {lowest:g} to {highest:g} Hz are too few to fit a resonance; "
-            "measure some 40 points or more, from half the lowest peak to four times the highest."
+            f"{len(sweep)} points from {lowest:g} to {highest:g} Hz are too few to fit a "
+            "resonance; measure some 40 points or more, from half the lowest peak to four times "
+            "the highest."
         )
     return part, fits, _ease(part, fits, model)
 

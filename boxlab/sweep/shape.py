@@ -28,7 +28,7 @@ def smooth(sweep):
     span = octaves[-1] - octaves[0]
     count = int(np.clip(span * 96, 16, 4000))
     grid = np.linspace(octaves[0], octaves[-1], count)
-    level = _without_spikes(np.log(sweep.magnitude))
+    level = _without_spikes(sweep)
     width = np.clip(0.02 + 2 * scatter, 0.02, 0.15)
     weights = np.exp(-0.5 * ((grid[:, None] - octaves[None, :]) / width) ** 2)
     inside = weights.sum(axis=1)
@@ -47,16 +47,19 @@ def smooth(sweep):
     return 2**grid, curve, left
 
 
-def _without_spikes(level):
-    """Replace single points that stand far off their neighbours on both sides (hum)."""
+def _without_spikes(sweep):
+    """log|Z| with single points replaced that stand far off close neighbours on both sides (hum)."""
+    level, octaves = np.log(sweep.magnitude), np.log2(sweep.frequency)
     if len(level) < 5:
         return level
+    place = np.arange(len(level))
+    span = octaves[np.minimum(place + 2, place[-1])] - octaves[np.maximum(place - 2, 0)]
     padded = np.pad(level, 2, mode="reflect", reflect_type="odd")
     windows = np.lib.stride_tricks.sliding_window_view(padded, 5)
     middle = np.median(windows, axis=1)
     off = level - middle
     limit = 6 * 1.4826 * np.median(np.abs(off)) + 0.1
-    return np.where(np.abs(off) > limit, middle, level)
+    return np.where((np.abs(off) > limit) & (span < 0.35), middle, level)
 
 
 def peaks(sweep, limit=4):
@@ -95,7 +98,7 @@ def extreme(sweep, low, high, sign):
     Fewer than five points give the highest point and the gap to its neighbours.
     """
     keep = (sweep.frequency >= low) & (sweep.frequency <= high)
-    f, level = sweep.frequency[keep], _without_spikes(np.log(sweep.magnitude))[keep] * sign
+    f, level = sweep.frequency[keep], _without_spikes(sweep)[keep] * sign
     if len(f) == 0:
         return Extreme(Estimate(np.nan, unit="Hz"), Estimate(np.nan, unit="Ω"))
     scatter = noise(sweep)[0]
@@ -104,7 +107,7 @@ def extreme(sweep, low, high, sign):
     span = level.max() - np.median(level)
     near = _run_around(level > level[top] - min(depth, max(0.6 * span, 3 * scatter)), top)
     for _ in range(12):
-        if near.sum() >= 7 or near.all():
+        if near.sum() >= 5 or near.all():
             break
         near = np.convolve(near, [1, 1, 1], mode="same") > 0
     x, y = np.log(f[near]), -0.5 * np.exp(-2 * (level[near] - level[top]))
@@ -135,7 +138,11 @@ def extreme(sweep, low, high, sign):
     u = np.sqrt(slope @ covariance @ slope) / max(abs(bend), 1e-9) * half
     row = at**powers
     level_u = np.sqrt(row @ covariance @ row)
-    height = level[top] - 0.5 * np.log(max(-2 * float(row @ beta), 0.1))
+    height = level[top] - 0.5 * np.log(max(-2 * float(row @ beta), 1e-9))
+    if not level[top] - depth < height < level[top] + 0.1:  # too few points to carry a cubic
+        gap = np.ptp(x) / len(x)
+        rough = np.exp(sign * level[top])
+        return Extreme(Estimate(f[top], f[top] * gap, "Hz"), Estimate(rough, rough * 0.1, "Ω"))
     where, value = np.exp(centre + at * half), np.exp(sign * height)
     return Extreme(
         Estimate(where, where * min(u, half), "Hz"), Estimate(value, value * level_u, "Ω")
@@ -151,7 +158,7 @@ def _rough_top(x, level):
 
 
 def _run_around(mask, at):
-    """The unbroken run of True that holds index `at`; a gap of one or two points does not break it."""
+    """The run of True that holds index `at`; a gap of one or two points does not break it."""
     whole = np.convolve(mask, [1, 1, 1, 1, 1], mode="same") > 0
     run = np.zeros(len(mask), dtype=bool)
     left = at
@@ -213,7 +220,9 @@ def zero_crossing(sweep, low, high):
         spread = max(1.4826 * float(np.median(np.abs(off))), 1e-9)
         weight = np.sqrt(1 / (1 + (off / (_CAUCHY * spread)) ** 2))
     variance = float(np.sum((weight * off) ** 2)) / max(len(x) - order - 1, 1) * 1.1
-    covariance = variance * np.linalg.pinv((matrix * weight[:, None]).T @ (matrix * weight[:, None]))
+    covariance = variance * np.linalg.pinv(
+        (matrix * weight[:, None]).T @ (matrix * weight[:, None])
+    )
     roots = np.roots(beta[::-1])
     roots = roots[(np.abs(roots.imag) < 1e-9) & (np.abs(roots.real) <= 1.2)].real
     slope_of = np.polynomial.polynomial.polyder(beta)

@@ -105,6 +105,6 @@ def _file(path):
         reason = getattr(trouble, "strerror", None) or str(trouble)
         raise ValueError(
             f"cannot read a sweep from the file {str(path)[:200]!r}: {reason}. Check the name and "
-            f"the folder (this is {Path.cwd()}); to give a table as text it needs two lines or more."
+            f"the folder (this is {Path.cwd()}); a table given as text needs two lines or more."
         ) from None
     return path.name, decode(data)

@@ -41,7 +41,8 @@ def resonance_of(sweep, re, level=None):
 
     Qts = √((r0² − r1²)/(r1² − 1))/r0 · fs/(f2 − f1), with r0 = |Z|max/Re and r1 the magnitude over
     Re at f1 and f2; Qms = r0·Qts and Qes = Qms/(r0 − 1). `level` is r1; the default √r0 makes
-    Qms = √r0·fs/(f2 − f1). Exact for a resistance and a parallel resonance; coil inductance biases it.
+    Qms = √r0·fs/(f2 − f1). Exact for a resistance and a parallel resonance; coil
+    inductance biases it.
 
     Parameters
     ----------
@@ -133,7 +134,7 @@ def rated_impedance(sweep, rated=None, low=None, high=None):
     Without a range, from the highest peak upwards. `rated` is the value on the label, Ω, to be
     checked. The coil's DC resistance may lie lower still; the standard then wants it stated.
 
-    >>> text = "20 5\\n30 9\\n40 30\\n50 9\\n60 5\\n80 3.9\\n100 3.5\\n120 3.4\\n150 3.5\\n200 3.8\\n"
+    >>> text = "20 5\\n30 9\\n40 30\\n50 9\\n60 5\\n80 3.9\\n100 3.5\\n120 3.4\\n150 3.6\\n"
     >>> rated_impedance(text, rated=4).usual
     4
 

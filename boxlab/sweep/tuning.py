@@ -9,9 +9,10 @@ import numpy as np
 from boxlab.checks import positive
 from boxlab.sweep.estimate import Estimate, uncertain
 from boxlab.sweep.fitting import Fit
-from boxlab.sweep.reading import Sweep, read_sweep
-from boxlab.sweep.resonance import candidates, fit_curve, fitted
+from boxlab.sweep.reading import read_sweep
+from boxlab.sweep.resonance import candidates, fit_curve, fit_tuned, fitted
 from boxlab.sweep.shape import Extreme, extreme, zero_crossing
+from boxlab.sweep.value import Sweep
 
 _NAN = float("nan")
 
@@ -104,7 +105,7 @@ def find_tuning(sweep, *, sealed=None, fs=None, re=None, semi=None):
     two = 2 in fits and (1 not in fits or ease[2] < ease[1] - 10) and _shows_two(fits[2], part)
     rough = fits[2 if two else 1]
     start = {n: rough.values[n] for n in rough.names if n not in ("le", "semi_k", "semi_n")}
-    fit, _ = fit_curve(part, start, fixed, semi=semi)
+    fit, _ = (fit_tuned if two else fit_curve)(part, start, fixed, semi=semi)
     curve = Sweep.from_impedance(sweep.frequency, fitted(fit, sweep.frequency), "fitted")
     if not two:
         return _one_peak(sweep, fit, curve, fs)
@@ -291,8 +292,8 @@ def _sum_route(fit, lower, upper, points, bare, sealed, semi):
         closed = find_tuning(as_sweep(sealed), semi=semi)
         if closed.peaks != 1:
             raise ValueError(
-                "sealed: that sweep has two peaks, so its vent was not closed. Measure the box with "
-                "the port stopped or the radiator held still, or give fc in Hz."
+                "sealed: that sweep has two peaks, so its vent was not closed. Measure the box "
+                "with the port stopped or the radiator held still, or give fc in Hz."
             )
         sealed = closed.resonance
     fc, u = uncertain(sealed)
