@@ -64,66 +64,59 @@ def _weights_solution(n):
     )
 
 
-def _weights(slug, title):
-    """One round of the same question, with its own numbers: worked, faded and own."""
-    return Exercise(
-        f"port-or-radiator/{slug}",
-        title=title,
-        draw=_draw_box,
-        prompt=lambda n: (
-            f"A ten-inch radiator is to tune {_volume_text(n.volume)} net to {n.fb} Hz. {_WHAT} "
-            "Take ρc² = 141 900 Pa for the air. How much weight goes on?"
+weights = Exercise(
+    "port-or-radiator/weights",
+    title="How much weight tunes this box?",
+    draw=_draw_box,
+    prompt=lambda n: (
+        f"A ten-inch radiator is to tune {_volume_text(n.volume)} net to {n.fb} Hz. {_WHAT} "
+        "Take ρc² = 141 900 Pa for the air. How much weight goes on?"
+    ),
+    steps=(
+        Step("Stiffness of the suspension", lambda n: 1 / RADIATOR.cms, "N/m"),
+        Step(
+            "Stiffness of the box air on the radiator",
+            _air_stiffness,
+            "N/m",
+            slips={
+                "Sd counts twice: once for force from pressure, once for volume from travel.": (
+                    lambda n: _air_stiffness(n) / RADIATOR.sd
+                )
+            },
         ),
-        steps=(
-            Step("Stiffness of the suspension", lambda n: 1 / RADIATOR.cms, "N/m"),
-            Step(
-                "Stiffness of the box air on the radiator",
-                _air_stiffness,
-                "N/m",
-                slips={
-                    "Sd counts twice: once for force from pressure, once for volume from travel.": (
-                        lambda n: _air_stiffness(n) / RADIATOR.sd
-                    )
-                },
-            ),
-            Step(
-                "Moving mass needed",
-                lambda n: to_grams(_box(n).radiator.moving_mass),
-                "g",
-                slips={
-                    "You left out the radiator's own suspension: it stiffens too.": (
-                        lambda n: to_grams(_air_stiffness(n) / (2 * np.pi * n.fb) ** 2)
-                    )
-                },
-            ),
-            Step(
-                "Weights to bolt on",
-                lambda n: to_grams(_box(n).radiator.added_mass),
-                "g",
-                tolerance=0.03,
-                absolute=2.0,
-                slips={
-                    "That is the whole moving mass; the radiator brings part of it itself.": (
-                        lambda n: to_grams(_box(n).radiator.moving_mass)
-                    )
-                },
-            ),
+        Step(
+            "Moving mass needed",
+            lambda n: to_grams(_box(n).radiator.moving_mass),
+            "g",
+            slips={
+                "You left out the radiator's own suspension: it stiffens too.": (
+                    lambda n: to_grams(_air_stiffness(n) / (2 * np.pi * n.fb) ** 2)
+                )
+            },
         ),
-        hints=lambda n: (
-            "The radiator rests on two springs at once. Find the stiffness of each in N/m, then "
-            "ask which mass swings on both at the tuning.",
-            "Suspension: 1/Cms. Box air: Sd²·ρc²/V, all in m² and m³. Mass: m = k/ωb², with "
-            "ωb = 2π·fb.",
-            f"Together they make {digits(1 / RADIATOR.cms + _air_stiffness(n))} N/m; divide by "
-            f"{digits((2 * np.pi * n.fb) ** 2)} and take off {to_grams(RADIATOR.mms):.0f} g.",
+        Step(
+            "Weights to bolt on",
+            lambda n: to_grams(_box(n).radiator.added_mass),
+            "g",
+            tolerance=0.03,
+            absolute=2.0,
+            slips={
+                "That is the whole moving mass; the radiator brings part of it itself.": (
+                    lambda n: to_grams(_box(n).radiator.moving_mass)
+                )
+            },
         ),
-        solution=_weights_solution,
-    )
-
-
-weights_worked = _weights("weights-worked", "How much weight tunes this box?")
-weights_faded = _weights("weights-faded", "How much weight tunes the next one?")
-weights_own = _weights("weights-own", "And this one, on your own?")
+    ),
+    hints=lambda n: (
+        "The radiator rests on two springs at once. Find the stiffness of each in N/m, then "
+        "ask which mass swings on both at the tuning.",
+        "Suspension: 1/Cms. Box air: Sd²·ρc²/V, all in m² and m³. Mass: m = k/ωb², with "
+        "ωb = 2π·fb.",
+        f"Together they make {digits(1 / RADIATOR.cms + _air_stiffness(n))} N/m; divide by "
+        f"{digits((2 * np.pi * n.fb) ** 2)} and take off {to_grams(RADIATOR.mms):.0f} g.",
+    ),
+    solution=_weights_solution,
+)
 
 
 def _draw_port(rng):
@@ -312,4 +305,4 @@ quiet_port = Exercise(
     ),
 )
 
-EXERCISES = (weights_worked, weights_faded, weights_own, port_length, null, softer, quiet_port)
+EXERCISES = (weights, port_length, quiet_port, null, softer)

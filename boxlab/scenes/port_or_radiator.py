@@ -221,12 +221,13 @@ def _facts(driver, three, a, b):
 
 
 def _stops(ceiling):
-    """What stops a steady sine, and where, in the order of frequency."""
-    parts, names = [], np.asarray(ceiling.limit)
-    for name in dict.fromkeys(names):
-        low, high = shared.spans(ceiling.frequency, names == name)[0]
-        parts.append(f"{name} ({low:.0f} to {high:.0f} Hz)")
-    return ", ".join(parts)
+    """What stops a steady sine, in the order of frequency, up to 120 Hz."""
+    f, names = ceiling.frequency, np.asarray(ceiling.limit)
+    starts = np.flatnonzero(np.concatenate(([True], names[1:] != names[:-1])) & (f < 120))
+    if len(starts) == 1:
+        return f"{names[0]} throughout"
+    ends = [f"up to {f[stop - 1]:.0f} Hz" for stop in starts[1:]] + ["above that"]
+    return ", ".join(f"{names[k]} {end}" for k, end in zip(starts, ends, strict=True))
 
 
 def _readout(f, fb, drive):
@@ -242,7 +243,7 @@ def _readout(f, fb, drive):
         f"Port: {to_cm(f['length']):.0f} cm long by the usual formula, "
         f"{to_cm(pipe.length):.0f} cm if its air is treated as a pipe; straight in a box with a "
         f"{to_cm(f['edge']):.0f} cm edge it {fit}. Its air reaches {f['speed']:.0f} m/s.",
-        f"From {0.7 * fb:.1f} Hz up with a {AMPLIFIER:g} W amplifier, a steady tone is stopped by: "
+        f"What stops a steady tone from {0.7 * fb:.1f} Hz up, with a {AMPLIFIER:g} W amplifier: "
         f"with the radiator, {_stops(f['ceilings'][0])}; with the port, "
         f"{_stops(f['ceilings'][1])}.",
     )

@@ -147,7 +147,13 @@ def _caption(f, size, fb, drive, speed):
 
 
 def _grams(value):
-    return "none will do: the bare one is too heavy" if np.isnan(value) else f"{value:.0f} g"
+    return "too heavy when bare" if np.isnan(value) else f"{value:.0f} g"
+
+
+def _carries(value):
+    if np.isnan(value):
+        return "is too heavy even without weights"
+    return f"carries {value:.0f} g of weights"
 
 
 def _readout(f, size, fb, drive, volume, speed):
@@ -164,8 +170,8 @@ def _readout(f, size, fb, drive, volume, speed):
         f"{f['quiet']:.0f} mm ({shared.inches_text(f['quiet'])}) wide and "
         f"{to_cm(f['length']):.0f} cm long; {verdict}. It takes {100 * f['share']:.0f} % of the "
         f"net volume beside it and rings first at {f['pipe']:.0f} Hz.",
-        f"The {size} radiator would carry {_grams(f['one'])} of weights if there is one, "
-        f"{_grams(f['two'])} each if there are two.",
+        f"With radiators instead: one {size} radiator {_carries(f['one'])}, each of two "
+        f"{_carries(f['two'])}.",
     )
 
 
