@@ -123,9 +123,13 @@ def judge(
         return Verdict("unclear", "That number is too large to work with.")
     if abs(value - answer) <= allowed * (1 + 1e-9):
         return Verdict("right", _exact(answer, asked).strip(), value)
-    for message, wrong in slips:
-        if abs(value - wrong) <= min(allowed, abs(answer - wrong) / 2):
-            return Verdict("slip", message, value)
+    known = [
+        (abs(value - wrong), message)
+        for message, wrong in slips
+        if abs(value - wrong) <= min(allowed, abs(answer - wrong) / 2)
+    ]
+    if known:
+        return Verdict("slip", min(known)[1], value)
     if abs(value - answer) <= _nearby(answer, asked, allowed):
         side = "high" if value > answer else "low"
         by = (
@@ -164,7 +168,7 @@ def _exact(answer: float, asked: Unit) -> str:
 def _nearby(answer: float, asked: Unit, allowed: float) -> float:
     if asked.kind in WINDOWS:
         return max(allowed, min(3 * allowed, NEARBY[asked.kind] / asked.size))
-    return max(min(3 * allowed, 0.25 * abs(answer)), 0.05 * abs(answer), allowed)
+    return max(min(2 * allowed, 0.25 * abs(answer)), 0.03 * abs(answer), allowed)
 
 
 def _how_far(value: float, answer: float, asked: Unit) -> str:

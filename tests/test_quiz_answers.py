@@ -203,6 +203,8 @@ def test_kinds_of_verdict(text, answer, unit, kind):
 def test_the_slips_of_the_question_come_first():
     slips = [("You left out the suspension.", 20.0)]
     assert judge("20.1", 10, "g", slips=slips).message == "You left out the suspension."
+    slips = [("first", 20.0), ("second", 20.2)]
+    assert judge("20.2", 10, "g", slips=slips).message == "second"
     assert judge("10.1", 10, "g", slips=[("too close to tell", 10.15)]).right
 
 
