@@ -39,6 +39,14 @@ LATEST = 0.03  # s: but a picture is never put off longer than this
 REST = 0.3  # s without a change before the fine picture
 
 
+def asyncio_loop():
+    """The event loop this runs in, as in a kernel; None outside of one."""
+    try:
+        return asyncio.get_running_loop()
+    except RuntimeError:
+        return None
+
+
 class Panel:
     """A live panel: display it as the last line of a cell.
 
@@ -182,10 +190,7 @@ class Panel:
             if self._timer is not None:
                 self._timer.cancel()
                 self._timer = None
-            try:
-                loop = asyncio.get_running_loop()
-            except RuntimeError:
-                loop = None
+            loop = asyncio_loop()
             if now or loop is None:
                 self._flush()
                 return
@@ -214,7 +219,9 @@ class Panel:
             self._image.value = inks.encode(self._pixels, note=self.line)
             self.pictures += 1
             self._readout.value = readout_html(scene, said, self._compared())
-            self._described.value = described_html(scene)
+            self._echo()
+            if asyncio_loop() is None:
+                self._described.value = described_html(scene)
             self._refresh_folds()
             self._wait_for_rest()
 
@@ -233,6 +240,17 @@ class Panel:
                 )
         return scene, tuple(said)
 
+    def _echo(self) -> None:
+        """Show the settings beside the sliders, after the picture: it is what the eye waits for."""
+        self._syncing = True
+        for control in self.explainer.controls:
+            if not isinstance(control, Choice):
+                value = self._state[control.name]
+                self._typed[control.name].value = value
+                if control.imperial:
+                    self._readings[control.name].value = share.safe(control.imperial(value))
+        self._syncing = False
+
     def _show_trouble(self) -> None:
         """Say what is wrong; the controls keep what was set, the last good picture goes pale."""
         if self.fault:
@@ -242,16 +260,15 @@ class Panel:
             self._readout.value = error_html("This cannot be built as set.", self._refused)
         if self._pixels is not None:
             self._image.value = inks.encode(self._pixels, faded=True)
+        self._echo()
 
     def _wait_for_rest(self) -> None:
         if self._rest_timer is not None:
             self._rest_timer.cancel()
             self._rest_timer = None
-        try:
-            loop = asyncio.get_running_loop()
-        except RuntimeError:
-            return
-        self._rest_timer = loop.call_later(REST, self._settle)
+        loop = asyncio_loop()
+        if loop is not None:
+            self._rest_timer = loop.call_later(REST, self._settle)
 
     def _settle(self) -> None:
         """With the hand at rest: the fine picture, and the fold that takes time to make."""
@@ -259,6 +276,7 @@ class Panel:
             self._rest_timer = None
             if self._due_since is not None or self._refused or self.fault:
                 return
+            self._described.value = described_html(self.scene)
             if self._fine is None:
                 self._fine = Sheet(2.0)
             self._fine.hold(self._held[1] if self._held else None)
@@ -369,12 +387,6 @@ class Panel:
                 value = change["new"]
                 if not isinstance(control, Choice):
                     value = share.control_value(control, value)
-                    self._syncing = True
-                    self._typed[control.name].value = value
-                    self._syncing = False
-                    if control.imperial:
-                        words = share.safe(control.imperial(value))
-                        self._readings[control.name].value = words
                 self._state[control.name] = value
                 self._ask_for_picture()
 

@@ -13,8 +13,9 @@ from matplotlib import rc_context
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
-from .inks import INK, PAPER, encode, indices
-from .plots import STYLE, Drawn, draw_plot, entries, frame, key_handles
+from .drawn import Drawn, draw_plot
+from .inks import INK, PAPER, encode, indices, packed
+from .plots import STYLE, entries, frame, key_handles
 from .scene import Scene
 
 __all__ = ["draw", "draw_plot", "footed", "layout", "png", "save", "show", "svg"]
@@ -93,7 +94,7 @@ def png(figure: Figure, density: float = 2.0, level: int = 9) -> bytes:
     figure.set_dpi(DPI * density)
     with rc_context(STYLE):
         figure.canvas.draw()
-    data = encode(indices(figure.canvas.buffer_rgba()), level=level)
+    data = encode(indices(packed(figure.canvas)), level=level)
     figure.set_dpi(usual)
     return data
 

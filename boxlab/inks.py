@@ -60,10 +60,14 @@ def _chunk(kind: bytes, data: bytes) -> bytes:
     return struct.pack(">I", len(data)) + body + struct.pack(">I", zlib.crc32(body))
 
 
-def indices(rgba) -> np.ndarray:
-    """The nearest table index of each pixel of an RGBA buffer: shape (height, width) uint8."""
-    packed = np.ascontiguousarray(rgba).view("<u4")[..., 0]
+def indices(packed: np.ndarray) -> np.ndarray:
+    """The nearest table index, uint8, of pixels packed as `packed` does; any shape."""
     return _table()[1][(packed & 0xF8) << 7 | (packed >> 6) & 0x3E0 | (packed >> 19) & 0x1F]
+
+
+def packed(canvas) -> np.ndarray:
+    """What a canvas shows, one little-endian uint32 of red, green, blue, alpha a pixel."""
+    return np.asarray(canvas.buffer_rgba()).view("<u4")[..., 0]
 
 
 def encode(pixels: np.ndarray, faded: bool = False, level: int = 3, note: str = "") -> bytes:

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 from matplotlib import rc_context
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
 
 from . import inks
+from .drawn import NAME_SIZE, Drawn, extent
 from .figures import DPI, layout
-from .plots import STYLE, Drawn, entries
+from .plots import STYLE, entries
 from .scene import Plot, Scene
 
 
@@ -21,7 +24,8 @@ def _frame(plot: Plot) -> tuple:
 class Sheet:
     """A figure that stays: `render` shows another scene on it and returns table indices.
 
-    The frame (axes, titles, key) is drawn again only when it changes.
+    The frame (axes, titles, key) is drawn again only when it changes. Names of marks are drawn
+    once each and then stamped where they belong: text is the slowest thing to draw.
     """
 
     def __init__(self, density: float = 1.0):
@@ -30,7 +34,8 @@ class Sheet:
         self.drawn: list[Drawn] = []
         self._frames = None
         self._ghost: Scene | None = None
-        self._paper = None
+        self._paper = self._blank = None
+        self._stamps: dict[tuple[str, str], np.ndarray] = {}
 
     def hold(self, scene: Scene | None) -> None:
         """Keep the curves of `scene` in grey behind the live ones; None lets them go."""
@@ -40,9 +45,7 @@ class Sheet:
     def _set_up(self, scene: Scene) -> None:
         self.figure, axes = layout(scene)
         self.figure.set_dpi(DPI * self.density)
-        with rc_context(STYLE):
-            pairs = zip(axes, scene.plots, strict=True)
-            self.drawn = [Drawn(ax, plot) for ax, plot in pairs]
+        self.drawn = [Drawn(ax, plot) for ax, plot in zip(axes, scene.plots, strict=True)]
         self._paper = None
 
     def _print_paper(self, scene: Scene) -> None:
@@ -57,6 +60,8 @@ class Sheet:
         canvas = self.figure.canvas
         canvas.draw()
         self._paper = canvas.copy_from_bbox(self.figure.bbox)
+        self._blank = inks.packed(canvas).copy()
+        self._blank_indices = inks.indices(self._blank)
         for ghost in ghosts:
             for artist in ghost.artists:
                 artist.remove()
@@ -64,10 +69,10 @@ class Sheet:
     def render(self, scene: Scene) -> np.ndarray:
         """Indices into the table of inks, shape (height, width) uint8; see `inks.encode`."""
         frames = (scene.columns, *(_frame(plot) for plot in scene.plots))
-        if frames != self._frames:
-            self._set_up(scene)
-            self._frames = frames
         with rc_context(STYLE):
+            if frames != self._frames:
+                self._set_up(scene)
+                self._frames = frames
             if self._paper is None:
                 self._print_paper(scene)
             canvas = self.figure.canvas
@@ -75,6 +80,37 @@ class Sheet:
             renderer = canvas.get_renderer()
             for drawn, plot in zip(self.drawn, scene.plots, strict=True):
                 drawn.update(plot)
-                for artist in sorted(drawn.artists, key=lambda each: each.get_zorder()):
+                for artist in (*drawn.rules, *drawn.curves):
                     artist.draw(renderer)
-        return inks.indices(canvas.buffer_rgba())
+            packed = inks.packed(canvas)
+            pixels = self._blank_indices.copy()
+            changed = np.flatnonzero(packed != self._blank)
+            pixels.ravel()[changed] = inks.indices(packed.ravel()[changed])
+            for drawn in self.drawn:
+                for name in drawn.names:
+                    if name.get_visible():
+                        self._stamp(pixels, name)
+        return pixels
+
+    def _stamp(self, pixels: np.ndarray, name) -> None:
+        key = name.get_text(), name.get_color()
+        if key not in self._stamps:
+            if len(self._stamps) > 3000:
+                self._stamps.clear()
+            self._stamps[key] = self._draw_name(*key)
+        stamp = self._stamps[key]
+        x, y = (round(side * DPI * self.density) for side in name.get_position())
+        edge = round(self.density)  # white border of the stamp, in pixels
+        left, top = max(0, x - edge), max(0, pixels.shape[0] - y + edge - stamp.shape[0])
+        field = pixels[top : top + stamp.shape[0], left : left + stamp.shape[1]]
+        field[:] = stamp[: field.shape[0], : field.shape[1]]
+
+    def _draw_name(self, text: str, colour: str) -> np.ndarray:
+        """Table indices of a name on white paper with a narrow border."""
+        dpi, edge = DPI * self.density, round(self.density)
+        width, height = (np.ceil(side * dpi / 72) + 2 * edge + 1 for side in extent(text))
+        scrap = Figure(figsize=(width / dpi, height / dpi), dpi=dpi, facecolor=inks.PAPER)
+        canvas = FigureCanvasAgg(scrap)
+        scrap.text(edge / width, edge / height, text, size=NAME_SIZE, color=colour, va="bottom")
+        canvas.draw()
+        return inks.indices(inks.packed(canvas))

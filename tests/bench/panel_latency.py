@@ -1,0 +1,221 @@
+"""From a slider's move to new pixels, in JupyterLab in Chromium, beside a plain `interact`.
+
+    python tests/bench/panel_latency.py [explainer ...]
+
+Single moves are arrow keys half a second apart: from the key to the frame in which the new picture
+is on the screen. A drag is three seconds of mouse moves at 30 a second. The lag of a picture is
+the time from the move that set the value it shows to the frame that shows it; that value is read
+from the picture file itself. Bytes are all that came from the kernel by websocket.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+import statistics
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "browser"))
+
+from conftest import CHROMIUM, FLAGS, Lesson, Server, missing, write_notebook
+
+MOVES, RATE, SECONDS = 24, 30, 3
+
+# Notes each picture once it is on the screen, with the settings kept in the file.
+WATCH = """() => {
+    window.seen = []; window.keys = [];
+    document.addEventListener('keydown', () => window.keys.push(performance.now()), true);
+    document.addEventListener('load', event => {
+        const image = event.target;
+        if (image.tagName !== 'IMG') return;
+        const note = fetch(image.src).then(r => r.arrayBuffer())
+            .then(b => new TextDecoder('latin1').decode(b.slice(0, 4000))).catch(() => '');
+        requestAnimationFrame(() => setTimeout(() => {
+            const at = performance.now();
+            note.then(text => window.seen.push([at, text]));
+        }, 0));
+    }, true);
+}"""
+
+
+def cells(name: str) -> tuple[str, str]:
+    find = (
+        "from made_up import MADE_UP as item"
+        if name == "made_up"
+        else f"from boxlab.scenes import explainer; item = explainer({name!r})"
+    )
+    panel = f"{find}\nfrom boxlab.bench import Panel\nPanel(item)"
+    plain = f"""{find}
+import matplotlib.pyplot as plt
+from ipywidgets import FloatSlider, interact
+from boxlab.figures import draw
+control = next(c for c in item.controls if hasattr(c, "low"))
+slider = FloatSlider(value=control.start, min=control.low, max=control.high, step=control.step)
+def show(value):
+    figure = plt.figure(figsize=(8.2, 5.6), dpi=100)
+    draw(item(**{{control.name: value}}), figure)
+    plt.show()
+interact(show, value=slider);"""
+    return panel, plain
+
+
+class Watched:
+    """A notebook with one slider to move, and what the page saw of its pictures."""
+
+    def __init__(self, browser, server, cell, density):
+        name = f"b{time.monotonic_ns()}.ipynb"
+        write_notebook(server.folder / name, cell)
+        self.context = browser.new_context(
+            viewport={"width": 1280, "height": 1100}, device_scale_factor=density
+        )
+        self.page = self.context.new_page()
+        self.bytes = 0
+        self.page.on("websocket", lambda ws: ws.on("framereceived", self._count))
+        self.lesson = Lesson(self.page, server, name)
+        self.lesson.run_all()
+        self.page.locator(".noUi-handle").first.wait_for()
+        self.page.evaluate(WATCH)
+        self.page.wait_for_timeout(1500)
+
+    def _count(self, frame) -> None:
+        self.bytes += len(frame)
+
+    def single_moves(self) -> list[float]:
+        """Milliseconds from each key to the first new picture on the screen."""
+        page, taken = self.page, []
+        handle = page.locator(".noUi-handle").first
+        handle.focus()
+        for move in range(MOVES):
+            before = page.evaluate("() => { window.seen = []; window.keys = []; return 0; }")
+            page.keyboard.press("ArrowRight" if move < MOVES / 2 else "ArrowLeft")
+            page.wait_for_function("() => window.seen.length", timeout=10_000)
+            taken.append(page.evaluate("() => window.seen[0][0] - window.keys[0]") - before)
+            page.wait_for_timeout(900)
+        return taken
+
+    def drag(self):
+        """Hand positions [(ms, value)], pictures [(ms, text)] and bytes of a drag."""
+        page = self.page
+        box = page.locator(".noUi-handle").first.bounding_box()
+        track = page.locator(".noUi-base").first.bounding_box()
+        y = box["y"] + box["height"] / 2
+        page.evaluate(
+            """() => {
+                window.seen = []; window.hand = [];
+                const handle = document.querySelector('.noUi-handle');
+                new MutationObserver(() => window.hand.push(
+                    [performance.now(), +handle.getAttribute('aria-valuenow')]
+                )).observe(handle, {attributes: true, attributeFilter: ['aria-valuenow']});
+            }"""
+        )
+        page.mouse.move(box["x"] + box["width"] / 2, y)
+        page.mouse.down()
+        start, count, before = time.monotonic(), RATE * SECONDS, self.bytes
+        for move in range(count):
+            # Half-way moves keep to the middle of the slider, where any box can be built.
+            share = 0.3 + 0.2 * math.sin(2 * math.pi * move / 45)
+            page.mouse.move(track["x"] + share * track["width"], y)
+            page.wait_for_timeout(max(0, 1000 * (start + (move + 1) / RATE - time.monotonic())))
+        sent = self.bytes - before
+        end = page.evaluate("performance.now()")
+        page.mouse.up()
+        page.wait_for_timeout(2500)
+        return page.evaluate("window.hand"), page.evaluate("window.seen"), sent, end
+
+
+def lags(hand, seen, name: str):
+    """For each picture: ms since the hand set the value it shows. And whether the last landed."""
+    found, shown = [], None
+    for at, text in seen:
+        match = re.search(rf"\b{name}=(-?[\d.]+)", text)
+        if not match:
+            continue
+        shown = float(match[1])
+        times = [when for when, value in hand if abs(value - shown) < 1e-6 and when <= at]
+        if times:
+            found.append((at, at - times[-1]))
+    return found, bool(hand) and shown == hand[-1][1]
+
+
+def stale(hand, seen, name: str) -> float:
+    """The longest time, in ms, for which the picture was behind the hand without a break."""
+    events = sorted(
+        [(at, "hand", value) for at, value in hand]
+        + [
+            (at, "seen", float(match[1]))
+            for at, text in seen
+            if (match := re.search(rf"\b{name}=(-?[\d.]+)", text))
+        ]
+    )
+    worst, order = 0.0, []  # moves not yet overtaken by a picture: (time, value)
+    for at, what, value in events:
+        if what == "hand":
+            order.append((at, value))
+            continue
+        places = [i for i, (_, moved) in enumerate(order) if abs(moved - value) < 1e-6]
+        if places:
+            worst = max(worst, at - order[places[-1]][0])
+            order = order[places[-1] + 1 :]
+    return worst
+
+
+def percentile(values, share):
+    return sorted(values)[min(len(values) - 1, math.ceil(share * len(values)) - 1)]
+
+
+def main(names) -> None:
+    if missing():
+        sys.exit(f"skipped: {missing()}")
+    from playwright.sync_api import sync_playwright
+
+    head = "panel", "median", "p95", "drag lag", "pictures", "KB each", "last"
+    print("{:<28} {:>8} {:>8} {:>9} {:>9} {:>8}  {}".format(*head))
+    with tempfile.TemporaryDirectory() as folder, sync_playwright() as play:
+        server = Server(Path(folder))
+        browser = play.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+        try:
+            for name in names:
+                report(browser, server, name)
+        finally:
+            browser.close()
+            server.stop()
+
+
+def report(browser, server, name) -> None:
+    """Print the rows of one explainer: its panel, the plain redraw, and their ratio."""
+    from boxlab import scenes
+
+    if name == "made_up":
+        from made_up import MADE_UP as item
+    else:
+        item = scenes.explainer(name)
+    slider = next(control for control in item.controls if hasattr(control, "low"))
+    middle = {}
+    for kind, cell in zip(("panel", "interact"), cells(name), strict=True):
+        watched = Watched(browser, server, cell, 1)
+        singles = watched.single_moves()
+        middle[kind] = statistics.median(singles)
+        p95 = percentile(singles, 0.95)
+        row = f"{name + ' ' + kind:<28} {middle[kind]:>5.0f} ms {p95:>5.0f} ms"
+        hand, seen, sent, end = watched.drag()
+        during = [each for each in seen if each[0] <= end]
+        size = sent / 1024 / max(1, len(during))
+        if kind == "panel":
+            found, landed = lags(hand, seen, slider.name)
+            moving = [lag for at, lag in found if at <= end + 200]
+            row += f" {max(moving):>6.0f} ms {len(during):>9} {size:>8.0f}  "
+            row += "landed" if landed else "LOST"
+        else:
+            late = max((at for at, _ in seen), default=end) - end
+            row += f" {late:>6.0f} ms {len(during):>9} {size:>8.0f}  (lag: last picture)"
+        print(row, flush=True)
+        watched.context.close()
+    print(f"{name + ' ratio':<28} {middle['interact'] / middle['panel']:>6.1f} x", flush=True)
+
+
+if __name__ == "__main__":
+    sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
+    main(sys.argv[1:] or ["made_up", "port_or_radiator"])
