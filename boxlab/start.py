@@ -4,7 +4,7 @@
     python3 boxlab/start.py tests   [options for pytest]
 
 The first run makes the folder .venv beside this one and installs into it. Later runs find that
-done and need no network. Nothing outside this folder is changed, so to uninstall, delete it.
+done and need no network. To uninstall, delete this folder.
 
 This file runs before anything is installed, so it uses the standard library alone; and it has to
 be readable by a Python that is too old for the rest, in order to say so.
@@ -75,9 +75,8 @@ def install(extra):
         say(f"Making an environment in {VENV}")
         if subprocess.call([sys.executable, "-m", "venv", str(VENV)]):
             return f"That failed. Delete {VENV} and try again."
-    problem = old_python(venv_version())
-    if problem:
-        return f"{VENV} was made by an older Python. Delete that folder and try again. {problem}"
+    if old_python(venv_version()):
+        return f"{VENV} was made by a Python older than 3.11. Delete that folder and try again."
 
     for done in {extra, "[test]"}:  # what the tests need holds all that the lessons need
         stamp = VENV / f"boxlab-installed{done}"

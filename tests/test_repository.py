@@ -160,7 +160,7 @@ def test_start_says_what_stopped_it(tmp_path, monkeypatch):
     monkeypatch.setattr(start, "venv_version", lambda: (3, 11))
     assert "needs a network" in start.install("")
     monkeypatch.setattr(start, "venv_version", lambda: (3, 9))
-    assert "older Python" in start.install("")
+    assert "a Python older than 3.11" in start.install("")
     monkeypatch.setattr(start, "venv_version", lambda: ())
     assert "Delete" in start.install("")
     monkeypatch.setattr(start.importlib.util, "find_spec", lambda name: None)
