@@ -227,7 +227,7 @@ def solve(
     ----------
     driver : Driver
     box : SealedBox, PortedBox, RadiatorBox, or None
-    frequency : Hz, above zero; a number, shape (F,), or one grid for each design with frequency last
+    frequency : Hz, above zero; a number, shape (F,), or a grid for each design, frequency last
     voltage : source voltage, V rms
     air : Air; 20 °C at sea level if left out
     distance : to the listener, m, on the floor or wall (half space)
