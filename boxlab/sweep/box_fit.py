@@ -21,7 +21,7 @@ from boxlab.sweep.driver_fit import DriverFit
 from boxlab.sweep.estimate import Estimate, uncertain
 from boxlab.sweep.fitting import Fit
 from boxlab.sweep.resonance import candidates, fit_curve, fit_tuned
-from boxlab.sweep.tuning import as_sweep, find_tuning
+from boxlab.sweep.tuning import as_sweep, find_tuning, troubles
 from boxlab.sweep.value import Sweep
 from boxlab.vents import Radiator
 
@@ -339,6 +339,7 @@ def _result(build, sweep, fit, words, vas, volume, area, count, known, air):
         fs = Estimate(np.nan, unit="Hz", note=_NEEDS_DRIVER)
         fc = Estimate(np.nan, unit="Hz", note=_NEEDS_DRIVER)
     words = [f"Tuning {fb}, QL {ql if np.isfinite(ql) else ql.note}.", *words]
+    words += troubles(fit)
     if "fs" in fit.names and "leak" in fit.names and abs(fit.correlation("qms", "leak")) > 0.97:
         words.append("Losses of the driver and of the box cannot be told apart in this sweep.")
     curve = Sweep.from_impedance(

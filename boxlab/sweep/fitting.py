@@ -75,7 +75,7 @@ def _inside(name, value):
 
 
 def _outside(name, value):
-    return np.exp(np.clip(value, -60, 60)) if _is_log(name) else value
+    return np.exp(np.clip(value, -20, 20)) if _is_log(name) else value
 
 
 def noise(sweep):
@@ -227,7 +227,7 @@ def _cauchy(z):
 
 
 def _limits(name):
-    return _BOUNDS.get(_kind(name), (-40.0, 40.0) if _is_log(name) else (-np.inf, np.inf))
+    return _BOUNDS.get(_kind(name), (-18.0, 18.0) if _is_log(name) else (-np.inf, np.inf))
 
 
 def _channels(sweeps):

@@ -212,6 +212,9 @@ def _ease(sweep, fits, model):
     return ease
 
 
+_BOX = ("alpha", "fb", "leak", "drag", "fp", "fp_share")
+
+
 def candidates(sweep, fixed=None, priors=None, semi=None):
     """Best rough one-peak and two-peak fits: {1: (part, fit), 2: (part, fit)}, and their ease."""
     fixed = dict(fixed or {})
@@ -227,25 +230,29 @@ def candidates(sweep, fixed=None, priors=None, semi=None):
     if not pairs:
         pairs = [(tops[0] / 2.5, tops[0]), (tops[0], min(tops[0] * 2.5, highest))]
     part = around(sweep, min(tops), max(tops))
-    coil_kind = "semi" if semi else "le"
-    extra = start_coil(part, max(tops), coil_kind)
     model = single(part.frequency)
     fits = {}
     for count, starts in (
         (1, [start_one(part, p, re) for p in tops[:2]]),
         (2, [start_two(part, a, b, re) for a, b in pairs[:4]]),
     ):
-        for start in starts:
-            begin = {k: v for k, v in ({"re": re} | extra | start).items() if k not in fixed}
-            held = {
-                k: v for k, v in fixed.items() if count == 2 or k not in ("alpha", "fb", "leak")
-            }
-            try:
-                fit = least_squares(model, [part], begin, held, priors, rough=True)
-            except (ValueError, np.linalg.LinAlgError):
-                continue
-            if count not in fits or fit.score < fits[count].score:
-                fits[count] = fit
+        own = fixed if count == 2 else {k: v for k, v in fixed.items() if k not in _BOX}
+        tried = {}
+        for kind in ("semi",) if semi else ("le",) if semi is False else ("le", "semi"):
+            if "le" in tried:  # go on from the best place found with the plainer coil
+                starts = [{n: v for n, v in tried["le"].values.items() if n not in ("re", "le")}]
+            for start in starts:
+                begin = {"re": re} | start_coil(part, max(tops), kind) | start
+                begin = {k: v for k, v in begin.items() if k not in own}
+                try:
+                    fit = least_squares(model, [part], begin, own, priors, rough=True)
+                except (ValueError, np.linalg.LinAlgError):
+                    continue
+                if kind not in tried or fit.score < tried[kind].score:
+                    tried[kind] = fit
+        if tried:
+            ease = _ease(part, tried, model)
+            fits[count] = tried[min(tried, key=ease.get)]
     if not fits:
         raise ValueError(
             f"{len(sweep)} points from {lowest:g} to {highest:g} Hz are too few to fit a "

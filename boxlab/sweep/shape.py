@@ -48,7 +48,7 @@ def smooth(sweep):
 
 
 def _without_spikes(sweep):
-    """log|Z| with single points replaced that stand far off close neighbours on both sides (hum)."""
+    """log|Z| with single points replaced that stand far off their close neighbours (hum)."""
     level, octaves = np.log(sweep.magnitude), np.log2(sweep.frequency)
     if len(level) < 5:
         return level

@@ -103,13 +103,22 @@ def find_tuning(sweep, *, sealed=None, fs=None, re=None, semi=None):
     fixed = {} if re is None else {"re": positive("re", float(re), "Coil resistance is in ohms.")}
     part, fits, ease = candidates(sweep, fixed, semi=semi)
     two = 2 in fits and (1 not in fits or ease[2] < ease[1] - 10) and _shows_two(fits[2], part)
-    rough = fits[2 if two else 1]
-    start = {n: rough.values[n] for n in rough.names if n not in ("le", "semi_k", "semi_n")}
-    fit, _ = (fit_tuned if two else fit_curve)(part, start, fixed, semi=semi)
+    if two:
+        fit, _ = fit_tuned(part, _motion(fits[2]), fixed, semi=semi)
+        two = 1 not in fits or _shows_two(fit, part)
+    if not two:
+        if 1 not in fits:
+            raise ValueError("no resonance could be fitted to this sweep.")
+        fit, _ = fit_curve(part, _motion(fits[1]), fixed, semi=semi)
     curve = Sweep.from_impedance(sweep.frequency, fitted(fit, sweep.frequency), "fitted")
     if not two:
         return _one_peak(sweep, fit, curve, fs)
     return _two_peaks(sweep, fit, curve, sealed, fs, semi)
+
+
+def _motion(fit):
+    """Fitted values without the coil's, as starting values."""
+    return {n: fit.values[n] for n in fit.names if n not in ("le", "semi_k", "semi_n")}
 
 
 def turning_points(fit, low, high, keep_coil=True, keep_loss=True):
@@ -337,7 +346,8 @@ def _explain(route, fb):
                    f". That leaves {over:.2g} Hz that neither explains.")  # fmt: skip
 
 
-def _warnings(sweep, fit, lowest, highest):
+def troubles(fit):
+    """What the residuals of a fit say about the curve, in words."""
     words = []
     if fit.widened > 1.6:
         words.append(
@@ -347,6 +357,11 @@ def _warnings(sweep, fit, lowest, highest):
         )
     if fit.wild:
         words.append(f"{fit.wild} points lie far off (hum, a rattle?) and carry little weight.")
+    return words
+
+
+def _warnings(sweep, fit, lowest, highest):
+    words = troubles(fit)
     if sweep.frequency[0] > 0.8 * lowest:
         words.append("Start the sweep lower: at half the lowest peak.")
     if sweep.frequency[-1] < 2 * highest:
