@@ -6,6 +6,7 @@ the likely cause, says which one and how to mend it.
 
 from __future__ import annotations
 
+import sys
 import warnings
 from dataclasses import fields
 
@@ -126,16 +127,24 @@ def suspect(name, value, low, high, hint):
     array = np.asarray(value)
     wrong = (array < low) | (array > high)
     if wrong.any():
-        warnings.warn(
-            f"{name} = {_show(value, wrong)} is implausible (expected {low:g} to {high:g}). {hint}",
-            UnitWarning,
-            stacklevel=4,
-        )
+        expected = f"expected {low:g} to {high:g}"
+        doubt(f"{name} = {_show(value, wrong)} is implausible ({expected}). {hint}")
+
+
+def doubt(message):
+    """Warn with `UnitWarning`, at the line outside boxlab that typed the value.
+
+    Python shows a warning once for each line it points at, so it has to point at the caller's.
+    """
+    frame, level = sys._getframe(1), 2
+    while frame and frame.f_globals.get("__name__", "").startswith("boxlab."):
+        frame, level = frame.f_back, level + 1
+    warnings.warn(message, UnitWarning, stacklevel=level)
 
 
 def _show(value, wrong=None):
     if np.ndim(value) == 0:
-        return f"{value:g}" if isinstance(value, float | int) else repr(value)
+        return f"{float(value):g}"
     first = np.asarray(value)[wrong] if wrong is not None else np.asarray(value).ravel()
     return f"{first[0]:g}"
 

@@ -8,19 +8,19 @@ are Small's leakage loss QL at the box tuning (Vented-box loudspeaker systems, J
 from __future__ import annotations
 
 import math
-import warnings
 from dataclasses import dataclass
 
 import numpy as np
 
 from boxlab import cards
 from boxlab.air import Air
-from boxlab.checks import Record, UnitWarning, positive, same_shape, suspect, whole
+from boxlab.checks import Record, doubt, positive, same_shape, suspect, whole
 from boxlab.vents import Port, Radiator, end_correction_of
 
 _VOLUME_HINT = (
     "Volume is in m³: for 14 L use boxlab.litres(14), for 0.5 ft³ use boxlab.cubic_feet(0.5)."
 )
+_LARGEST = 0.4  # m³; nothing that goes into a car is larger
 
 
 class _Box(Record):
@@ -28,7 +28,7 @@ class _Box(Record):
 
     def _store_volume(self):
         self._store("volume", positive("volume", self.volume, _VOLUME_HINT))
-        suspect("volume", self.volume, 2e-4, 0.4, _VOLUME_HINT)
+        suspect("volume", self.volume, 2e-4, _LARGEST, _VOLUME_HINT)
 
     def _store_vent(self, **shapes):
         self._store_volume()
@@ -139,6 +139,7 @@ class PortedBox(_Box):
         fb = positive("fb", fb, "Tuning is in hertz.")
         area = positive("port area", area, "Area is in m²: use boxlab.cm2(50) for 50 cm².")
         count = whole("count", count)
+        max_length = positive("max_length", max_length, "It is a length in metres.")
         same_shape("PortedBox.tuned", volume=volume, fb=fb, area=area, count=count)
         ends = end_correction_of(area) if end_correction is None else end_correction
         reach = count * area * air.speed_of_sound**2 / (volume * (2 * np.pi * fb) ** 2)
@@ -198,12 +199,10 @@ class RadiatorBox(_Box):
         low = np.broadcast_to(np.asarray(fb) <= bare.fp, np.shape(added))
         if low.any():
             f, own = _first(low, fb, bare.fp)
-            warnings.warn(
+            doubt(
                 f"fb = {f:g} Hz lies at or below the bare radiator's own resonance, {own:.1f} Hz: "
                 "its suspension rather than the box air would set the tuning, and the null comes "
-                "close. Expected fb well above it; use a softer radiator, or check fb and cms.",
-                UnitWarning,
-                stacklevel=2,
+                "close. Expected fb well above it; use a softer radiator, or check fb and cms."
             )
         return cls(volume, radiator.with_mass(added), count, ql)
 
@@ -233,7 +232,7 @@ def _refuse_short_port(volume, fb, area, count, ends, length, air):
         f"fb = {f:g} Hz is out of reach: with {n:g} port(s) of {s * 1e4:.3g} cm² and no length at "
         f"all, {v * 1e3:.3g} L tunes to {highest:.1f} Hz. A port area above {wanted * 1e4:.3g} cm² "
         "each, a smaller box, or a lower tuning reaches it. If the area was meant in cm², use "
-        "boxlab.cm2()."
+        f"boxlab.cm2(); volume is in m³.{_slip(v)}"
     )
 
 
@@ -246,7 +245,7 @@ def _refuse_long_port(volume, fb, area, count, ends, length, longest, air):
         f"A port of {s * 1e4:.3g} cm² that tunes {v * 1e3:.3g} L to {f:g} Hz would be "
         f"{needed:.3g} m long, over the limit of {longest:g} m; that length reaches "
         f"{reached:.1f} Hz. Use less port area, a larger box, or a radiator, or raise max_length. "
-        "Check units too: volume and area are in m³ and m²."
+        f"Check units too: volume and area are in m³ and m².{_slip(v)}"
     )
 
 
@@ -264,5 +263,10 @@ def _refuse_heavy_radiator(volume, fb, radiator, needed, count, air):
         f"fb = {f:g} Hz is out of reach: with no weights added this radiator ({m * 1e3:.4g} g) "
         f"tunes {v * 1e3:.3g} L to {highest:.1f} Hz, and mass only lowers that. To reach {f:g} Hz: "
         f"a net volume of {smaller * 1e3:.3g} L or less, a radiator of {need * 1e3:.3g} g or less, "
-        "or more or larger radiators."
+        f"or more or larger radiators.{_slip(v)}"
     )
+
+
+def _slip(volume):
+    """What to say of a volume, m³, that looks like litres or cubic feet."""
+    return f" {volume:g} m³ is very large. {_VOLUME_HINT}" if volume > _LARGEST else ""

@@ -73,6 +73,8 @@ def max_output(
         For a power, voltage, air speed or load that is not above zero.
     """
     air = Air() if air is None else air
+    if air_speed is not None:
+        air_speed = positive("air_speed", air_speed, "It is in m/s peak; 17 is a usual cap.")
     unit = solve(driver, box, frequency, 1.0, air, distance, source_resistance)
     shape = unit.spl.shape
     allowed = {CONE: beside(driver.xmax, frequency) / unit.cone_excursion}
@@ -80,8 +82,7 @@ def max_output(
         if isinstance(box, RadiatorBox):
             allowed[RADIATOR] = beside(box.radiator.xmax, frequency) / unit.vent_excursion
         if air_speed is not None and isinstance(box, PortedBox):
-            speed = positive("air_speed", air_speed, "Air speed is in m/s peak; 17 is a usual cap.")
-            allowed[AIR_SPEED] = beside(speed, frequency) / unit.vent_air_speed
+            allowed[AIR_SPEED] = beside(air_speed, frequency) / unit.vent_air_speed
         if power is not None or voltage is not None:
             rated = driver.re if load is None else load
             allowed[AMPLIFIER] = beside(_amplifier(power, voltage, rated), frequency)

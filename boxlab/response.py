@@ -20,7 +20,7 @@ from functools import cached_property
 import numpy as np
 
 from boxlab.air import Air
-from boxlab.checks import positive
+from boxlab.checks import not_negative, positive, same_shape
 from boxlab.driver import Driver, beside
 from boxlab.enclosure import PortedBox, RadiatorBox, SealedBox
 
@@ -47,7 +47,8 @@ class Response:
     def impedance(self):
         """Electrical impedance at the driver's terminals, Ω, complex."""
         q = self._parts
-        return q.coil + q.bl2 * q.den / q.load
+        with np.errstate(divide="ignore", invalid="ignore"):  # a pole, where nothing is lossy
+            return q.coil + q.bl2 * q.den / q.load
 
     @cached_property
     def current(self):
@@ -252,11 +253,25 @@ def solve(
             f"box must be a SealedBox, PortedBox, RadiatorBox or None, got {type(box).__name__}."
         )
     air = Air() if air is None else air
+    if not isinstance(air, Air):
+        raise ValueError(f"air must be an Air, got {type(air).__name__}. For example: Air(25).")
     frequency = positive("frequency", frequency, "Frequency is in hertz.")
     voltage = positive("voltage", voltage, "Voltage is in volts rms.")
     distance = positive("distance", distance, "Distance is in metres.")
-    source_resistance = np.asarray(source_resistance)[()]
-    if np.any(source_resistance < 0) or not np.isfinite(source_resistance).all():
-        raise ValueError(f"source_resistance must be zero or more ohms, got {source_resistance}.")
+    source_resistance = not_negative("source_resistance", source_resistance, "It is in ohms.")
+    _insist_on_shapes(driver, box, voltage, source_resistance, air)
     parts = _Parts(driver, box, 2 * np.pi * frequency, voltage, air, source_resistance)
     return Response(driver, box, frequency, voltage, air, distance, source_resistance, parts)
+
+
+def _insist_on_shapes(driver, box, voltage, source_resistance, air):
+    """Refuse designs that do not broadcast, by the names that a caller knows."""
+    shapes = {"driver": driver.mms * driver.sd * driver.bl * driver.re}
+    if box is not None:
+        shapes["box"] = box.volume
+        vent = box.vent(air)
+        if vent is not None:
+            shapes["vent"] = vent.mass * np.asarray(vent.count)
+    same_shape(
+        "solve", **shapes, voltage=voltage, source_resistance=source_resistance, air=air.density
+    )
