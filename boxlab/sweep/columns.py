@@ -165,7 +165,9 @@ def from_numbers(table):
     if len(steady) > 1 and _is_count(table[:, steady[0]]):
         notes.append(f"column {steady[0] + 1} only counts the rows and is left out")
         numeric.remove(steady.pop(0))
-    if steady:
+    if len(table) < 8:  # too few rows to go by; the usual order is likelier
+        frequency = numeric[0]
+    elif steady:
         frequency = steady[0]
     else:
         rough = {i: _roughness(table, i, numeric) for i in numeric}
