@@ -76,12 +76,7 @@ def scene(size, volume, fb, port, drive, view, softness, count, ql) -> Scene:
         plots=upper + lower,
         readout=_readout(facts, fb, drive),
         numbers=_numbers(facts, driver, three, drive),
-        caption=(
-            f"The same {size} driver in {volume:g} L ({shared.cubic_feet_text(volume)}) tuned to "
-            f"{fb:g} Hz at {drive:g} V: with a radiator (solid), with a port (dashed), and sealed "
-            "(dotted). Above tuning radiator and port lie together; below it the radiator falls "
-            f"faster, to its null at {null:.1f} Hz."
-        ),
+        caption=_caption(facts, size, volume, fb, drive),
         alt=_alt(facts, fb, null, view),
         code=_code(size, volume, fb, port, softness, count, ql, drive),
         warnings=facts["warnings"],
@@ -203,6 +198,7 @@ def _facts(driver, three, a, b):
         )
     return {
         "tuning": float(radiator_box.tuning()),
+        "same": not three.warning,
         "count": radiator_box.count,
         "weights": weights,
         "null": float(radiator_box.radiator.fp),
@@ -230,14 +226,31 @@ def _stops(ceiling):
     return ", ".join(f"{names[k]} {end}" for k, end in zip(starts, ends, strict=True))
 
 
+def _caption(f, size, volume, fb, drive):
+    start = (
+        f"The same {size} driver in {volume:g} L ({shared.cubic_feet_text(volume)}) at {drive:g} V:"
+        f" with a radiator (solid), with a port (dashed), and sealed (dotted)"
+    )
+    if not f["same"]:
+        return start + (
+            f". The radiator is too heavy for {fb:g} Hz and tunes the box to {f['tuning']:.1f} Hz; "
+            f"its null is at {f['null']:.1f} Hz."
+        )
+    return start + (
+        f", tuned to {fb:g} Hz. An octave above the tuning radiator and port are {f['above']:.1f} "
+        f"dB apart; below it the radiator falls faster, to its null at {f['null']:.1f} Hz."
+    )
+
+
 def _readout(f, fb, drive):
     pipe = f["pipe"]
+    tuned = f"{f['tuning']:.1f} Hz" + ("" if f["same"] else f" (radiator), {fb:g} Hz (port)")
     fit = "fits" if f["fits"] else "does not fit"
     each = " on each" if f["count"] > 1 else ""
     return (
-        f"Tuning {f['tuning']:.1f} Hz, null at {f['null']:.1f} Hz. An octave above the tuning "
-        f"radiator and port are within {f['above']:.1f} dB; an octave below, the radiator is "
-        f"{abs(f['below']):.1f} dB {'under' if f['below'] >= 0 else 'over'} the port.",
+        f"Tuning {tuned}, null at {f['null']:.1f} Hz. At {2 * fb:g} Hz radiator and port are "
+        f"{f['above']:.1f} dB apart; at {fb / 2:g} Hz the radiator is {abs(f['below']):.1f} dB "
+        f"{'under' if f['below'] >= 0 else 'over'} the port.",
         f"Radiator: {to_grams(f['weights']):.0f} g of weights{each}; at {drive:g} V it travels "
         f"{to_mm(f['travel']):.1f} of its {to_mm(f['stop']):.0f} mm.",
         f"Port: {to_cm(f['length']):.0f} cm long by the usual formula, "
@@ -285,8 +298,9 @@ def _alt(f, fb, null, view):
     )
     return (
         "Four line plots against frequency, 10 to 200 Hz, log axis. Upper left: sound level in dB "
-        "re 20 µPa, 60 to 120, for radiator, port and sealed; radiator and port lie together above "
-        f"the tuning of {fb:g} Hz and part below it, the radiator with a null at {null:.1f} Hz. "
+        "re 20 µPa, 60 to 120, for radiator, port and sealed; above the tuning of "
+        f"{fb:g} Hz radiator and port are {f['above']:.1f} dB apart, below it they part, the "
+        f"radiator with a null at {null:.1f} Hz. "
         "Upper right: cone excursion in millimetres, 0 to 30, least near tuning for radiator and "
         "port. " + lower
     )
