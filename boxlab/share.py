@@ -128,13 +128,13 @@ def _value(name: str, node):
     sign = 1
     if isinstance(node, ast.UnaryOp) and isinstance(node.op, ast.USub | ast.UAdd):
         sign, node = (-1 if isinstance(node.op, ast.USub) else 1), node.operand
-        if not (isinstance(node, ast.Constant) and isinstance(node.value, int | float)):
+        if not (isinstance(node, ast.Constant) and type(node.value) in (int, float)):
             node = None
     if not isinstance(node, ast.Constant) or not isinstance(node.value, int | float | str):
         raise ValueError(f"{name}: only a plain number or a word in quotes can stand here.")
     if isinstance(node.value, int) and abs(node.value) > 1e15:
         raise ValueError(f"{name}: that number is far too large.")
-    return node.value if isinstance(node.value, str) else sign * node.value
+    return node.value if sign == 1 else -node.value
 
 
 def reading(control, value, system: str = "both") -> str:

@@ -1,0 +1,308 @@
+"""Panels without a browser: real widgets, real callbacks, a made-up explainer."""
+
+import asyncio
+import warnings
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from made_up import MADE_UP
+
+from boxlab import share
+from boxlab.bench import Panel
+from boxlab.scene import Slider
+
+
+@pytest.fixture
+def panel():
+    return Panel(MADE_UP)
+
+
+def handle(panel, name):
+    return panel._handles[name]
+
+
+def test_drive_prints_every_end_and_comes_back(panel, capsys):
+    panel.drive()
+    rows = capsys.readouterr().out.splitlines()
+    assert len(rows) == 1 + 3 * 6 + 4
+    assert rows[1].split() == ["volume", "5", "Tuning", "45.0", "Hz", "in", "5", "L."]
+    assert panel.state == MADE_UP.start
+
+
+def test_drive_prints_the_same_each_time(panel, capsys):
+    panel.drive()
+    first = capsys.readouterr().out
+    Panel(MADE_UP, volume=20.0).drive()
+    assert capsys.readouterr().out == first
+
+
+def test_drive_raises_what_a_callback_raises():
+    def broken(**state):
+        if state["volume"] > 50:
+            raise KeyError("no such thing")
+        return MADE_UP.scene(**state)
+
+    with pytest.raises(KeyError):
+        Panel(replace(MADE_UP, scene=broken)).drive()
+
+
+def test_drive_finds_a_picture_that_does_not_follow(panel, monkeypatch):
+    monkeypatch.setattr("boxlab.drawn.Drawn.update", lambda self, plot: None)
+    with pytest.raises(AssertionError, match="does not show"):
+        panel.drive()
+
+
+def test_drive_finds_a_control_that_does_not_land(panel, monkeypatch):
+    handle(panel, "volume").unobserve_all()
+    with pytest.raises(AssertionError, match="did not land"):
+        panel.drive()
+
+
+def test_moving_a_slider_changes_picture_and_words(panel):
+    before = panel._image.value
+    handle(panel, "volume").value = 33.0
+    assert panel.state["volume"] == 33
+    assert "in 33 L" in panel._readout.value
+    assert panel._image.value != before
+    assert panel._typed["volume"].value == 33
+    assert panel._readings["volume"].value == "1.17 ft³"
+
+
+def test_many_changes_make_one_picture_and_the_last_lands():
+    async def drag():
+        panel = Panel(MADE_UP)
+        made = panel.pictures
+        for value in range(6, 66):
+            handle(panel, "volume").value = float(value)
+        await asyncio.sleep(0.2)
+        return panel, panel.pictures - made
+
+    panel, made = asyncio.run(drag())
+    assert 1 <= made <= 3
+    assert panel.state["volume"] == 65
+    assert "in 65 L" in panel._readout.value
+
+
+def test_a_stream_of_changes_is_not_put_off_for_ever():
+    async def drag():
+        panel = Panel(MADE_UP)
+        made = panel.pictures
+        for value in range(6, 66):
+            handle(panel, "volume").value = float(value)
+            await asyncio.sleep(0.001)  # always sooner than the pause that the panel waits for
+        return panel.pictures - made
+
+    assert asyncio.run(drag()) >= 2
+
+
+def test_at_rest_the_picture_is_finer():
+    async def rest():
+        panel = Panel(MADE_UP)
+        coarse = panel._image.value
+        await asyncio.sleep(0.8)
+        return coarse, panel._image.value
+
+    coarse, fine = asyncio.run(rest())
+    assert fine[16:24] == bytes.fromhex("0000066800000460")  # 1640 x 1120
+    assert coarse[16:24] == bytes.fromhex("0000033400000230")  # 820 x 560
+    assert len(coarse) < 60_000
+
+
+def test_what_the_model_refuses_is_said_and_nothing_is_lost(panel, capsys):
+    panel.set(volume=70.0)
+    handle(panel, "tuning").value = 90.0
+    assert panel.state == MADE_UP.start | {"volume": 70, "tuning": 90}
+    assert "no &lt;made-up&gt; box holds that" in panel._readout.value
+    assert "<made-up>" not in panel._readout.value
+    assert handle(panel, "tuning").value == panel._typed["tuning"].value == 90
+    faded = panel._image.value
+    handle(panel, "tuning").value = 45.0
+    assert "in 70 L" in panel._readout.value
+    assert panel._image.value != faded
+    assert capsys.readouterr().err == ""
+
+
+def test_a_fault_of_the_lesson_is_told_apart():
+    def broken(**state):
+        if state["volume"] != 14:
+            raise TypeError("half a thing")
+        return MADE_UP.scene(**state)
+
+    panel = Panel(replace(MADE_UP, scene=broken))
+    handle(panel, "volume").value = 20.0
+    assert "not in your settings" in panel._readout.value
+    assert isinstance(panel.fault, TypeError)
+
+
+def test_warnings_are_shown_not_printed(panel, capsys, recwarn):
+    panel.set(q=1.9, drive=9.5)
+    assert "past what the made-up maths means" in panel._readout.value
+    assert "Made-up limits reached." in panel._readout.value
+    assert capsys.readouterr().err == ""
+    assert not recwarn.list
+
+
+def test_other_warnings_are_not_swallowed():
+    def careless(**state):
+        np.log(np.array([state["volume"] - 14.0]))
+        return MADE_UP.scene(**state)
+
+    with warnings.catch_warnings(), pytest.warns(RuntimeWarning, match="divide by zero"):
+        warnings.simplefilter("default")
+        Panel(replace(MADE_UP, scene=careless))
+
+
+def test_hold_compare_release(panel):
+    panel.hold()
+    panel.set(volume=30.0)
+    held = panel._image.value
+    assert "held at net volume 14 L (0.49 ft³)" in panel._readout.value
+    panel._numbers_fold.button.value = True
+    assert "<th scope='col'>held</th>" in panel._numbers.value
+    panel.release()
+    assert panel._image.value != held
+    assert "held" not in panel._readout.value
+
+
+def test_typed_value_out_of_range_stays_and_says_why(panel):
+    panel._typed["volume"].value = 3000.0
+    assert "Net volume goes from 5 to 80 L" in panel._readout.value
+    assert panel._typed["volume"].value == 3000
+    assert panel.state["volume"] == 14
+
+
+def test_numbers_in_either_unit_system(panel):
+    panel._numbers_fold.button.value = True
+    assert "14.0 L" in panel._numbers.value
+    panel._units.value = "inch"
+    assert "0.49 ft³" in panel._numbers.value
+    assert "45.0 Hz" in panel._numbers.value
+
+
+def test_presets_and_reset(panel):
+    panel._preset(MADE_UP.presets["large"])
+    assert (panel.state["volume"], panel.state["tuning"]) == (40, 30)
+    panel.reset()
+    assert panel.state == MADE_UP.start
+
+
+def test_at_most_six_controls_at_first_sight():
+    extra = tuple(Slider(f"x{n}", f"Extra {n}", 0, 1, 0.5, 0.1, "") for n in range(8))
+
+    def scene(**state):
+        return MADE_UP.scene(**{k: v for k, v in state.items() if not k.startswith("x")})
+
+    panel = Panel(replace(MADE_UP, controls=MADE_UP.controls + extra, scene=scene))
+    grids = [box for box in panel.box.children if type(box).__name__ == "GridBox"]
+    assert len(grids) == 1
+    assert len(grids[0].children) == 6
+
+
+def test_share_texts_and_picture(panel):
+    panel._share_fold.button.value = True
+    text = panel._share.value
+    assert "made_up(volume=14, tuning=45" in text
+    assert "0.49 ft³" in text
+    assert "download='made_up.png'" in text
+    assert "&lt; 9 &amp; rising" in text
+    assert "< 9 &" not in text
+
+
+def test_bundle_for_a_page_without_a_kernel(panel):
+    data, metadata = panel._repr_mimebundle_()
+    assert set(data) == {
+        "image/png",
+        "text/plain",
+        "application/vnd.jupyter.widget-view+json",
+    }
+    assert metadata["image/png"]["alt"] == MADE_UP().alt
+    assert MADE_UP.question in data["text/plain"]
+    again, _ = Panel(MADE_UP)._repr_mimebundle_()
+    assert again["text/plain"] == data["text/plain"]
+    assert again["image/png"] == data["image/png"]
+
+
+def test_settings_line_comes_back(panel):
+    panel.set(volume=21.5, box="ported", slope=6)
+    line = panel.line
+    other = Panel(MADE_UP)
+    other.use(line)
+    assert other.state == panel.state
+    assert type(other.state["slope"]) is int
+
+
+@pytest.mark.parametrize(
+    ("line", "words"),
+    [
+        ("", "Nothing to read"),
+        ("made_up(volume=__import__('os'))", "only a plain number"),
+        ("__import__('os').system('true')", "not a settings line"),
+        ("exec('x')", "for 'exec'"),
+        ("made_up(14)", "needs its name"),
+        ("made_up(volume=14,5)", "does not read|needs its name"),
+        ("made_up(**{'volume': 3})", "no meaning"),
+        ("made_up(volume=[14])", "only a plain number"),
+        ("made_up(volume=-(-14))", "only a plain number"),
+        ("made_up(volume=True)", "a number is needed"),
+        ("made_up(volume='14 L')", "no quotes and no unit"),
+        ("made_up(volume=1e999)", "goes from 5 to 80"),
+        ("made_up(volume=1400)", "goes from 5 to 80 L"),
+        ("made_up(volume=7, volume=8)", "twice"),
+        ("made_up(size=3)", "no setting 'size'"),
+        ("made_up(box='tin')", "choose one of 'radiator'"),
+        ("made_up(box=3)", "choose one of"),
+        ("made_up(" * 300, "characters|does not read"),
+        ("(" * 900, "does not read"),
+        ("volume=" + "-" * 900 + "1", "does not read|only a plain number"),
+        ("made_up(volume=14\0)", "does not read"),
+        ("x" * 5000, "too long"),
+    ],
+)
+def test_hostile_settings_lines(line, words):
+    with pytest.raises(ValueError, match=words):
+        share.read_settings(MADE_UP, line)
+
+
+def test_a_bad_line_keeps_what_was_typed(panel):
+    panel._line.value = "made_up(<b>volume</b>=3)"
+    assert panel._line.value == "made_up(<b>volume</b>=3)"
+    assert "was not used" in panel._error.value
+    assert panel.state == MADE_UP.start
+    panel._line.value = "volume=22"
+    assert panel.state["volume"] == 22
+    assert panel._error.value == ""
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.text(max_size=80) | st.text("made_upvoli=(),.'-+0123456789 \n*[]", max_size=60))
+def test_any_text_is_read_or_refused_in_words(text):
+    try:
+        state = share.read_settings(MADE_UP, text)
+    except ValueError as error:
+        assert str(error)
+    else:
+        assert set(state) <= set(MADE_UP.start)
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.fixed_dictionaries(
+        {
+            "volume": st.floats(5, 80),
+            "slope": st.integers(2, 6),
+            "box": st.sampled_from(["radiator", "ported", "sealed"]),
+        }
+    )
+)
+def test_any_state_survives_its_settings_line(state):
+    state = share.checked(MADE_UP, state)
+    assert share.read_settings(MADE_UP, share.settings_line(MADE_UP, state)) == state
+
+
+def test_unknown_settings_move_nothing(panel):
+    with pytest.raises(ValueError, match="no setting 'size'"):
+        panel.set(volume=20.0, size=3)
+    assert panel.state == MADE_UP.start
