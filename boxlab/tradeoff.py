@@ -182,64 +182,6 @@ def why_beyond(kind, found, air=None):
     )[()]
 
 
-@dataclass(frozen=True)
-class Bargain:
-    """Three that belong together at one constant k."""
-
-    volume: float  # m³
-    efficiency: float  # ratio
-    f3: float  # Hz
-    constant: float
-
-    def level(self, air=None, power=1.0, distance=1.0):
-        """SPL at `power` W nominal and `distance` m into half space, in the passband, dB."""
-        air = Air() if air is None else air
-        pressure = np.sqrt(
-            self.efficiency * power * air.density * air.speed_of_sound / (2 * np.pi * distance**2)
-        )
-        return float(20 * np.log10(pressure / 20e-6))
-
-
-def pick_two(*, volume=None, efficiency=None, f3=None, constant=2.0e-6):
-    """Give two of volume (m³), efficiency (a ratio) and f3 (Hz); the third follows.
-
-    >>> round(pick_two(volume=0.03, f3=40, constant=2e-6).efficiency, 5)
-    0.00384
-
-    Raises
-    ------
-    ValueError
-        Unless exactly two are given, each above zero.
-    """
-    given = {"volume": volume, "efficiency": efficiency, "f3": f3}
-    missing = [name for name, value in given.items() if value is None]
-    if len(missing) != 1:
-        raise ValueError(
-            f"pick_two takes exactly two of volume, efficiency and f3; {3 - len(missing)} given."
-        )
-    hints = {
-        "volume": "Volume is in m³: use boxlab.litres(14).",
-        "efficiency": "Efficiency is a ratio: 0.5 % is 0.005.",
-        "f3": "f3 is in hertz.",
-    }
-    positive("constant", constant, "k is about 1e-6 to 4e-6 in SI units.")
-    for name, value in given.items():
-        if value is not None:
-            positive(name, value, hints[name])
-    if volume is None:
-        volume = efficiency / (constant * f3**3)
-    elif efficiency is None:
-        efficiency = constant * f3**3 * volume
-    else:
-        f3 = (efficiency / (constant * volume)) ** (1 / 3)
-    if efficiency > 1:
-        raise ValueError(
-            f"That asks for an efficiency of {efficiency:.3g}, more than the power put in. "
-            "Check units: volume in m³ (boxlab.litres(14)), f3 in Hz, efficiency as a ratio."
-        )
-    return Bargain(volume, efficiency, f3, constant)
-
-
 def plateau(driver, box, air=None, voltage=1.0, distance=1.0):
     """Far-field pressure high above every resonance, Pa rms, designs' shape.
 

@@ -8,6 +8,7 @@ import pytest
 from scipy import signal
 
 from boxlab import Air, Driver, Port, PortedBox, Radiator, RadiatorBox, SealedBox, solve
+from boxlab.bargain import best_box, efficiency_of, pick_two
 from boxlab.designs import KINDS, random_designs
 from boxlab.reach import cone_share, equalise, pair_gain, rate, swept_volume
 from boxlab.tradeoff import (
@@ -17,7 +18,6 @@ from boxlab.tradeoff import (
     efficiency_constant,
     levels,
     passband,
-    pick_two,
     why_beyond,
 )
 
@@ -277,6 +277,36 @@ def test_pick_two_explains_itself():
         pick_two(volume=14, f3=40)
     with pytest.raises(ValueError, match=r"boxlab.litres\(14\)"):
         pick_two(volume=-1, f3=40)
+
+
+def test_efficiency_of_a_level_is_the_reverse():
+    deal = pick_two(volume=0.014, f3=40, constant=2e-6)
+    assert efficiency_of(deal.level(power=3, distance=2), power=3, distance=2) == pytest.approx(
+        deal.efficiency
+    )
+    with pytest.raises(ValueError, match="watts"):
+        efficiency_of(85, power=0)
+
+
+@pytest.mark.parametrize(("volume", "f3"), [(0.014, 35.0), (0.2, 20.0), (0.005, 80.0)])
+@pytest.mark.parametrize("kind", ["sealed", "ported"])
+def test_best_box_reaches_its_corner_at_the_published_ceiling(kind, volume, f3):
+    """Sealed: 2.019e-6 times 30/31 for a finite Vas; ported: 3.929e-6; both derived, at 345 m/s."""
+    found = passband(*best_box(kind, volume, f3))
+    expected = {"sealed": 2.019e-6 * 30 / 31, "ported": 3.929e-6}[kind]
+    assert found.f3 == pytest.approx(f3, rel=1e-5)
+    assert found.volume == volume
+    assert found.constant == pytest.approx(expected * (345 / AIR.speed_of_sound) ** 3, rel=1e-3)
+    assert found.efficiency == pytest.approx(
+        pick_two(volume=volume, f3=f3, constant=ceiling(kind)).efficiency, rel=0.03
+    )
+
+
+def test_best_box_refuses_nonsense():
+    with pytest.raises(ValueError, match="sealed, ported"):
+        best_box("radiator", 0.014, 40)
+    with pytest.raises(ValueError, match=r"litres\(14\)"):
+        best_box("sealed", -1, 40)
 
 
 # --- low and loud
