@@ -1,7 +1,7 @@
 """One module per explainer. Each offers its `Explainer` objects in a tuple, `EXPLAINERS`.
 
-Nothing is imported until somebody asks, and a new module needs no entry in a list here. A module
-without `EXPLAINERS` holds what several explainers share.
+Nothing is imported until somebody asks, and a new module needs no entry in a list here. What
+several explainers share is in a module whose name starts with an underscore.
 """
 
 from __future__ import annotations
