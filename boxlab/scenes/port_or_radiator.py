@@ -207,7 +207,7 @@ def _facts(driver, three, a, b):
         "edge": float(longest_edge(net, pipe)),
         "fits": bool(straight_room(net, fb, diameter) >= 0),
         "below": float(other[0] - one[0]),
-        "above": float(abs(other[1] - one[1])),
+        "above": float(other[1] - one[1]),
         "speed": float(b.vent_air_speed[band].max()),
         "travel": float(a.vent_excursion[band].max()),
         "stop": float(radiator_box.radiator.xmax),
@@ -237,8 +237,8 @@ def _caption(f, size, volume, fb, drive):
             f"its null is at {f['null']:.1f} Hz."
         )
     return start + (
-        f", tuned to {fb:g} Hz. An octave above the tuning radiator and port are {f['above']:.1f} "
-        f"dB apart; below it the radiator falls faster, to its null at {f['null']:.1f} Hz."
+        f", tuned to {fb:g} Hz. An octave above the tuning radiator and port are "
+        f"{abs(f['above']):.1f} dB apart; below it the radiator falls faster, to its null at {f['null']:.1f} Hz."
     )
 
 
@@ -248,9 +248,8 @@ def _readout(f, fb, drive):
     fit = "fits" if f["fits"] else "does not fit"
     each = " on each" if f["count"] > 1 else ""
     return (
-        f"Tuning {tuned}, null at {f['null']:.1f} Hz. At {2 * fb:g} Hz radiator and port are "
-        f"{f['above']:.1f} dB apart; at {fb / 2:g} Hz the radiator is {abs(f['below']):.1f} dB "
-        f"{'under' if f['below'] >= 0 else 'over'} the port.",
+        f"Tuning {tuned}, null {f['null']:.1f} Hz. Port over radiator: {f['above']:.1f} dB at "
+        f"{2 * fb:g} Hz, {f['below']:.1f} dB at {fb / 2:g} Hz.",
         f"Radiator: {to_grams(f['weights']):.0f} g of weights{each}; at {drive:g} V it travels "
         f"{to_mm(f['travel']):.1f} of its {to_mm(f['stop']):.0f} mm.",
         f"Port: {to_cm(f['length']):.0f} cm long by the usual formula, "
@@ -299,7 +298,7 @@ def _alt(f, fb, null, view):
     return (
         "Four line plots against frequency, 10 to 200 Hz, log axis. Upper left: sound level in dB "
         "re 20 µPa, 60 to 120, for radiator, port and sealed; above the tuning of "
-        f"{fb:g} Hz radiator and port are {f['above']:.1f} dB apart, below it they part, the "
+        f"{fb:g} Hz radiator and port are {abs(f['above']):.1f} dB apart, below it they part, the "
         f"radiator with a null at {null:.1f} Hz. "
         "Upper right: cone excursion in millimetres, 0 to 30, least near tuning for radiator and "
         "port. " + lower
