@@ -130,15 +130,11 @@ def place(carcass, x=0.0, y=0.0):
 
 def _to_edges(corners, point):
     """Least distance from a point to the edges of the face it lies on; negative outside."""
-    middle, _, _ = _axes(corners)
     normal = np.cross(corners[1] - corners[0], corners[3] - corners[0])
     least = math.inf
     for start, end in zip(corners, np.roll(corners, -1, axis=0), strict=True):
         inward = np.cross(normal, end - start)
-        inward = inward / np.linalg.norm(inward)
-        if inward @ (middle - start) < 0:
-            inward = -inward
-        least = min(least, float(inward @ (point - start)))
+        least = min(least, float(inward @ (point - start) / np.linalg.norm(inward)))
     return least
 
 

@@ -97,6 +97,13 @@ def test_shared_volume_against_a_grid(found, bottom, top):
     assert wedge.shared(found) <= wedge.volume * (1 + 1e-12)
 
 
+def test_shared_volume_across_the_slope_by_hand():
+    # Depth 0.3 m at the floor, 0.1 m at 0.4 m: the slope meets y = 0.2 m half way up.
+    wedge = Wedge.of(0.6, 0.4, 0.3, 0.1)
+    block = Block.at(width=1, depth=0.2, height=1)
+    assert wedge.shared([block]) == pytest.approx(0.6 * (0.2 * 0.2 + 0.2 * 0.15))
+
+
 @pytest.mark.parametrize("gap", [WEDGE, NOTCHED, Gap(0.5, 0.4, 0.3)])
 @pytest.mark.parametrize("baffle", ["front", "back", "top", "left"])
 def test_shares_add_up(gap, baffle):

@@ -82,6 +82,15 @@ def test_limits_by_hand():
     assert limits.changeover.size % 2 == 1
 
 
+def test_a_radiator_at_its_stop_counts_as_excursion():
+    short = Radiator(sd=0.035, mms=0.12, cms=4e-4, rms=2.0, xmax=0.004, added_mass=0.1)
+    box = RadiatorBox(0.02, short, 1)
+    limits = power.power_limits(DRIVER, box, [36.0])
+    moved = solve(DRIVER, box, [36.0], limits.excursion_voltage[0])
+    assert moved.vent_excursion[0] == pytest.approx(short.xmax)
+    assert moved.cone_excursion[0] < DRIVER.xmax
+
+
 def test_clipped_sine_against_the_integral():
     # Derived: a sine of amplitude a > 1 cut at 1 spends 4·asin(1/a) of each cycle off the rails.
     t = np.arange(100_000) / 100_000
@@ -144,6 +153,14 @@ def test_spectrum_of_two_sines_knows_their_powers():
     s = programme.spectrum_of(2 * np.sin(2 * np.pi * 40 * t) + np.sin(2 * np.pi * 80 * t))
     assert s.frequency == pytest.approx([40, 80])
     assert s.share == pytest.approx([0.8, 0.2])
+
+
+def test_the_last_line_of_a_spectrum_counts_once():
+    # A sine of power 1 and an alternating ±1, also of power 1, at half the sampling rate.
+    n = np.arange(800)
+    s = programme.spectrum_of(np.sqrt(2) * np.sin(2 * np.pi * n / 20) + (-1.0) ** n, 800)
+    assert s.frequency == pytest.approx([40, 400])
+    assert s.share == pytest.approx([0.5, 0.5])
 
 
 @pytest.mark.parametrize(
