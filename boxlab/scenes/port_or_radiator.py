@@ -238,7 +238,8 @@ def _caption(f, size, volume, fb, drive):
         )
     return start + (
         f", tuned to {fb:g} Hz. An octave above the tuning radiator and port are "
-        f"{abs(f['above']):.1f} dB apart; below it the radiator falls faster, to its null at {f['null']:.1f} Hz."
+        f"{abs(f['above']):.1f} dB apart; below it the radiator falls faster, "
+        f"to its null at {f['null']:.1f} Hz."
     )
 
 
