@@ -15,22 +15,10 @@ import threading
 import time
 import warnings
 
-import ipywidgets as widgets
-import numpy as np
-
 from . import figures, inks, share
-from .panel_parts import (
-    FIRST_SIGHT,
-    STYLE,
-    Fold,
-    choice_box,
-    described_html,
-    error_html,
-    numbers_html,
-    readout_html,
-    share_html,
-    slider_box,
-)  # fmt: skip
+from .driving import driven
+from .faceplate import Faceplate
+from .panel_parts import described_html, error_html, numbers_html, readout_html, share_html
 from .raster import Sheet
 from .scene import Choice, Explainer, Scene
 
@@ -39,7 +27,7 @@ LATEST = 0.03  # s: but a picture is never put off longer than this
 REST = 0.3  # s without a change before the fine picture
 
 
-def asyncio_loop():
+def _loop():
     """The event loop this runs in, as in a kernel; None outside of one."""
     try:
         return asyncio.get_running_loop()
@@ -65,21 +53,21 @@ class Panel:
 
     def __init__(self, explainer: Explainer, **state):
         self.explainer = explainer
-        self._lock = threading.RLock()
-        self._quick, self._fine = Sheet(1.0), None
+        self.sheet, self._fine = Sheet(1.0), Sheet(2.0)
+        self.scene: Scene | None = None  # the last that could be drawn
+        self.refused = ""  # why the present settings cannot be drawn
+        self.fault: Exception | None = None  # what went wrong in the lesson itself
+        self.pictures = 0  # made so far
+        self._state = explainer.start
         self._held: tuple[dict, Scene] | None = None
-        self._pixels: np.ndarray | None = None
+        self._pixels = None
         self._due_since: float | None = None
         self._timer = self._rest_timer = None
-        self._syncing = self._gathering = False
-        self.fault: Exception | None = None
-        self.pictures = 0  # made so far; the benches count them
-        self._state = explainer.start
-        self.scene: Scene | None = None
-        self._build()
+        self._gathering = False
+        # JupyterLab may call in from a thread of its own while a cell runs in the main one.
+        self._lock = threading.RLock()
+        self.face = Faceplate(explainer, self)
         self.set(**state)
-
-    # --- what a lesson uses -------------------------------------------------------------------
 
     @property
     def state(self) -> dict:
@@ -104,10 +92,14 @@ class Panel:
             self._gathering = True  # one picture for all of them
             try:
                 for name, value in changes.items():
-                    self._handles[name].value = value
+                    self.face.handles[name].value = value
             finally:
                 self._gathering = False
-            self._ask_for_picture(now=True)
+            self.flush(always=True)
+
+    def use(self, line: str) -> None:
+        """Take in a settings line, such as `port_or_radiator(volume=14)`; see `read_settings`."""
+        self.set(**share.read_settings(self.explainer, line))
 
     def reset(self) -> None:
         """Back to the starting settings; a held curve stays until released."""
@@ -116,21 +108,17 @@ class Panel:
     def hold(self) -> None:
         """Keep the present curves in grey, to compare with what comes next."""
         with self._lock:
-            if self.scene is not None:
+            if self.scene is not None and not self.refused:
                 self._held = (self.state, self.scene)
-                self._hold_button.description = "release"
-                self._ask_for_picture(now=True)
+                self.face.hold_button.description = "release"
+                self.flush(always=True)
 
     def release(self) -> None:
         """Let the held curves go."""
         with self._lock:
             self._held = None
-            self._hold_button.description = "hold"
-            self._ask_for_picture(now=True)
-
-    def use(self, line: str) -> None:
-        """Take in a settings line, such as `port_or_radiator(volume=14)`; see `read_settings`."""
-        self.set(**share.read_settings(self.explainer, line))
+            self.face.hold_button.description = "hold"
+            self.flush(always=True)
 
     def drive(self) -> None:
         """Move every control to its ends and back through the real widgets, and print a table.
@@ -139,91 +127,104 @@ class Panel:
         those of the scene, raises here. The panel ends in its starting state.
         """
         print(f"{'control':<16} {'value':>12}  readout")
-        for name, value, words in self._driven():
+        for name, value, words in driven(self):
             shown = value if isinstance(value, str) else f"{value:.6g}"
             print(f"{name:<16} {shown:>12}  {words}")
 
-    def _driven(self):
-        self.reset()
-        for control in self.explainer.controls:
-            ends = control.options if isinstance(control, Choice) else (control.low, control.high)
-            for value in (*ends, control.start):
-                self._handles[control.name].value = value
-                self._ask_for_picture(now=True)
-                if self.fault:
-                    raise self.fault
-                if self.state[control.name] != value:
-                    raise AssertionError(f"{control.name} was set to {value!r} and did not land")
-                if self._refused:
-                    words = f"refused: {self._refused}"
-                else:
-                    self._agree()
-                    words = self.scene.readout[0]
-                yield control.name, value, words
-        self.reset()
-        if self.state != self.explainer.start:
-            raise AssertionError("the panel did not come back to its starting state")
+    # What the faceplate calls.
 
-    def _agree(self) -> None:
-        """Raise AssertionError unless the curves on the figure are those the explainer gives."""
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore", UserWarning)
-            scene = self.explainer(**self.state)
-        for drawn, plot in zip(self._quick.drawn, scene.plots, strict=True):
-            for curve, line in zip(drawn.curves, plot.lines, strict=False):
-                if line.kind == "fill":
-                    same = np.array_equal(curve.get_xy()[1 : len(line.x) + 1, 1], line.y, True)
-                else:
-                    same = np.array_equal(curve.get_data(), (line.x, line.y), True)
-                if not (same and curve.get_visible()):
-                    raise AssertionError(f"{plot.title}: the picture does not show {line.label!r}")
-
-    # --- the making of a picture --------------------------------------------------------------
-
-    def _ask_for_picture(self, now: bool = False) -> None:
+    def moved(self, control, value) -> None:
+        """A control has a new value: note it, and see that a picture follows soon."""
         with self._lock:
+            if not isinstance(control, Choice):
+                value = share.control_value(control, value)
+            self._state[control.name] = value
             if self._gathering:
                 return
             moment = time.monotonic()
-            if self._due_since is None:
-                self._due_since = moment
-            if self._timer is not None:
-                self._timer.cancel()
-                self._timer = None
-            loop = asyncio_loop()
-            if now or loop is None:
-                self._flush()
-                return
-            wait = min(SOON, max(0.0, self._due_since + LATEST - moment))
-            self._timer = loop.call_later(wait, self._flush)
+            self._due_since = self._due_since or moment
+            self._stop(self._timer)
+            loop = _loop()
+            if loop is None:
+                self.flush()
+            else:
+                wait = min(SOON, max(0.0, self._due_since + LATEST - moment))
+                self._timer = loop.call_later(wait, self.flush)
 
-    def _flush(self) -> None:
-        """Make the picture that is due, if one is."""
+    def typed(self, control, value) -> None:
+        """A value was typed. One that does not fit stays in its box; the picture stays too."""
+        try:
+            self.set(**{control.name: value})
+        except ValueError as error:
+            self.face.readout.value = error_html("That value does not fit.", str(error))
+
+    def paste(self) -> None:
+        """Use what is in the box for a settings line; what is wrong with it is said below it."""
+        self.face.error.value = ""
+        if not self.face.line.value.strip():
+            return
+        try:
+            self.use(self.face.line.value)
+        except ValueError as error:
+            self.face.error.value = error_html("That line was not used.", str(error))
+
+    def hold_or_release(self) -> None:
+        self.release() if self._held else self.hold()
+
+    def preset(self, state) -> None:
+        self.set(**(self.explainer.start | dict(state)))
+
+    def folds(self, share: bool) -> None:
+        """Fill the open folds; the share texts, which take longer, only if asked to."""
         with self._lock:
-            if self._due_since is None:
+            if self.scene is None:
                 return
-            self._due_since, self._timer = None, None
-            self._refused, self.fault = "", None
+            face = self.face
+            if face.numbers_fold.open:
+                held = self._held[1] if self._held else None
+                face.numbers.value = numbers_html(self.scene, held, face.units.value)
+            if share and face.share_fold.open:
+                face.share.value = self._share_now()
+
+    # The making of a picture.
+
+    def flush(self, always: bool = False) -> None:
+        """Make the picture that is due, if one is, without waiting."""
+        with self._lock:
+            self._stop(self._timer)
+            if self._due_since is None and not always:
+                return
+            self._due_since = self._timer = None
+            self.refused, self.fault = "", None
             try:
                 scene, said = self._answer()
-                self._quick.hold(self._held[1] if self._held else None)
-                self._pixels = self._quick.render(scene)
+                self.sheet.hold(self._held[1] if self._held else None)
+                self._pixels = self.sheet.render(scene)
             except ValueError as error:
-                self._refused = str(error)
+                self.refused = str(error) or "The model gives no reason."
             except Exception as error:
                 self.fault = error
-            if self._refused or self.fault:
+            if self.refused or self.fault:
                 self._show_trouble()
                 return
             self.scene = scene
-            self._image.value = inks.encode(self._pixels, note=self.line)
             self.pictures += 1
-            self._readout.value = readout_html(scene, said, self._compared())
-            self._echo()
-            if asyncio_loop() is None:
-                self._described.value = described_html(scene)
-            self._refresh_folds()
-            self._wait_for_rest()
+            # The picture goes first: it is what the eye waits for.
+            self.face.image.value = inks.encode(self._pixels, note=self.line)
+            self.face.readout.value = readout_html(scene, said, self._compared())
+            self.face.echo(self._state)
+            self.folds(share=False)
+            self._stop(self._rest_timer)
+            loop = _loop()
+            if loop is None:
+                self.face.described.value = described_html(scene)
+            else:
+                self._rest_timer = loop.call_later(REST, self._settle)
+
+    @staticmethod
+    def _stop(timer) -> None:
+        if timer is not None:
+            timer.cancel()
 
     def _answer(self) -> tuple[Scene, tuple[str, ...]]:
         """The scene of the present state, and what the model warned of, each thing once."""
@@ -240,49 +241,28 @@ class Panel:
                 )
         return scene, tuple(said)
 
-    def _echo(self) -> None:
-        """Show the settings beside the sliders, after the picture: it is what the eye waits for."""
-        self._syncing = True
-        for control in self.explainer.controls:
-            if not isinstance(control, Choice):
-                value = self._state[control.name]
-                self._typed[control.name].value = value
-                if control.imperial:
-                    self._readings[control.name].value = share.safe(control.imperial(value))
-        self._syncing = False
-
     def _show_trouble(self) -> None:
         """Say what is wrong; the controls keep what was set, the last good picture goes pale."""
         if self.fault:
+            what = "A fault in this lesson, not in your settings."
             words = f"{type(self.fault).__name__}: {self.fault}"
-            self._readout.value = error_html("A fault in this lesson, not in your settings.", words)
         else:
-            self._readout.value = error_html("This cannot be built as set.", self._refused)
+            what, words = "This cannot be built as set.", self.refused
+        self.face.readout.value = error_html(what, words)
         if self._pixels is not None:
-            self._image.value = inks.encode(self._pixels, faded=True)
-        self._echo()
-
-    def _wait_for_rest(self) -> None:
-        if self._rest_timer is not None:
-            self._rest_timer.cancel()
-            self._rest_timer = None
-        loop = asyncio_loop()
-        if loop is not None:
-            self._rest_timer = loop.call_later(REST, self._settle)
+            self.face.image.value = inks.encode(self._pixels, faded=True)
+        self.face.echo(self._state)
 
     def _settle(self) -> None:
-        """With the hand at rest: the fine picture, and the fold that takes time to make."""
+        """With the hand at rest: the fine picture, and the texts that take time to make."""
         with self._lock:
-            self._rest_timer = None
-            if self._due_since is not None or self._refused or self.fault:
+            if self._due_since is not None or self.refused or self.fault:
                 return
-            self._described.value = described_html(self.scene)
-            if self._fine is None:
-                self._fine = Sheet(2.0)
+            self.face.described.value = described_html(self.scene)
             self._fine.hold(self._held[1] if self._held else None)
-            self._image.value = inks.encode(self._fine.render(self.scene), level=9, note=self.line)
-            if self._share_fold.open:
-                self._share.value = self._share_now()
+            pixels = self._fine.render(self.scene)
+            self.face.image.value = inks.encode(pixels, level=9, note=self.line)
+            self.folds(share=True)
 
     def _compared(self) -> str:
         if not self._held:
@@ -295,159 +275,19 @@ class Panel:
         ]
         return f"Grey: held at {', '.join(moved) or 'the present settings'}."
 
-    # --- widgets ------------------------------------------------------------------------------
-
-    def _build(self) -> None:
-        self._refused = ""
-        self._handles, self._typed, self._readings, boxes = {}, {}, {}, {}
-        for control in self.explainer.controls:
-            if isinstance(control, Choice):
-                boxes[control.name], handle = choice_box(control)
-            else:
-                box, handle, typed, reading = slider_box(control)
-                boxes[control.name] = box
-                self._typed[control.name], self._readings[control.name] = typed, reading
-                typed.observe(self._on_typed(control), "value")
-            self._handles[control.name] = handle
-            handle.observe(self._on_moved(control), "value")
-        first = [c.name for c in self.explainer.controls if not c.more][:FIRST_SIGHT]
-        rest = [c.name for c in self.explainer.controls if c.name not in first]
-
-        self._image = widgets.Image(format="png", layout={"width": "820px", "max_width": "100%"})
-        self._readout, self._numbers, self._share = widgets.HTML(), widgets.HTML(), widgets.HTML()
-        self._described, self._error = widgets.HTML(), widgets.HTML()
-        self._units = widgets.ToggleButtons(
-            options=["metric", "inch"], tooltips=["litres, millimetres", "cubic feet, inches"],
-            style={"button_width": "5em"},
-        )  # fmt: skip
-        self._units.observe(lambda change: self._refresh_folds(), "value")
-        self._hold_button = self._button(
-            "hold", "keep these curves in grey to compare", self._hold_or_release
-        )
-        reset = self._button("reset", "back to the starting settings", self.reset)
-        presets = [
-            self._button(name, "start from these settings", lambda state=state: self._preset(state))
-            for name, state in self.explainer.presets.items()
-        ]
-        if presets:
-            presets.insert(0, widgets.Label("start from:"))
-        self._line = widgets.Text(
-            description="settings line", placeholder="paste one here", continuous_update=False,
-            layout={"width": "auto"}, style={"description_width": "initial"},
-        )  # fmt: skip
-        self._line.observe(lambda change: self._on_line(), "value")
-        use = self._button("use it", "set the controls from this line", self._on_line)
-        more = Fold("more controls", [self._grid([boxes[name] for name in rest])])
-        self._numbers_fold = Fold("numbers", [self._units, self._numbers], self._refresh_folds)
-        self._share_fold = Fold(
-            "share",
-            [self._share, self._line, use, self._error],
-            lambda: self._refresh_folds(share_too=True),
-        )
-        folds = [more] if rest else []
-        folds += [self._numbers_fold, self._share_fold]
-        row = {"flex_flow": "row wrap", "align_items": "center"}
-        self.box = widgets.VBox(
-            [
-                widgets.HTML(
-                    STYLE + f"<p class='boxlab-q'>{share.safe(self.explainer.question)}</p>"
-                ),
-                self._grid([boxes[name] for name in first]),
-                widgets.HBox([self._hold_button, reset, *presets], layout=row),
-                self._readout,
-                self._image,
-                self._described,
-                widgets.HBox([fold.button for fold in folds], layout=row),
-                *(fold.box for fold in folds),
-            ]
-        )
-        self.box.add_class("boxlab")
-
-    @staticmethod
-    def _grid(boxes):
-        return widgets.GridBox(
-            boxes,
-            layout={
-                "grid_template_columns": "repeat(auto-fit, minmax(330px, 1fr))",
-                "width": "100%",
-            },
-        )
-
-    @staticmethod
-    def _button(name, tip, act):
-        button = widgets.Button(
-            description=name, tooltip=tip, layout={"width": "auto", "align_self": "flex-start"}
-        )
-        button.on_click(lambda _: act())
-        return button
-
-    def _on_moved(self, control):
-        def moved(change):
-            with self._lock:
-                value = change["new"]
-                if not isinstance(control, Choice):
-                    value = share.control_value(control, value)
-                self._state[control.name] = value
-                self._ask_for_picture()
-
-        return moved
-
-    def _on_typed(self, control):
-        def typed(change):
-            if self._syncing:
-                return
-            try:
-                self.set(**{control.name: change["new"]})
-            except ValueError as error:
-                # What was typed stays in its box; the picture stays as it was.
-                self._readout.value = error_html("That value does not fit.", str(error))
-
-        return typed
-
-    def _hold_or_release(self) -> None:
-        self.release() if self._held else self.hold()
-
-    def _preset(self, state) -> None:
-        self.set(**(self.explainer.start | dict(state)))
-
-    def _on_line(self) -> None:
-        self._error.value = ""
-        if not self._line.value.strip():
-            return
-        try:
-            self.use(self._line.value)
-        except ValueError as error:
-            self._error.value = error_html("That line was not used.", str(error))
-
-    def _refresh_folds(self, share_too: bool = False) -> None:
-        with self._lock:
-            if self.scene is None:
-                return
-            if self._numbers_fold.open:
-                held = self._held[1] if self._held else None
-                self._numbers.value = numbers_html(self.scene, held, self._units.value)
-            if share_too and self._share_fold.open:
-                self._share.value = self._share_now()
-
     def _share_now(self) -> str:
-        note = "Settings: " + self.line
-        picture = figures.png(figures.footed(self.scene, note))
+        picture = figures.png(figures.footed(self.scene, f"Settings: {self.line}"))
         return share_html(self.explainer, self._state, self.scene, picture)
-
-    # --- display ------------------------------------------------------------------------------
 
     def _repr_mimebundle_(self, include=None, exclude=None):
         """The live view; and for a page without a kernel, the picture and its description."""
         with self._lock:
-            if self._refused or self.scene is None:
-                return {"text/plain": f"{self.explainer.question}\n{self._refused}"}
-            scene = self.scene
-            note = (
-                f"As set: {share.settings_text(self.explainer, self._state)}. "
-                "Run this lesson to move the controls."
-            )
+            view = self.face.box._repr_mimebundle_()
+            if self.refused or self.scene is None:
+                return view | {"text/plain": f"{self.explainer.question}\n{self.refused}"}
+            scene, settings = self.scene, share.settings_text(self.explainer, self._state)
+            note = f"As set: {settings}. Run this lesson to move the controls."
             words = [self.explainer.question, scene.alt, *scene.readout, scene.caption, note]
-            data, metadata = figures.bundle(
-                figures.footed(scene, note), scene.alt, "\n".join(words)
-            )
-            return self.box._repr_mimebundle_() | data, metadata
+            picture = figures.footed(scene, note)
+            data, metadata = figures.bundle(picture, scene.alt, "\n".join(words))
+            return view | data, metadata

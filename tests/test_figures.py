@@ -160,9 +160,7 @@ def test_a_kept_sheet_shows_what_a_fresh_one_shows():
     """Drawing only what moved must leave no trace of earlier states."""
     kept = Sheet()
     for volume, box in ((5.0, "ported"), (80.0, "sealed"), (20.0, "radiator")):
-        kept.hold(MADE_UP(volume=volume, box=box))
         kept.render(MADE_UP(volume=volume, box=box))
-    kept.hold(None)
     last = MADE_UP(volume=31.0, tuning=33.0)
     assert np.array_equal(kept.render(last), Sheet().render(last))
 
