@@ -9,16 +9,17 @@ from scipy.integrate import solve_ivp
 
 from boxlab import Air, PortedBox, Radiator, RadiatorBox, SealedBox, max_output, solve
 from boxlab.designs import random_designs
-from boxlab.radiator_study import (
+from boxlab.radiator_choices import programme_limit, softened, variants
+from boxlab.radiator_need import (
+    factors,
+    in_use,
+    most_needed,
+    need_in,
     needed_ratio,
-    recoil,
-    shake,
-    smooth,
-    softened,
-    study,
-    variants,
     working_low,
 )
+from boxlab.radiator_study import PROGRAMMES, smooth, study
+from boxlab.recoil import recoil, shake
 from boxlab.scenario import TEN_INCH_DRIVER as DRIVER
 from boxlab.scenario import TEN_INCH_RADIATOR as RADIATOR
 from boxlab.tradeoff import passband
@@ -130,6 +131,62 @@ def test_need_of_an_unknown_corner_is_unknown():
         needed_ratio(DRIVER, BOX, 60.0, 40.0)
 
 
+# --- where the ratio comes from
+
+
+def test_flat_sound_without_losses_needs_exactly_four():
+    """Derived: cone (1 − fb²/f²)/f² at most 1/(4fb²), at √2·fb; vent 1/fb² at fb. Any driver."""
+    for driver, volume, fb in ((DRIVER, 0.014, 36.0), (lossless_b4()[0], 0.05, 20.0)):
+        box = PortedBox.tuned(volume, fb, 0.005, max_length=9)
+        need = needed_ratio(driver, box, fb, equalised=True, points=801)
+        assert need.ratio == pytest.approx(4, rel=1e-4)
+        assert need.cone_at == pytest.approx(math.sqrt(2) * fb, rel=2e-3)
+        assert need.radiator_at == pytest.approx(fb)
+
+
+def test_equalised_need_against_a_search_of_the_solved_response():
+    f = np.geomspace(33, 132, 4001)
+    r = solve(DRIVER, BOX, f, 1.0)
+    sound = 1 / np.abs(r.pressure)
+    volts = DRIVER.xmax / (r.cone_excursion * sound).max()
+    radiator = volts * (r.vent_excursion * sound).max() * RADIATOR.sd
+    need = needed_ratio(DRIVER, BOX, 33.0, equalised=True, points=801)
+    assert need.ratio == pytest.approx(radiator / DRIVER.vd, rel=1e-4)
+    at = solve(DRIVER, BOX, need.cone_at, need.voltage)
+    assert at.cone_excursion.item() == pytest.approx(DRIVER.xmax, rel=1e-6)
+
+
+def test_factors_multiply_to_the_ratio(crowd):
+    d = crowd.designs
+    parts = factors(d.driver, d.box, crowd.need)
+    assert parts.product() == pytest.approx(crowd.need.ratio, rel=1e-9)
+
+
+def test_most_needed_is_an_upper_bound(crowd):
+    d = crowd.designs
+    most = most_needed(d.driver, d.box)
+    assert np.all(most > needed_ratio(d.driver, d.box, d.box.tuning()).ratio)
+    assert np.shape(most_needed(DRIVER, BOX)) == ()
+
+
+def test_programmes_of_one_box_and_of_the_study_agree():
+    for options in PROGRAMMES.values():
+        many = study(300, **options)
+        one = many.designs[5]
+        assert need_in(one.driver, one.box, **options).ratio == pytest.approx(many.need.ratio[5])
+    with pytest.raises(ValueError, match="choose one of lower, f3, tuning"):
+        study(300, edge="bottom")
+
+
+def test_use_keeps_the_cone_within_its_end():
+    for headroom in (0, 6, math.inf):
+        use = in_use(DRIVER, BOX, headroom=headroom)
+        assert use.cone.max() == pytest.approx(1)
+        driven = solve(DRIVER, BOX, use.frequency, 1.0)
+        assert use.cone == pytest.approx(driven.cone_excursion * use.voltage / DRIVER.xmax)
+    assert np.all(use.cone == pytest.approx(1))  # any tone, the cone always at its end
+
+
 # --- choices
 
 
@@ -173,6 +230,18 @@ def test_the_stop_of_the_radiator_sets_the_loudness(choices):
     gained = long.spl - one.spl
     assert np.all(gained[stop] > 0) and np.all(gained <= 6.03)
     assert gained[~stop] == pytest.approx(0, abs=1e-9)
+
+
+def test_more_radiator_than_needed_buys_no_loudness():
+    """Below the need loudness goes with the swept volume; above it the cone sets it."""
+    cool = replace(DRIVER, pe=2e4)
+    need = needed_ratio(cool, BOX)
+    volts, limit = programme_limit(cool, BOX, np.array([0.25, 0.5, 0.99, 1.01, 2]) * need.ratio)
+    assert list(limit) == ["radiator excursion"] * 3 + ["cone excursion"] * 2
+    assert volts[:3] == pytest.approx(need.voltage * np.array([0.25, 0.5, 0.99]), rel=1e-6)
+    assert volts[3:] == pytest.approx(need.voltage, rel=1e-6)
+    volts, limit = programme_limit(cool, BOX, power=10)
+    assert limit == ["amplifier"] and volts == pytest.approx(math.sqrt(10 * DRIVER.re))
 
 
 def test_sag_and_mass_of_a_variant(choices):
