@@ -101,7 +101,7 @@ class Driver(Record):
 
         >>> d = Driver.from_datasheet(fs=30, qes=0.5, qms=5, vas=0.04, sd=0.035, re=3.5,
         ...                           xmax=0.01, pe=300)
-        >>> round(d.fs, 6), round(d.qes, 6), round(d.vas(Air()), 6)
+        >>> round(float(d.fs), 6), round(float(d.qes), 6), round(float(d.vas()), 6)
         (30.0, 0.5, 0.04)
 
         Raises
