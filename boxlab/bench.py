@@ -126,10 +126,11 @@ class Panel:
         Lessons run this under test: an error in a callback, or a picture whose curves are not
         those of the scene, raises here. The panel ends in its starting state.
         """
-        print(f"{'control':<16} {'value':>12}  readout")
+        rows = [f"{'control':<16} {'value':>12}  readout"]
         for name, value, words in driven(self):
             shown = value if isinstance(value, str) else f"{value:.6g}"
-            print(f"{name:<16} {shown:>12}  {words}")
+            rows.append(f"{name:<16} {shown:>12}  {words}")
+        print("\n".join(rows))
 
     # What the faceplate calls.
 
