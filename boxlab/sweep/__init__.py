@@ -1,7 +1,9 @@
 """Measured impedance: read a sweep from any plain table, find the tuning, fit driver and box."""
 
-from boxlab.sweep.box_fit import BoxFit, fit_box
-from boxlab.sweep.driver_fit import DriverFit, fit_driver
+from boxlab.sweep.box_fit import fit_box
+from boxlab.sweep.box_found import BoxFit
+from boxlab.sweep.driver_fit import fit_driver
+from boxlab.sweep.driver_found import DriverFit
 from boxlab.sweep.estimate import Estimate
 from boxlab.sweep.radiator import (
     WASHERS,
@@ -14,7 +16,8 @@ from boxlab.sweep.radiator import (
 )
 from boxlab.sweep.reading import read_sweep
 from boxlab.sweep.standard import Rated, Resonance, rated_impedance, resonance_of
-from boxlab.sweep.tuning import Route, Tuning, find_tuning
+from boxlab.sweep.tuning import find_tuning
+from boxlab.sweep.tuning_found import Route, Tuning
 from boxlab.sweep.value import Line, Sweep
 
 __all__ = [

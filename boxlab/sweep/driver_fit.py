@@ -7,114 +7,20 @@ scale for Mms, Cms, Bl and Vas. Both shifts: Mms = Δm/((fs/fs′)² − 1), and
 
 from __future__ import annotations
 
-import warnings
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 
 from boxlab.air import Air
-from boxlab.checks import UnitWarning, positive
-from boxlab.driver import Driver
+from boxlab.checks import positive
+from boxlab.sweep.amounts import sweep_and_amount
 from boxlab.sweep.circuit import impedance
+from boxlab.sweep.driver_found import UNKNOWN, DriverFit
 from boxlab.sweep.estimate import Estimate, uncertain
-from boxlab.sweep.fitting import Fit, least_squares
+from boxlab.sweep.fitting import least_squares
 from boxlab.sweep.resonance import candidates, fit_curve
 from boxlab.sweep.tuning import as_sweep
 from boxlab.sweep.value import Sweep
-
-_UNKNOWN = "not identifiable from this sweep: it needs a second one, with added mass or in a box"
-_ROWS = (
-    ("re", 1, "Ω", "coil resistance Re"),
-    ("le", 1e3, "mH", "coil inductance Le"),
-    ("semi_k", 1, "Ω·sⁿ", "semi-inductance K"),
-    ("semi_n", 1, "", "its exponent n"),
-    ("fs", 1, "Hz", "resonance fs"),
-    ("qms", 1, "", "mechanical Q, Qms"),
-    ("qes", 1, "", "electrical Q, Qes"),
-    ("qts", 1, "", "total Q, Qts"),
-    ("mms", 1e3, "g", "moving mass Mms"),
-    ("cms", 1e3, "mm/N", "compliance Cms"),
-    ("rms", 1, "N·s/m", "friction Rms"),
-    ("bl", 1, "T·m", "force factor Bl"),
-    ("vas", 1e3, "L", "equivalent volume Vas"),
-)
-
-
-@dataclass(frozen=True, eq=False)
-class DriverFit:
-    """What `fit_driver` found: Estimates in SI units, NaN where the sweeps do not tell."""
-
-    re: Estimate
-    le: Estimate
-    semi_k: Estimate
-    semi_n: Estimate
-    fs: Estimate
-    qms: Estimate
-    qes: Estimate
-    qts: Estimate
-    mms: Estimate
-    cms: Estimate
-    rms: Estimate
-    bl: Estimate
-    vas: Estimate
-    sd: Estimate
-    words: tuple[str, ...]
-    curves: tuple[Sweep, ...] = field(repr=False)  # fitted, one for each sweep given
-    fit: Fit = field(repr=False)
-    air: Air = field(repr=False)
-    xmax: float | None = None
-    pe: float | None = None
-    name: str = ""
-
-    @property
-    def curve(self):
-        """The fitted free-air curve, at the frequencies of the sweep."""
-        return self.curves[0]
-
-    @property
-    def driver(self):
-        """The Driver with these values.
-
-        A sweep says nothing about excursion and heat: where `xmax` and `pe` were not given, 1 mm
-        and 1 W stand in, so that no limit is promised that was not stated.
-
-        Raises
-        ------
-        ValueError
-            If mass or area are not known.
-        """
-        if not np.isfinite(self.mms):
-            raise ValueError(
-                "the moving mass is " + _UNKNOWN + ": fit_driver(sweep, sd=..., "
-                "added_mass=(second_sweep, 0.040)) with 40 g on the cone."
-            )
-        if not np.isfinite(self.sd):
-            raise ValueError("a Driver needs its cone area: fit_driver(..., sd=boxlab.cm2(350)).")
-        semi = {} if not self.semi_k else {"semi_k": self.semi_k, "semi_n": self.semi_n}
-        plain = {name: float(value) for name, value in semi.items()}
-        return Driver(
-            re=float(self.re),
-            le=max(float(self.le), 0.0),
-            bl=float(self.bl),
-            mms=float(self.mms),
-            cms=float(self.cms),
-            rms=float(self.rms),
-            sd=float(self.sd),
-            xmax=1e-3 if self.xmax is None else self.xmax,
-            pe=1.0 if self.pe is None else self.pe,
-            name=self.name or "driver fitted to a sweep",
-            **plain,
-        )
-
-    def markdown(self):
-        """The set as a table to print."""
-        rows = ["| quantity | value and standard uncertainty |", "|---|---|"]
-        for name, factor, unit, label in _ROWS:
-            value = getattr(self, name)
-            if name in ("le", "semi_k", "semi_n") and not value:
-                continue
-            rows.append(f"| {label} | {value.scaled(factor, unit)} |")
-        return "\n".join(rows) + "\n"
 
 
 def fit_driver(
@@ -154,8 +60,10 @@ def fit_driver(
     """
     air = Air() if air is None else air
     sweep = as_sweep(sweep)
-    added, mass = _pair("added_mass", added_mass, loaded, "kg", "boxlab.grams(40)")
-    boxed, volume = _pair("known_volume", known_volume, loaded, "m³", "boxlab.litres(20)")
+    added, mass = sweep_and_amount("added_mass", added_mass, loaded, "kg", "boxlab.grams(40)")
+    boxed, volume = sweep_and_amount(
+        "known_volume", known_volume, loaded, "m³", "boxlab.litres(20)"
+    )
     if loaded is not None and added is None and boxed is None:
         raise ValueError(
             "loaded is a second sweep: say added_mass= (kg) or known_volume= (m³) too."
@@ -216,48 +124,6 @@ def _one(values, i, role, frequency):
     return impedance(frequency, **v)
 
 
-def _pair(name, given, loaded, unit, example):
-    if given is None:
-        return None, (float("nan"), 0.0)
-    if isinstance(given, tuple | list) and len(given) == 2 and not _is_amount(given):
-        first, second = given
-        other, amount = (second, first) if _is_number(first) or _is_amount(first) else given
-    elif loaded is not None:
-        other, amount = loaded, given
-    else:
-        raise ValueError(
-            f"{name} = {given!r} needs the second sweep as well: {name}=(second_sweep, {example})."
-        )
-    try:
-        value, u = uncertain(amount)
-    except (TypeError, ValueError):
-        raise ValueError(
-            f"{name} must be a sweep and an amount in {unit}, such as (second_sweep, {example})."
-        ) from None
-    positive(name, value, f"It is in {unit}: use {example}.")
-    if name == "added_mass" and value > 2:
-        warnings.warn(
-            f"added_mass = {value:g} kg is implausible: for grams use {example}.",
-            UnitWarning,
-            stacklevel=3,
-        )
-    if name == "known_volume" and value > 2:
-        warnings.warn(
-            f"known_volume = {value:g} m³ is implausible: for litres use {example}.",
-            UnitWarning,
-            stacklevel=3,
-        )
-    return other, (value, u)
-
-
-def _is_number(value):
-    return isinstance(value, float | int | np.floating | np.integer)
-
-
-def _is_amount(value):
-    return isinstance(value, tuple | list) and len(value) == 2 and all(map(_is_number, value))
-
-
 def _single_peak(sweep, held, semi, what):
     part, fits, _ = candidates(sweep, held, semi=semi)
     if 1 not in fits:
@@ -284,7 +150,7 @@ def _shift(role, first, second):
 def _result(fit, roles, mass, volume, area, air, fitted, curves, xmax, pe, name):
     re, fs, qms, qes = (fit[n] for n in ("re", "fs", "qms", "qes"))
     nothing = Estimate(0.0, 0.0)
-    le = fit["le"] if "le" in fit.values else replace_unit(nothing, "H")
+    le = fit["le"] if "le" in fit.values else Estimate(0.0, 0.0, "H")
     k, n = (fit[x] if x in fit.values else nothing for x in ("semi_k", "semi_n"))
     qts = fit.estimate(lambda v: v["qms"] * v["qes"] / (v["qms"] + v["qes"]))
     if le < 0:
@@ -315,7 +181,7 @@ def _result(fit, roles, mass, volume, area, air, fitted, curves, xmax, pe, name)
         )
     scale = routes.get("mass") or routes.get("alpha")
     missing = {
-        x: Estimate(float("nan"), unit=u, note=_UNKNOWN)
+        x: Estimate(float("nan"), unit=u, note=UNKNOWN)
         for x, u in (("mms", "kg"), ("cms", "m/N"), ("rms", "N·s/m"), ("bl", "T·m"), ("vas", "m³"))
     }
     if scale is None:
@@ -359,10 +225,6 @@ def _result(fit, roles, mass, volume, area, air, fitted, curves, xmax, pe, name)
         re, le, k, n, fs, qms, qes, qts, **mech, sd=sd, words=tuple(words), curves=fitted, fit=fit,
         air=air, xmax=xmax, pe=pe, name=name,
     )  # fmt: skip
-
-
-def replace_unit(estimate, unit):
-    return Estimate(float(estimate), estimate.u, unit, estimate.note)
 
 
 @dataclass(frozen=True)

@@ -122,10 +122,13 @@ def least_squares(model, sweeps, start, fixed=None, priors=None, *, rough=False,
         )
     sigma = _starting_scatter(sweeps, scatter)
 
+    logs = np.array([_is_log(name) for name in names])
+
     def spread(points):
         """Values for one point (p,) or many (m, p), with a last axis for frequency."""
         points = np.asarray(points)
-        return fixed | {name: _outside(name, points[..., i, None]) for i, name in enumerate(names)}
+        plain = np.where(logs, np.exp(np.clip(points, -20, 20)), points)
+        return fixed | {name: plain[..., i, None] for i, name in enumerate(names)}
 
     def residuals(points):
         z = model(spread(points))
@@ -169,7 +172,7 @@ def least_squares(model, sweeps, start, fixed=None, priors=None, *, rough=False,
         point,
         loss=loss(_soft),
         f_scale=3.0,
-        max_nfev=40,
+        max_nfev=25,
         ftol=1e-4,
         xtol=1e-5,
         **settings,

@@ -85,6 +85,7 @@ def _phase_unit(values, notes):
 
 
 def plausible(frequency, magnitude):
+    """Warn of magnitudes (Ω) or frequencies (Hz) that no loudspeaker's sweep has."""
     middle = float(np.median(magnitude))
     if middle > 1000 or middle < 0.05:
         warnings.warn(

@@ -146,7 +146,8 @@ def rated_impedance(sweep, rated=None, low=None, high=None):
     sweep = as_sweep(sweep)
     found, _ = peaks(sweep)
     low = (max(found) if found else 0.0) if low is None else low
-    part = sweep.between(low, np.inf if high is None else high)
+    high = np.inf if high is None else high
+    part = sweep.between(low, high)
     if len(part) == 0:
         raise ValueError(f"the sweep has no point from {low:g} to {high:g} Hz.")
     bottom = extreme(part, 0, np.inf, -1)
