@@ -31,7 +31,7 @@ GHOST = "#b4b6c0"  # held curves, behind the live ones
 
 
 @cache
-def _table() -> tuple[np.ndarray, np.ndarray]:
+def table() -> tuple[np.ndarray, np.ndarray]:
     """The 256 colours, shape (256, 3) uint8, and the nearest of them for 5-5-5 bit RGB."""
     inks = [INK, AXIS, *COLOURS.values()]
     blends = [np.linspace(0, 1, 19)[:, None] * (1 - np.array(to_rgb(ink))) for ink in inks]
@@ -55,14 +55,15 @@ def _table() -> tuple[np.ndarray, np.ndarray]:
     return table, nearest
 
 
-def _chunk(kind: bytes, data: bytes) -> bytes:
+def chunk(kind: bytes, data: bytes) -> bytes:
+    """One chunk of a PNG: length, kind, data, checksum."""
     body = kind + data
     return struct.pack(">I", len(data)) + body + struct.pack(">I", zlib.crc32(body))
 
 
 def indices(packed: np.ndarray) -> np.ndarray:
     """The nearest table index, uint8, of pixels packed as `packed` does; any shape."""
-    return _table()[1][(packed & 0xF8) << 7 | (packed >> 6) & 0x3E0 | (packed >> 19) & 0x1F]
+    return table()[1][(packed & 0xF8) << 7 | (packed >> 6) & 0x3E0 | (packed >> 19) & 0x1F]
 
 
 def packed(canvas) -> np.ndarray:
@@ -75,18 +76,18 @@ def encode(pixels: np.ndarray, faded: bool = False, level: int = 3, note: str = 
 
     `faded` puts it in pale grey. `note` is kept inside as the file's comment.
     """
-    table = _table()[0]
+    colours = table()[0]
     if faded:
-        grey = table @ np.array([0.2126, 0.7152, 0.0722])
-        table = np.repeat((150 + grey * (105 / 255)).astype(np.uint8)[:, None], 3, axis=1)
+        grey = colours @ np.array([0.2126, 0.7152, 0.0722])
+        colours = np.repeat((150 + grey * (105 / 255)).astype(np.uint8)[:, None], 3, axis=1)
     height, width = pixels.shape
     rows = np.zeros((height, width + 1), np.uint8)  # each row starts with its filter: none
     rows[:, 1:] = pixels
     return (
         b"\x89PNG\r\n\x1a\n"
-        + _chunk(b"IHDR", struct.pack(">IIBBBBB", width, height, 8, 3, 0, 0, 0))
-        + _chunk(b"PLTE", table.tobytes())
-        + (_chunk(b"iTXt", b"Comment\0\0\0\0\0" + note.encode()) if note else b"")
-        + _chunk(b"IDAT", zlib.compress(rows.tobytes(), level))
-        + _chunk(b"IEND", b"")
+        + chunk(b"IHDR", struct.pack(">IIBBBBB", width, height, 8, 3, 0, 0, 0))
+        + chunk(b"PLTE", colours.tobytes())
+        + (chunk(b"iTXt", b"Comment\0\0\0\0\0" + note.encode()) if note else b"")
+        + chunk(b"IDAT", zlib.compress(rows.tobytes(), level))
+        + chunk(b"IEND", b"")
     )

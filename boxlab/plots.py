@@ -104,6 +104,8 @@ def frame(ax, plot: Plot, key: bool = True) -> None:
     ax.set_yscale(plot.yscale)
     ax.set_xlim(plot.xlim)
     ax.set_ylim(plot.ylim)
+    if plot.equal:
+        ax.set_aspect("equal", anchor="W")
     _scale(ax.xaxis, plot.xscale, plot.xlim)
     _scale(ax.yaxis, plot.yscale, plot.ylim, plot.yticks)
     ax.set_axisbelow(True)

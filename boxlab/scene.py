@@ -57,6 +57,7 @@ class Plot:
     xscale: str = "log"
     yscale: str = "linear"
     yticks: tuple[float, ...] = ()
+    equal: bool = False  # a unit is as long on x as on y, so that angles are true
 
 
 @dataclass(frozen=True)
