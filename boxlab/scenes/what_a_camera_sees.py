@@ -11,17 +11,12 @@ from boxlab.motion import phasors
 from boxlab.response import solve
 from boxlab.scenario import TEN_INCH_DRIVER
 from boxlab.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
-from boxlab.scenes._one_box import START_FB, VOLUME, box_of, build_code
-from boxlab.scenes._shared import cubic_feet_text
+from boxlab.scenes import _camera_words as said
+from boxlab.scenes._camera_words import FRAMES, GUESSES, HIDDEN, LIFE
+from boxlab.scenes._one_box import START_FB, box_of, build_code
 
 TONES = np.linspace(15, 100, 1701)
 LINES = 1000  # of the sensor; the picture's height
-LIFE, FRAMES = 6, 30  # frames shown in life and on film
-HIDDEN = "hide it, I predict first"
-GUESSES = MappingProxyType(
-    {"radiator leads": "second", "cone leads": "first", "no order": "neither"}
-)
-NAMES = MappingProxyType({end: words for words, end in GUESSES.items()})
 
 
 def filmed(tone, rate, fb, readout, place, exposure):
@@ -58,22 +53,22 @@ def scene(tone, rate, guess, readout, place, exposure, fb) -> Scene:
             _folded(tone, rate, hidden),
             _order(f, tone, rate, fb, later, hidden),
         ),
-        readout=_hidden_words(tone, rate, f)
+        readout=said.hidden_words(tone, rate, f)
         if hidden
-        else _words(f, tone, rate, guess, later, blur),
+        else said.words(f, tone, rate, guess, later, blur),
         numbers=()
         if hidden
         else (
             Number("apparent frequency", f"{f.frequency:.2f} Hz"),
-            Number("one cycle on film takes", _period(f)),
-            Number("slower than life by", _slower(f, tone)),
+            Number("one cycle on film takes", said.period(f)),
+            Number("slower than life by", said.slower(f, tone)),
             Number("radiator against cone in life", f"{f.true_phase:.1f}°"),
             Number("radiator against cone on film", f"{f.phase:.1f}°"),
             Number("turned by the read-out", f"{0.36 * tone * later:.1f}°"),
             Number("motion left by the exposure", f"{100 * abs(blur):.0f} %"),
         ),
-        caption=_caption(f, tone, rate, fb, hidden),
-        alt=_alt(f, tone, rate, hidden),
+        caption=said.caption(f, tone, rate, fb, hidden),
+        alt=said.alt(f, tone, rate, hidden),
         code=build_code("radiator", fb, 7, 37)
         + "from boxlab.camera import film\n"
         + "from boxlab.motion import phasors\n"
@@ -81,7 +76,7 @@ def scene(tone, rate, guess, readout, place, exposure, fb) -> Scene:
         + f"f = film({tone:g}, {rate:g}, at.cone, at.vent, "
         f"line_time={min(readout, frame) / 1e3 / LINES:g}, rows=(0, {place / 100 * LINES:g}))\n"
         + "print(f.frequency, f.true_phase, f.phase, f.leads)",
-        warnings=_warnings(rate, readout, exposure),
+        warnings=said.warnings(rate, readout, exposure),
     )
 
 
@@ -183,96 +178,6 @@ def _order(f, tone, rate, fb, later, hidden):
     )
 
 
-def _period(f):
-    return "for ever" if abs(f.frequency) < 1e-9 else f"{1 / abs(f.frequency):.2f} s"
-
-
-def _slower(f, tone):
-    return "it stands still" if abs(f.frequency) < 1e-9 else f"{tone / abs(f.frequency):.1f} times"
-
-
-def _motion(f, tone):
-    if abs(f.frequency) < 1e-9:
-        return "stands still"
-    if f.orderless:
-        return "only flips over from frame to frame"
-    slow = f"shows {abs(f.frequency):.1f} Hz"
-    if abs(tone / f.frequency) > 1.05:
-        slow += f", {abs(tone / f.frequency):.1f} times slower than life"
-    return slow + (", running backwards" if f.frequency < 0 else "")
-
-
-def _hidden_words(tone, rate, f):
-    return (
-        f"You film {tone:g} Hz at {rate:g} frames a second. In life the radiator is "
-        f"{f.true_phase:.0f}° ahead of the cone.",
-        "What will the film show? Choose under Prediction: radiator leads, cone leads, or no "
-        "order to be seen. Then move tone or frame rate, and predict again.",
-    )
-
-
-def _words(f, tone, rate, guess, later, blur):
-    said = ()
-    if guess in GUESSES:
-        right = GUESSES[guess] == f.leads
-        said = (
-            f"You said: {guess}. " + ("Right." if right else f"The film says: {NAMES[f.leads]}."),
-        )
-    order = f"In life the radiator is {f.true_phase:.0f}° ahead of the cone; on film "
-    if f.orderless:
-        order += "no order can be seen."
-    else:
-        order += f"{abs(f.phase):.0f}° {'ahead' if f.phase >= 0 else 'behind'}."
-        order += " The film has turned their order round." if f.flipped else ""
-    extra = ()
-    if later:
-        extra += (
-            f"The radiator is read {abs(later):.1f} ms {'after' if later > 0 else 'before'} the "
-            f"cone: that alone turns it by {0.36 * tone * later:.0f}°.",
-        )
-    if abs(blur) < 0.995:
-        upside = ", upside down" if blur < 0 else ""
-        extra += (f"The exposure leaves {100 * abs(blur):.0f} % of the motion{upside}.",)
-    film_words = f"At {rate:g} frames a second the film of {tone:g} Hz {_motion(f, tone)}."
-    return (*said, film_words, order, *extra)
-
-
-def _caption(f, tone, rate, fb, hidden):
-    start = (
-        f"The demo box ({VOLUME} L, {cubic_feet_text(VOLUME)}, radiator, tuned to {fb:g} Hz) "
-        f"playing {tone:g} Hz, filmed at {rate:g} frames a second. "
-    )
-    if hidden:
-        return start + "The film stays hidden until you predict what it shows."
-    return start + f"The film {_motion(f, tone)}; on it the order is: {NAMES[f.leads]}."
-
-
-def _alt(f, tone, rate, hidden):
-    start = (
-        f"Four plots. Upper left: cone and radiator in life over {LIFE} frames, the radiator "
-        f"{f.true_phase:.0f} degrees ahead, dots at each frame. "
-    )
-    if hidden:
-        return start + "The other three are hidden until a prediction is chosen."
-    return start + (
-        f"Upper right: the same on film over {FRAMES} frames, which {_motion(f, tone)}. Lower left:"
-        " apparent frequency, −60 to 100 Hz, against tone, 15 to 100 Hz: a saw that falls below "
-        f"zero where the film runs backwards; at {tone:g} Hz it is {f.frequency:.1f} Hz. Lower "
-        "right: phase of the radiator against the cone, −200 to 200 degrees, in life and on film: "
-        "of opposite sign wherever the saw is below zero."
-    )
-
-
-def _warnings(rate, readout, exposure):
-    frame = 1e3 / rate
-    return tuple(
-        f"A frame at {rate:g} a second lasts {frame:.1f} ms. The {what} cannot take longer, so "
-        f"{frame:.1f} ms is used."
-        for what, given in (("read-out", readout), ("exposure", exposure))
-        if given > frame * (1 + 1e-9)
-    )
-
-
 EXPLAINERS = (
     Explainer(
         name="what_a_camera_sees",
@@ -300,8 +205,8 @@ EXPLAINERS = (
         anchor="What-does-a-camera-see?",
         answer=(
             "Not without the frame rate. Where the tone less the nearest multiple of the frame "
-            "rate is negative, the film runs backwards and the order is turned round: 36 Hz does so at "
-            "60 frames a second, not at 30 or 240."
+            "rate is negative, the film runs backwards and the order is turned round: 36 Hz does "
+            "so at 60 frames a second, not at 30 or 240."
         ),
         presets=MappingProxyType(
             {
