@@ -50,7 +50,7 @@ class Bargain:
 
 
 def pick_two(*, volume=None, efficiency=None, f3=None, constant=2.0e-6):
-    """Give two of volume (m³), efficiency (a ratio) and f3 (Hz); the third follows.
+    """Give two of volume (m³), efficiency (a ratio) and f3 (Hz); the third follows. Arrays will do.
 
     >>> round(pick_two(volume=0.03, f3=40, constant=2e-6).efficiency, 5)
     0.00384
@@ -81,9 +81,9 @@ def pick_two(*, volume=None, efficiency=None, f3=None, constant=2.0e-6):
         efficiency = constant * f3**3 * volume
     else:
         f3 = (efficiency / (constant * volume)) ** (1 / 3)
-    if efficiency > 1:
+    if np.any(np.asarray(efficiency) > 1):
         raise ValueError(
-            f"That asks for an efficiency of {efficiency:.3g}, more than the power put in. "
+            f"That asks for an efficiency of {np.max(efficiency):.3g}, more than the power put in. "
             "Check units: volume in m³ (boxlab.litres(14)), f3 in Hz, efficiency as a ratio."
         )
     return Bargain(volume, efficiency, f3, constant)
