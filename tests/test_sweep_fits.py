@@ -249,6 +249,12 @@ def test_estimates_print_honestly_and_survive_copying():
         assert (made, made.u, made.unit, made.note) == (3, 0.1, "Hz", "why")
 
 
+def test_a_sweep_that_starts_above_the_lower_peak_says_so():
+    found = find_tuning(measure("ported", seed=1).between(26, 1000))
+    assert found.peaks == 2 or any("Start the sweep lower" in words for words in found.words)
+    assert any("Start the sweep lower" in words for words in found.words)
+
+
 def test_too_few_points_are_refused_in_words():
     with pytest.raises(ValueError, match=r"more frequencies|too few"):
         find_tuning("20 8\n30 20\n40 9\n")

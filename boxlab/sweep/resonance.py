@@ -133,11 +133,13 @@ def fit_curve(sweep, start, fixed=None, priors=None, semi=None):
     return least_squares(model, [sweep], begin, fixed, priors), best
 
 
-# Circuits with two peaks, from the plainest: starting values and held values that each adds.
+# Circuits with two peaks, from the plainest: starting values and priors that each adds. A
+# radiator's own resonance usually lies at a quarter to a half of the tuning (common practice, no
+# published source), which is all that is known of it where the driver is not.
 VENTS = {
     "leak": ({}, {}),
     "leak and friction": ({"drag": 0.02}, {}),
-    "radiator": ({"drag": 0.02}, {"fp_share": 0.35}),
+    "radiator": ({"drag": 0.02, "fp_share": 0.35}, {"fp_share": (0.35, 0.14)}),
 }
 
 
@@ -145,8 +147,8 @@ def fit_tuned(sweep, start, fixed=None, priors=None, semi=None, kinds=tuple(VENT
     """Fit a box with two peaks by the circuit that the data prefer. Returns (fit, kind).
 
     The plainest is preferred unless a richer one is clearly better. Where another describes the
-    data about as well, half the difference between their tunings joins the uncertainty: the
-    sweep does not tell the circuits apart.
+    data about as well, the greater part of the difference between their tunings joins the
+    uncertainty: the sweep does not tell the circuits apart.
     """
     base, _ = fit_curve(sweep, start, fixed, priors, semi)
     fixed = dict(fixed or {})
@@ -155,12 +157,12 @@ def fit_tuned(sweep, start, fixed=None, priors=None, semi=None, kinds=tuple(VENT
     fits = {kinds[0]: base}
     rough = {kinds[0]: base}
     for kind in kinds:
-        more, held = VENTS[kind]
+        more, prior = VENTS[kind]
         if not more or set(more) & set(fixed):
             continue
         try:
             rough[kind] = least_squares(
-                model, [sweep], own | more, fixed | held, priors, rough=True
+                model, [sweep], own | more, fixed, (priors or {}) | prior, rough=True
             )
         except ValueError:
             continue
@@ -169,16 +171,16 @@ def fit_tuned(sweep, start, fixed=None, priors=None, semi=None, kinds=tuple(VENT
     for kind in rough:
         if ease[kind] < ease[chosen] - 6:
             chosen = kind
-    near = [kind for kind in rough if ease[kind] < ease[chosen] + 6]
+    near = [kind for kind in rough if ease[kind] < ease[chosen] + 10]
     for kind in near:
         if kind not in fits:
             begin = {n: rough[kind].values[n] for n in rough[kind].names}
-            held = fixed | VENTS[kind][1]
-            fits[kind] = least_squares(model, [sweep], begin, held, priors)
+            prior = (priors or {}) | VENTS[kind][1]
+            fits[kind] = least_squares(model, [sweep], begin, fixed, prior)
     fit = fits[chosen]
-    spread = max(abs(np.log(fits[k].values["fb"] / fit.values["fb"])) for k in near) / 2
+    spread = max(abs(np.log(fits[k].values["fb"] / fit.values["fb"])) for k in near)
     at = fit.names.index("fb")
-    fit.covariance[at, at] += spread**2
+    fit.covariance[at, at] += (0.6 * spread) ** 2
     return fit, chosen
 
 

@@ -9,7 +9,7 @@ from boxlab.sweep.estimate import Estimate, uncertain
 from boxlab.sweep.features import shows_two, turning_points, zero_phase
 from boxlab.sweep.reading import read_sweep
 from boxlab.sweep.resonance import candidates, fit_curve, fit_tuned, fitted
-from boxlab.sweep.shape import Extreme, extreme, zero_crossing
+from boxlab.sweep.shape import Extreme, extreme, peaks, zero_crossing
 from boxlab.sweep.tuning_found import Route, Tuning, bare, signed
 from boxlab.sweep.value import Sweep
 
@@ -81,6 +81,11 @@ def _one_peak(sweep, fit, curve, fs):
         words.append(
             f"The highest magnitude itself is at {bare(top.frequency)} Hz; coil inductance and "
             "scatter move it off the resonance."
+        )
+    if peaks(sweep)[1]:
+        words.append(
+            "The curve falls from its very start: a second peak may lie below. "
+            "Start the sweep lower."
         )
     words += _warnings(sweep, fit, resonance, resonance)
     nothing = Estimate(_NAN, unit="Hz", note="one peak only: there is no vent to be tuned")
