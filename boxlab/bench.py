@@ -2,10 +2,11 @@
 
 No physics here. A panel asks the explainer for the scene of the present state and shows it.
 
-How it keeps up with a drag: a change of a control only notes that a picture is due. The picture is
-made a moment later, once the messages that wait have been taken in, so several changes become one
-picture and the last one always lands. The frame of the figure is kept; only curves are redrawn. A
-finer picture for high-density screens follows when the hand rests.
+How it keeps up with a drag. The frame of the figure is kept; only curves are redrawn. A change is
+drawn at once, before the kernel says that it is idle: JupyterLab sends the next value only then,
+so no pictures pile up on the way to a slow page. Changes that did pile up on the way here come in
+right behind a picture; they are taken in first and become one picture, and the last one always
+lands. A finer picture for high-density screens follows when the hand rests.
 """
 
 from __future__ import annotations
@@ -22,6 +23,7 @@ from .panel_parts import described_html, error_html, numbers_html, readout_html,
 from .raster import Sheet
 from .scene import Choice, Explainer, Scene
 
+QUIET = 0.004  # s: a change this long after a picture did not wait for it in a queue
 SOON = 0.002  # s: time for waiting messages to come in before a picture is made
 LATEST = 0.03  # s: but a picture is never put off longer than this
 REST = 0.3  # s without a change before the fine picture
@@ -62,6 +64,7 @@ class Panel:
         self._held: tuple[dict, Scene] | None = None
         self._pixels = None
         self._due_since: float | None = None
+        self._made = 0.0  # when the last picture was done
         self._timer = self._rest_timer = None
         self._gathering = False
         # JupyterLab may call in from a thread of its own while a cell runs in the main one.
@@ -146,7 +149,7 @@ class Panel:
             self._due_since = self._due_since or moment
             self._stop(self._timer)
             loop = _loop()
-            if loop is None:
+            if loop is None or moment - self._made > QUIET:
                 self.flush()
             else:
                 wait = min(SOON, max(0.0, self._due_since + LATEST - moment))
@@ -221,6 +224,7 @@ class Panel:
                 self.face.described.value = described_html(scene)
             else:
                 self._rest_timer = loop.call_later(REST, self._settle)
+            self._made = time.monotonic()
 
     @staticmethod
     def _stop(timer) -> None:

@@ -5,12 +5,14 @@
 Single moves are arrow keys half a second apart: from the key to the frame in which the new picture
 is on the screen. A drag is three seconds of mouse moves at 30 a second. The lag of a picture is
 the time from the move that set the value it shows to the frame that shows it; that value is read
-from the picture file itself. Bytes are all that came from the kernel by websocket.
+from the picture file itself. Bytes are all that came from the kernel by websocket. The machine's
+load is printed first: busy cores lengthen every time.
 """
 
 from __future__ import annotations
 
 import math
+import os
 import re
 import statistics
 import sys
@@ -89,10 +91,10 @@ class Watched:
         handle = page.locator(".noUi-handle").first
         handle.focus()
         for move in range(MOVES):
-            before = page.evaluate("() => { window.seen = []; window.keys = []; return 0; }")
+            page.evaluate("() => { window.seen = []; window.keys = []; }")
             page.keyboard.press("ArrowRight" if move < MOVES / 2 else "ArrowLeft")
             page.wait_for_function("() => window.seen.length", timeout=10_000)
-            taken.append(page.evaluate("() => window.seen[0][0] - window.keys[0]") - before)
+            taken.append(page.evaluate("() => window.seen[0][0] - window.keys[0]"))
             page.wait_for_timeout(900)
         return taken
 
@@ -133,33 +135,13 @@ def lags(hand, seen, name: str):
         match = re.search(rf"\b{name}=(-?[\d.]+)", text)
         if not match:
             continue
+        if float(match[1]) == shown:
+            continue  # the same state again, finer, with the hand at rest
         shown = float(match[1])
         times = [when for when, value in hand if abs(value - shown) < 1e-6 and when <= at]
         if times:
             found.append((at, at - times[-1]))
     return found, bool(hand) and shown == hand[-1][1]
-
-
-def stale(hand, seen, name: str) -> float:
-    """The longest time, in ms, for which the picture was behind the hand without a break."""
-    events = sorted(
-        [(at, "hand", value) for at, value in hand]
-        + [
-            (at, "seen", float(match[1]))
-            for at, text in seen
-            if (match := re.search(rf"\b{name}=(-?[\d.]+)", text))
-        ]
-    )
-    worst, order = 0.0, []  # moves not yet overtaken by a picture: (time, value)
-    for at, what, value in events:
-        if what == "hand":
-            order.append((at, value))
-            continue
-        places = [i for i, (_, moved) in enumerate(order) if abs(moved - value) < 1e-6]
-        if places:
-            worst = max(worst, at - order[places[-1]][0])
-            order = order[places[-1] + 1 :]
-    return worst
 
 
 def percentile(values, share):
@@ -172,6 +154,7 @@ def main(names) -> None:
     from playwright.sync_api import sync_playwright
 
     head = "panel", "median", "p95", "drag lag", "pictures", "KB each", "last"
+    print(f"load {os.getloadavg()[0]:.1f} on {os.cpu_count()} cores")
     print("{:<28} {:>8} {:>8} {:>9} {:>9} {:>8}  {}".format(*head))
     with tempfile.TemporaryDirectory() as folder, sync_playwright() as play:
         server = Server(Path(folder))
