@@ -55,16 +55,17 @@ def scene(size, volume, against, build, wanted, amplifier, frequency, spacing, f
 def _readout(two, one, wanted, amplifier, frequency, spacing):
     gain = 10 * np.log10(float(pair_gain(frequency, spacing)))
     return (
-        f"Same volts at {frequency:g} Hz: two give "
-        f"{pair.differ(two.at('level', frequency), one.at('level', frequency))} than "
-        f"{one.name}, for {_ratio(two, one, frequency)} the watts.",
+        f"Loudest at {frequency:g} Hz on {amplifier:g} W in all: two "
+        f"{two.at('loudest', frequency):.1f} dB "
+        f"({two.stopped_by(frequency)}) against {one.at('loudest', frequency):.1f} dB "
+        f"({one.stopped_by(frequency)}).",
         f"For {wanted:g} dB there: {pair.cost(two, frequency)} in all, against "
         f"{pair.cost(one, frequency)}; "
         f"{1e3 * two.at('travel', frequency):.1f} mm of travel against "
         f"{1e3 * one.at('travel', frequency):.1f} mm.",
-        f"Loudest there on {amplifier:g} W in all: {two.at('loudest', frequency):.1f} dB "
-        f"({two.stopped_by(frequency)}) against {one.at('loudest', frequency):.1f} dB "
-        f"({one.stopped_by(frequency)}).",
+        f"Same volts there: two give "
+        f"{pair.differ(two.at('level', frequency), one.at('level', frequency))} than "
+        f"{one.name}, for {_ratio(two, one, frequency)} the watts.",
         f"Standing {spacing:g} m ({to_feet(spacing):.1f} ft) apart they gain {gain:.1f} dB of "
         f"efficiency at {frequency:g} Hz; 3 dB is all there is. f3 is {two.f3:.1f} Hz, of one "
         f"alone {one.f3:.1f} Hz.",

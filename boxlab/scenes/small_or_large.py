@@ -10,64 +10,61 @@ from boxlab.scenario import DRIVERS
 from boxlab.scene import Choice, Explainer, Scene, Slider
 from boxlab.scenes import _shared as shared
 from boxlab.scenes import _side_by_side as pair
+from boxlab.units import to_litres
 
 
-def sides(size, small, large, build, wanted, amplifier, fb):
-    """The two candidates, the small box first."""
+def sides(size, volume, times, build, wanted, amplifier, fb):
+    """The two candidates, the small box first; the large one has `times` its volume."""
     driver = DRIVERS[size]
     return tuple(
         pair.side(f"{v:g} L", driver, pair.boxed(build, v, size, fb), 1, wanted, amplifier)
-        for v in (small, large)
+        for v in (volume, round(volume * times, 1))
     )
 
 
-def scene(size, small, large, build, wanted, amplifier, frequency, fb) -> Scene:
-    """One driver in `small` and in `large` litres, for `wanted` dB, with `amplifier` W."""
-    if small >= large:
-        raise ValueError(
-            f"The small box has {small:g} L and the large one {large:g} L: make the small smaller "
-            "or the large larger."
-        )
-    one, other = sides(size, small, large, build, wanted, amplifier, fb)
+def scene(size, volume, times, build, wanted, amplifier, frequency, fb) -> Scene:
+    """One driver in `volume` litres and in `times` as much, for `wanted` dB, with `amplifier` W."""
+    one, other = sides(size, volume, times, build, wanted, amplifier, fb)
     facts = _readout(one, other, wanted, amplifier, frequency)
+    small, large = (shared.cubic_feet_text(to_litres(each.volume)) for each in (one, other))
     return Scene(
-        title=f"The {size} driver in {small:g} L and in {large:g} L, {build}",
+        title=f"The {size} driver in {one.name} and in {other.name}, {build}",
         plots=pair.plots(one, other, build, wanted, frequency),
         readout=facts,
         numbers=pair.numbers(one, other, frequency),
         caption=(
-            f"The same {size} driver, {build}, in {small:g} L ({shared.cubic_feet_text(small)}, in "
-            f"colour) and in {large:g} L ({shared.cubic_feet_text(large)}, grey). {facts[1]} "
-            f"{facts[2]}"
+            f"The same {size} driver, {build}, in {one.name} ({small}, in colour) and in "
+            f"{other.name} ({large}, grey). {facts[0]} {facts[1]}"
         ),
         alt=pair.alt(one, other, wanted, frequency),
-        code=_code(size, small, large, build, amplifier, fb),
+        code=_code(size, volume, times, build, amplifier, fb),
     )
 
 
 def _readout(one, other, wanted, amplifier, frequency):
     cheaper = np.asarray(one.watts < other.watts)
     cross = pair.FREQUENCY[np.flatnonzero(~cheaper)[-1]] if not cheaper.all() else np.nan
-    closest = one.at("loudest", frequency) - other.at("loudest", frequency)
+    # as read: the gap of the rounded levels that stand beside it
+    gap = round(one.at("loudest", frequency), 1) - round(other.at("loudest", frequency), 1)
+    apart = f"{abs(gap):.1f} dB apart" if abs(gap) >= 0.05 else "the same"
+    level = pair.differ(one.at("level", frequency), other.at("level", frequency))
     return (
-        f"Same volts at {frequency:g} Hz: {one.name} gives "
-        f"{pair.differ(one.at('level', frequency), other.at('level', frequency))} than "
-        f"{other.name}".replace("the same than", "the same as")
-        + f". f3: {one.f3:.1f} Hz and {other.f3:.1f} Hz.",
-        f"For {wanted:g} dB at {frequency:g} Hz: {pair.cost(one, frequency)} in {one.name}, "
+        f"Loudest at {frequency:g} Hz with {amplifier:g} W: {one.name} "
+        f"{one.at('loudest', frequency):.1f} dB ({one.stopped_by(frequency)}), {other.name} "
+        f"{other.at('loudest', frequency):.1f} dB ({other.stopped_by(frequency)}): {apart}.",
+        f"For {wanted:g} dB there: {pair.cost(one, frequency)} in {one.name}, "
         f"{pair.cost(other, frequency)} in {other.name}; travel "
         f"{1e3 * one.at('travel', frequency):.1f} mm and "
         f"{1e3 * other.at('travel', frequency):.1f} mm.",
-        f"Loudest there with {amplifier:g} W: {one.at('loudest', frequency):.1f} dB "
-        f"({one.stopped_by(frequency)}) and {other.at('loudest', frequency):.1f} dB "
-        f"({other.stopped_by(frequency)}), {abs(closest):.1f} dB apart.",
+        f"Same volts there: {one.name} gives {level} {'as' if level == 'the same' else 'than'} "
+        f"{other.name}. f3: {one.f3:.1f} Hz and {other.f3:.1f} Hz.",
         f"Above {cross:.0f} Hz the small box draws fewer watts than the large one."
         if pair.FREQUENCY[0] < cross < pair.FREQUENCY[-1]
         else "Over the whole band the same box draws fewer watts.",
     )
 
 
-def _code(size, small, large, build, amplifier, fb):
+def _code(size, volume, times, build, amplifier, fb):
     if build == "sealed":
         head, box = "SealedBox, litres", "SealedBox(litres(volume))"
     else:
@@ -77,7 +74,7 @@ def _code(size, small, large, build, amplifier, fb):
         f"from boxlab import {head}\n"
         "from boxlab.reach import rate\n"
         "from boxlab.scenario import DRIVERS, RADIATORS\n"
-        f"for volume in ({small:g}, {large:g}):\n"
+        f"for volume in ({volume:g}, {volume * times:g}):\n"
         f"    box = {box}\n"
         f'    r = rate("", DRIVERS[{size!r}], box, power={amplifier:g})\n'
         "    print(volume, r.f3, r.spl, r.limit)"
@@ -90,8 +87,8 @@ EXPLAINERS = (
         question="The same driver in a small or in a large box: which is right?",
         controls=(
             Choice("size", "Driver", tuple(DRIVERS), "ten-inch"),
-            Slider("small", "Small box", 8, 40, 14, 0.5, "L", imperial=shared.cubic_feet_text),
-            Slider("large", "Large box", 10, 80, 28, 0.5, "L", imperial=shared.cubic_feet_text),
+            Slider("volume", "Small box", 8, 40, 14, 0.5, "L", imperial=shared.cubic_feet_text),
+            Slider("times", "Large box, as many times", 1.2, 4.0, 2.0, 0.1, ""),
             Choice("build", "Both boxes", pair.BUILDS, pair.BUILDS[0]),
             Slider("amplifier", "Amplifier, into the coil's Re", 25, 1500, 300, 25, "W"),
             Slider("frequency", "Look at", 18, 120, 40, 0.5, "Hz"),
@@ -111,7 +108,7 @@ EXPLAINERS = (
                 "plenty of watts": {"amplifier": 1000.0},
                 "few watts": {"amplifier": 50.0},
                 "with radiators": {"build": "radiator"},
-                "twelve-inch, 14 or 40 L": {"size": "twelve-inch", "large": 40.0},
+                "twelve-inch": {"size": "twelve-inch"},
             }
         ),
     ),
