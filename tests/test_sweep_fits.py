@@ -207,10 +207,10 @@ def test_a_rattle_is_counted_and_leaves_the_tuning_alone():
     assert any("rattle" in words for words in buzz.words)
 
 
-def test_one_wild_point_does_not_move_the_tuning():
+def test_a_few_wild_points_do_not_move_the_tuning():
     sweep = measure("ported", seed=3, hum=0)
     z = sweep.impedance.copy()
-    z[60] *= 1.6
+    z[[35, 38, 41, 44]] *= 1.5
     spoilt = find_tuning(Sweep.from_impedance(sweep.frequency, z))
     assert spoilt.fb == pytest.approx(find_tuning(sweep).fb, abs=0.02)
 

@@ -149,6 +149,12 @@ def test_commas_that_do_both_jobs_are_joined_and_said():
     assert any("joined" in note for note in s.notes)
 
 
+def test_a_comma_and_a_space_part_cells_where_commas_are_decimal_marks():
+    s = read_sweep("20, 8,5\n30, 9\n40,5, 10,25\n")
+    assert s.frequency.tolist() == [20, 30, 40.5]
+    assert s.magnitude.tolist() == [8.5, 9, 10.25]
+
+
 def test_rows_that_cannot_be_used_are_listed_with_line_and_reason():
     text = (
         "Freq,Z,Phase\n"
