@@ -12,7 +12,7 @@ import numpy as np
 
 from boxlab.checks import positive
 from boxlab.enclosure import RadiatorBox
-from boxlab.limits import max_output
+from boxlab.limits import HEAT, RADIATOR, max_output
 from boxlab.radiator_need import needed_ratio, working_low
 from boxlab.recoil import recoil
 from boxlab.response import solve
@@ -118,6 +118,8 @@ def softened(box, softer, air=None):
 def programme_limit(driver, box, swept=None, *, low=None, points=97, air=None, **caps):
     """Where a level programme from `low` to four times that stops, as the radiators' stop is moved.
 
+    Heat is left out: it goes by the hour, and music rests between its loud notes.
+
     Parameters
     ----------
     swept : swept ratios to try, shape (n,): radiators as they are, but with other travel. Left
@@ -134,7 +136,11 @@ def programme_limit(driver, box, swept=None, *, low=None, points=97, air=None, *
     top = max_output(driver, box, np.geomspace(low, 4 * low, points), air=air, **caps)
     has = box.count * box.radiator.vd / driver.vd
     swept = np.atleast_1d(has if swept is None else positive("swept", swept))
-    allowed = {name: np.full(swept.shape, volts.min()) for name, volts in top.voltages.items()}
-    allowed["radiator excursion"] = allowed["radiator excursion"] * swept / has
+    allowed = {
+        name: np.full(swept.shape, volts.min())
+        for name, volts in top.voltages.items()
+        if name != HEAT
+    }
+    allowed[RADIATOR] = allowed[RADIATOR] * swept / has
     stack = np.stack(list(allowed.values()))
     return stack.min(axis=0), np.array(list(allowed))[stack.argmin(axis=0)]

@@ -141,23 +141,26 @@ def working_low(driver, box, air=None):
     return np.minimum(passband(driver, box, air).f3, box.tuning(air))
 
 
-def need_in(driver, box, *, edge="lower", band=1.0, headroom=0.0, equalised=False, air=None):
-    """The need for a programme given by its edge.
+def begins(driver, box, edge="lower", band=1.0, air=None):
+    """Lowest frequency of a programme, Hz, designs' shape: `band` times an edge.
 
     Parameters
     ----------
-    edge : where the programme begins: "lower" (the lower of f3 and tuning), "f3" or "tuning"
-    band : times that frequency; below 1 it goes under it
-    headroom, equalised : as for `needed_ratio`
+    edge : "lower" (the lower of f3 and tuning), "f3" or "tuning"
+    band : below 1 the programme goes under that edge
 
     Raises
     ------
     ValueError
-        For an unknown edge.
+        For an unknown edge, or a band that is not above zero.
     """
     f3 = None if edge == "tuning" else passband(driver, box, air).f3
-    low = positive("band", band, "1 is the edge itself.") * edge_of(edge, f3, box.tuning(air))
-    return needed_ratio(driver, box, low, headroom=headroom, equalised=equalised, air=air)
+    return positive("band", band, "1 is the edge itself.") * edge_of(edge, f3, box.tuning(air))
+
+
+def need_in(driver, box, *, edge="lower", band=1.0, air=None, **options):
+    """The need for a programme that begins as `begins` says; options as for `needed_ratio`."""
+    return needed_ratio(driver, box, begins(driver, box, edge, band, air), air=air, **options)
 
 
 def edge_of(edge, f3, fb):

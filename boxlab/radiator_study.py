@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from types import MappingProxyType
 
@@ -65,6 +65,17 @@ def study(count=20_000, *, seed=1, edge="lower", band=1.0, headroom=0.0, equalis
         designs.driver, designs.box, low, headroom=headroom, equalised=equalised, air=air
     )
     return Study(designs, found, low, need)
+
+
+def retuned(box, times):
+    """The same radiator boxes tuned `times` as high, with suspensions as soft to the box as before.
+
+    Done by radiators of other area: to the sound that is what a change of weights would be, and no
+    radiator of a random crowd comes to weigh kilograms.
+    """
+    times, was = positive("times", times), box.radiator
+    radiator = replace(was, sd=was.sd * times, cms=was.cms / times**2, rms=was.rms * times**2)
+    return replace(box, radiator=radiator)
 
 
 @lru_cache(maxsize=3)

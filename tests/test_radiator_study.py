@@ -18,7 +18,7 @@ from boxlab.radiator_need import (
     needed_ratio,
     working_low,
 )
-from boxlab.radiator_study import PROGRAMMES, smooth, study
+from boxlab.radiator_study import PROGRAMMES, retuned, smooth, study
 from boxlab.recoil import recoil, shake
 from boxlab.scenario import TEN_INCH_DRIVER as DRIVER
 from boxlab.scenario import TEN_INCH_RADIATOR as RADIATOR
@@ -97,6 +97,14 @@ def test_small_boxes_need_less_and_low_tuning_more(crowd):
     assert np.median(ratio[alpha < 0.5]) > 2.9
     tuned = d.box.tuning() / d.driver.fs
     assert np.median(ratio[tuned < 0.7]) > 2.6 > 1.9 > np.median(ratio[tuned > 1.1])
+
+
+def test_retuned_is_as_a_change_of_weights():
+    heavier = BOX.radiator.with_mass(BOX.radiator.moving_mass / 0.7**2 - RADIATOR.mms)
+    by_weight, by_area = replace(BOX, radiator=heavier), retuned(BOX, 0.7)
+    assert by_area.tuning() == pytest.approx(0.7 * 36.0)
+    f = [15.0, 25.0, 60.0]
+    assert solve(DRIVER, by_area, f).spl == pytest.approx(solve(DRIVER, by_weight, f).spl)
 
 
 def test_more_loss_needs_less_radiator(crowd):
@@ -234,13 +242,12 @@ def test_the_stop_of_the_radiator_sets_the_loudness(choices):
 
 def test_more_radiator_than_needed_buys_no_loudness():
     """Below the need loudness goes with the swept volume; above it the cone sets it."""
-    cool = replace(DRIVER, pe=2e4)
-    need = needed_ratio(cool, BOX)
-    volts, limit = programme_limit(cool, BOX, np.array([0.25, 0.5, 0.99, 1.01, 2]) * need.ratio)
+    need = needed_ratio(DRIVER, BOX)
+    volts, limit = programme_limit(DRIVER, BOX, np.array([0.25, 0.5, 0.99, 1.01, 2]) * need.ratio)
     assert list(limit) == ["radiator excursion"] * 3 + ["cone excursion"] * 2
     assert volts[:3] == pytest.approx(need.voltage * np.array([0.25, 0.5, 0.99]), rel=1e-6)
     assert volts[3:] == pytest.approx(need.voltage, rel=1e-6)
-    volts, limit = programme_limit(cool, BOX, power=10)
+    volts, limit = programme_limit(DRIVER, BOX, power=10)
     assert limit == ["amplifier"] and volts == pytest.approx(math.sqrt(10 * DRIVER.re))
 
 
