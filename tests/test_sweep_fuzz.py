@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from boxlab.checks import UnitWarning
 from boxlab.sweep import read_sweep
 
-quick = settings(max_examples=120, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+quick = settings(max_examples=80, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
 CELLS = st.one_of(
     st.floats(allow_nan=True, allow_infinity=True).map(repr),
