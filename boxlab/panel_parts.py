@@ -19,7 +19,8 @@ STYLE = """<style>
 .boxlab .widget-label, .boxlab label { white-space: normal; overflow: visible; height: auto;
   line-height: 1.3; color: inherit; }
 .boxlab .boxlab-typed input { flex: 0 0 6em; width: 6em; }
-.boxlab .boxlab-typed { flex: 0 1 auto; }
+.boxlab .boxlab-typed { flex: 0 1 auto; min-width: 0; height: auto; }
+.boxlab .boxlab-typed .widget-label { flex-shrink: 1; min-width: 0; }
 .boxlab .widget-hslider { margin-top: 0; }
 .boxlab .widget-html-content { line-height: 1.45; }
 .boxlab .boxlab-q { font-weight: 600; font-size: 1.05em; margin: 0 0 .2em; }

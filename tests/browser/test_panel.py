@@ -88,3 +88,25 @@ def test_stripped_page_shows_the_picture(lab, server):
     picture = lesson.page.locator(".jp-RenderedImage img")
     picture.wait_for(timeout=20_000)
     assert picture.bounding_box()["width"] > 500
+
+
+@pytest.mark.parametrize("width", [1280, 1000, 700])
+def test_no_label_or_box_is_cut_off(lab, width):
+    lesson = lab(cells=[CELL], viewport={"width": width, "height": 1200})
+    lesson.run_all()
+    panel = lesson.panel()
+    sliders = [control for control in MADE_UP.controls if hasattr(control, "low")]
+    for control in sliders[:4]:
+        box = panel.get_by_label(re.compile(re.escape(control.label)))
+        label = panel.locator("label", has_text=control.label).first
+        assert box.bounding_box()["width"] > 40
+        edges, entry = label.bounding_box(), box.bounding_box()
+        assert edges["x"] + edges["width"] <= entry["x"] + 1
+        # Nothing of the words is hidden: the label is as tall and wide as its text needs.
+        assert label.evaluate("e => e.scrollWidth <= e.clientWidth + 1")
+        assert label.evaluate("e => e.scrollHeight <= e.clientHeight + 1")
+        box.scroll_into_view_if_needed()
+        entry = box.bounding_box()
+        x, y = entry["x"] + entry["width"] / 2, entry["y"] + entry["height"] / 2
+        top = lesson.page.evaluate("([x, y]) => document.elementFromPoint(x, y).tagName", [x, y])
+        assert top == "INPUT"
