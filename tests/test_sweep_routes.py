@@ -23,7 +23,7 @@ from boxlab.sweep.circuit import impedance
 from boxlab.sweep.shape import extreme, zero_crossing
 from boxlab.units import grams, litres, mm
 
-F = np.geomspace(5, 400, 700)
+F = np.geomspace(5, 400, 1200)
 
 # Derived: poles and zeros of the lossless vented circuit, fs, fb, α -> fL, fH, fC.
 LOSSLESS = [
