@@ -90,7 +90,7 @@ def test_stripped_page_shows_the_picture(lab, server):
     assert picture.bounding_box()["width"] > 500
 
 
-@pytest.mark.parametrize("width", [1280, 1000, 700])
+@pytest.mark.parametrize("width", [1280, 1150, 700])
 def test_no_label_or_box_is_cut_off(lab, width):
     lesson = lab(cells=[CELL], viewport={"width": width, "height": 1200})
     lesson.run_all()
