@@ -83,8 +83,8 @@ def moments(driver, box, frequency, voltage=2.83) -> Movie:
     tracks = [_steady(name, ahead, np.array([k / 4]), vent) for k, name in enumerate(names)]
     text = _told(at, frequency, ahead, vent)
     alt = (
-        "Four stills of one cycle, a quarter apart. Cone fully out; then at rest on its way in; "
-        f"fully in; at rest on its way out. At {text}."
+        "Four stills of one cycle, a quarter apart. Cone fully out; in the middle, moving in; "
+        f"fully in; in the middle, moving out. At {text}."
     )
     return _movie(tracks, 1.0, alt, f"*Stills, a quarter cycle apart. At {text}.*")
 
