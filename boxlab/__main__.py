@@ -100,6 +100,17 @@ def lessons(options) -> int:
     return 1 if failed else 0
 
 
+def site(options) -> int:
+    """The verb `site`."""
+    from boxlab.site import build
+
+    faults = build(options.to, say=lambda words: print(words, flush=True))
+    for fault in faults:
+        print(fault)
+    print(f"{options.to}: open index.html in a browser; it needs no network")
+    return 1 if faults else 0
+
+
 def parser() -> argparse.ArgumentParser:
     """What can be typed, and what is said about it."""
     top = argparse.ArgumentParser(
@@ -164,6 +175,22 @@ def parser() -> argparse.ArgumentParser:
     either = books.add_mutually_exclusive_group()
     either.add_argument("--check", action="store_true", help="only check (what happens anyway)")
     either.add_argument("--write", action="store_true", help="run from top to bottom, then check")
+
+    pages = verb(
+        "site",
+        site,
+        "write all lessons as a folder of web pages that needs no network",
+        "Write all lessons, the pictures and a front page with the questions as web pages. They\n"
+        "open from the folder itself, and run no code. Takes up to a minute. Links that lead\n"
+        "nowhere, formulas that cannot be drawn and pictures without alt text are listed.",
+        example="examples:\n  python -m boxlab site --to pages",
+    )
+    pages.add_argument(
+        "--to",
+        required=True,
+        metavar="FOLDER",
+        help="where to; a new or empty folder, or an older site, which is replaced",
+    )
     return top
 
 

@@ -1,0 +1,136 @@
+"""Every lesson, the pictures and a front page with the questions, written to one folder."""
+
+from __future__ import annotations
+
+import shutil
+import tempfile
+from collections.abc import Callable, Sequence
+from pathlib import Path, PurePosixPath
+
+from boxlab.notebooks import ROOT
+from boxlab.scene import Explainer
+
+from .frame import GENERATOR, START, Frame
+from .links import PICTURES, Links, place
+from .listing import Site, front, gallery
+from .pages import Page, markdown_page, notebook_page
+
+
+def build(
+    folder,
+    root: Path = ROOT,
+    items: Sequence[Explainer] | None = None,
+    say: Callable[[str], None] = lambda words: None,
+) -> list[str]:
+    """Write the site of the repository under `root` into `folder`.
+
+    A site that is there already is replaced, once the new one is complete.
+
+    Parameters
+    ----------
+    items : explainers, optional
+        For the questions and pictures; all of the library if left out.
+    say : callable
+        Told of each page as it is written.
+
+    Returns
+    -------
+    list of str
+        What is wrong with the pages, in plain words: links that lead nowhere, formulas that
+        cannot be drawn, pictures without alt text. Empty if all is well.
+
+    Raises
+    ------
+    ValueError
+        If there are no lessons, or `folder` holds something that is not such a site.
+    """
+    folder, root = Path(folder).resolve(), Path(root).resolve()
+    _check_free(folder)
+    if items is None:
+        from boxlab.scenes import all_explainers
+
+        items = all_explainers()
+    pages, faults = _read(root, say)
+    site = Site(pages, tuple(items))
+    folder.parent.mkdir(parents=True, exist_ok=True)
+    with tempfile.TemporaryDirectory(dir=folder.parent, prefix=".site-") as made:
+        made = Path(made) / "site"
+        faults += _write(site, root, made, say)
+        if folder.exists():
+            shutil.rmtree(folder)
+        made.rename(folder)
+    return faults
+
+
+def _check_free(folder: Path) -> None:
+    """Only an empty folder or an older site may be replaced."""
+    if not folder.exists() or (folder.is_dir() and not any(folder.iterdir())):
+        return
+    index = folder / "index.html"
+    if not index.is_file() or GENERATOR not in index.read_text(encoding="utf-8", errors="ignore"):
+        raise ValueError(
+            f"--to {folder}: it holds other things, and a new site would replace them. "
+            "Give a folder that is new or empty, or one with an older site."
+        )
+
+
+def _read(root: Path, say) -> tuple[dict[PurePosixPath, Page], list[str]]:
+    """All pages, by their path in the repository: the lessons, and what they lead to."""
+    lessons = sorted(
+        path
+        for pattern in ("*.ipynb", "*.md")
+        for path in (root / "lessons").rglob(pattern)
+        if not any(part.startswith(".") for part in path.relative_to(root).parts)
+    )
+    if not any(path.suffix == ".ipynb" for path in lessons):
+        raise ValueError(f"there are no lessons in {root / 'lessons'}; run this from a clone")
+    waiting = [*lessons, *(path for path in [root / START] if path.is_file())]
+    pages: dict[PurePosixPath, Page] = {}
+    faults: list[str] = []
+    while waiting:
+        source = waiting.pop(0)
+        name = PurePosixPath(source.relative_to(root).as_posix())
+        if name in pages or name == PICTURES:
+            continue
+        page = notebook_page(source) if source.suffix == ".ipynb" else markdown_page(source)
+        pages[name] = page
+        faults += [f"{name}: {fault}" for fault in page.faults]
+        say(f"read {name}")
+        links = Links(root, source, page.files)
+        links.mended(page.body)
+        waiting += [root / aim for aim, _ in links.aims if aim.suffix in (".ipynb", ".md")]
+    return pages, faults
+
+
+def _write(site: Site, root: Path, made: Path, say) -> list[str]:
+    frame, faults, copies = Frame(site), [], set()
+    pictures, anchors = gallery(site, root, made / "figures")
+    known = {name: page.anchors for name, page in site.pages.items()} | {PICTURES: anchors}
+    for name, page in site.pages.items():
+        links = Links(root, page.source, page.files)
+        _put(made / place(name), frame.page(name, page, links.mended(page.body)))
+        for file, data in page.files.items():
+            _put(made / name.parent / file, data)
+        for aim, anchor in links.aims:
+            if aim not in known:
+                copies.add((aim, place(aim)))
+            elif anchor and anchor not in known[aim]:
+                links.faults.append(f"a link to {aim}#{anchor}: there is no such heading")
+        faults += [f"{name}: {fault}" for fault in links.faults]
+        if name.suffix == ".ipynb":
+            copies.add((name, name))  # to download and run
+        say(f"wrote {place(name)}")
+    _put(made / place(PICTURES), frame.plain(place(PICTURES), "Pictures", pictures))
+    _put(made / "index.html", frame.plain(PurePosixPath("index.html"), "boxlab", front(site)))
+    for source, target in sorted(copies):
+        _put(made / target, (root / source).read_bytes())
+    _put(made / ".nojekyll", b"")  # a hoster must not leave out folders that it does not know
+    say(f"wrote {place(PICTURES)} and index.html")
+    return faults
+
+
+def _put(path: Path, content: str | bytes) -> None:
+    path.parent.mkdir(parents=True, exist_ok=True)
+    if isinstance(content, str):
+        content = content.encode()
+    path.write_bytes(content)

@@ -1,0 +1,104 @@
+"use strict";
+(() => {
+  const byId = (name) => document.getElementById(name);
+  const all = (what, inside = document) => [...inside.querySelectorAll(what)];
+  const say = (words) => {
+    byId("said").textContent = words;
+    setTimeout(() => { byId("said").textContent = ""; }, 2500);
+  };
+
+  // A click on the mark beside a heading goes there and copies the link.
+  for (const link of all("a.here")) {
+    link.addEventListener("click", async () => {
+      try {
+        await navigator.clipboard.writeText(link.href);
+        say("Link copied");
+      } catch {
+        say("The link is in the address bar");
+      }
+    });
+  }
+
+  // A link into a folded part opens it.
+  const unfoldTarget = () => {
+    let part = byId(decodeURIComponent(location.hash.slice(1)));
+    for (; part; part = part.parentElement) if (part.tagName === "DETAILS") part.open = true;
+  };
+  addEventListener("hashchange", unfoldTarget);
+  unfoldTarget();
+
+  const unfold = byId("unfold");
+  unfold.hidden = !all("main details").length;
+  unfold.addEventListener("click", () => {
+    for (const part of all("main details")) part.open = true;
+  });
+
+  // What is wider than the screen can be scrolled from the keyboard too.
+  const reach = () => {
+    for (const part of all(".scroll")) {
+      const wide = part.scrollWidth > part.clientWidth + 1;
+      if (wide) {
+        part.tabIndex = 0;
+        part.setAttribute("role", "region");
+        part.setAttribute("aria-label", "Wider than the screen: scroll sideways");
+      } else for (const name of ["tabindex", "role", "aria-label"]) part.removeAttribute(name);
+    }
+  };
+  addEventListener("load", reach);
+  addEventListener("resize", reach);
+  document.addEventListener("toggle", reach, true);
+
+  // What moves can be stopped.
+  for (const moving of all(".moving")) {
+    const image = moving.querySelector("img"), source = moving.querySelector("source");
+    const plays = image.getAttribute("src"), still = source.getAttribute("srcset");
+    const button = document.createElement("button");
+    let running = !matchMedia("(prefers-reduced-motion: reduce)").matches;
+    const show = () => {
+      source.remove();
+      image.src = running ? plays : still;
+      button.textContent = running ? "Stop the motion" : "Play the motion";
+    };
+    button.type = "button";
+    button.className = "stop";
+    button.addEventListener("click", () => { running = !running; show(); });
+    show();
+    moving.closest("figure").append(button);
+  }
+
+  // Pasted elsewhere, a picture needs its whole address.
+  if (location.protocol.startsWith("http")) {
+    for (const area of all("textarea[data-paste]")) {
+      area.value = area.value.replace(/\]\(([^()]+)\)/, (_, name) => `](${new URL(name, location)})`);
+    }
+  }
+  for (const area of all("textarea[readonly]")) area.addEventListener("focus", () => area.select());
+
+  // Search: every list entry that has all the words stays.
+  const find = byId("find");
+  if (!find) return;
+  const plain = (text) => text.toLowerCase().normalize("NFKD").replace(/\p{M}/gu, "");
+  const entries = all("li.entry").map((item) => [item, plain(item.textContent)]);
+  const search = () => {
+    const words = plain(find.value).split(/\s+/).filter(Boolean);
+    let count = 0;
+    for (const [item, text] of entries) {
+      item.hidden = !words.every((word) => text.includes(word));
+      count += !item.hidden;
+    }
+    for (const shelf of all("details.shelf")) {
+      const left = all("li.entry", shelf).some((item) => !item.hidden);
+      shelf.open = words.length > 0 && left;
+      shelf.hidden = !left;
+    }
+    byId("count").textContent = words.length ? `${count} found` : "";
+    const here = new URL(location);
+    if (find.value) here.searchParams.set("q", find.value);
+    else here.searchParams.delete("q");
+    try { history.replaceState(null, "", here); } catch { /* not allowed in some viewers */ }
+  };
+  byId("finder").hidden = false;
+  find.value = new URLSearchParams(location.search).get("q") ?? "";
+  find.addEventListener("input", search);
+  if (find.value) search();
+})();

@@ -1,0 +1,218 @@
+"""The site as a reader has it: from a folder in Chromium, on a phone, on paper, by keyboard."""
+
+from __future__ import annotations
+
+import re
+from urllib.parse import unquote
+
+import pytest
+from made_up import MADE_UP
+
+from boxlab import pictures
+from boxlab.scenes import all_explainers
+from boxlab.site import build
+
+PHONE, DESK = {"width": 390, "height": 844}, {"width": 1200, "height": 800}
+
+
+@pytest.fixture(scope="module")
+def site(tmp_path_factory):
+    """All lessons, with those pictures that need no drawing."""
+    folder = tmp_path_factory.mktemp("site") / "pages"
+    drawn = [i for i in all_explainers() if (pictures.FOLDER / f"{i.name}.svg").is_file()]
+    assert build(folder, items=drawn) == []
+    return folder
+
+
+@pytest.fixture
+def open_page(chromium, site):
+    """`open_page("index.html")` gives a page; `noise` of it is what should not have happened."""
+    contexts = []
+
+    def opened(name, viewport=DESK, **options):
+        context = chromium.new_context(viewport=viewport, **options)
+        contexts.append(context)
+        page = context.new_page()
+        page.noise = []
+        page.on("console", lambda message: page.noise.append(message.text))
+        page.on("pageerror", lambda error: page.noise.append(str(error)))
+        page.on("requestfailed", lambda request: page.noise.append(f"failed: {request.url}"))
+        page.on("request", lambda request: outside(page, request.url))
+        path, _, anchor = name.partition("#")
+        page.goto((site / path).as_uri() + (f"#{anchor}" if anchor else ""))
+        page.wait_for_load_state()
+        return page
+
+    yield opened
+    for context in contexts:
+        context.close()
+
+
+def outside(page, url):
+    if not url.startswith(("file:", "data:")):
+        page.noise.append(f"request: {url}")
+
+
+def names(site):
+    return sorted(path.relative_to(site).as_posix() for path in site.rglob("*.html"))
+
+
+@pytest.mark.parametrize("viewport", [PHONE, DESK], ids=["phone", "desk"])
+def test_every_page_is_quiet_and_fits(viewport, site, open_page):
+    pages = names(site)
+    assert "index.html" in pages
+    for name in pages:
+        page = open_page(name, viewport)
+        page.evaluate("document.querySelectorAll('details').forEach(part => part.open = true)")
+        for image in page.locator("img").all():  # those that wait until they are looked at, too
+            image.evaluate("image => { image.loading = 'eager'; return image.decode(); }")
+        wide = page.evaluate("document.documentElement.scrollWidth - innerWidth")
+        assert wide <= 0, f"{name} is {wide} px too wide"
+        assert page.noise == [], name
+        page.context.close()
+
+
+def test_a_request_outside_would_be_noticed_and_stopped(open_page):
+    page = open_page("index.html")
+    page.evaluate("document.body.append(Object.assign(new Image(), {src: 'http://127.0.0.1:9/'}))")
+    page.wait_for_timeout(300)
+    assert any("Content Security Policy" in words for words in page.noise)
+
+
+def test_every_question_leads_to_its_place(site, open_page):
+    page = open_page("index.html")
+    links = page.locator("li.entry a").evaluate_all("links => links.map(link => link.href)")
+    assert len(links) > 10
+    ids = {}
+    for link in links:
+        address, _, anchor = link.partition("#")
+        if address not in ids:
+            page.goto(address)
+            ids[address] = page.evaluate("[...document.querySelectorAll('[id]')].map(e => e.id)")
+        assert not anchor or unquote(anchor) in ids[address], link
+
+
+def test_a_link_to_a_heading_shows_it(open_page):
+    page = open_page("index.html", PHONE)
+    link = page.locator("#questions ~ ul a[href*='#']").first
+    anchor = unquote(link.get_attribute("href").partition("#")[2])
+    link.click()
+    page.wait_for_load_state()
+    top = page.evaluate("name => document.getElementById(name).getBoundingClientRect().top", anchor)
+    assert 0 <= top < PHONE["height"] / 2
+
+
+def visible(page):
+    return page.locator("li.entry:not([hidden])").count()
+
+
+def test_search_keeps_what_has_all_the_words(open_page):
+    page = open_page("index.html")
+    every = visible(page)
+    page.get_by_label("Find a question").fill("RADIATOR port")
+    left = page.locator("li.entry:not([hidden])").all_text_contents()
+    assert 0 < len(left) < every
+    assert all("radiator" in text.lower() and "port" in text.lower() for text in left)
+    assert page.locator("#count").inner_text() == f"{len(left)} found"
+    page.reload()  # the address keeps it, so that it can be sent
+    assert visible(page) == len(left)
+    page.get_by_label("Find a question").fill("")
+    assert visible(page) == every
+    page.get_by_label("Find a question").fill("zzz")
+    assert page.locator("#count").inner_text() == "0 found"
+
+
+def test_all_is_there_without_script(open_page):
+    page = open_page("index.html", java_script_enabled=False)
+    assert not page.locator("#finder").is_visible()
+    assert page.locator("#questions ~ ul .entry a").first.is_visible()
+    page.locator(".shelf summary").first.click()
+    assert page.locator(".shelf .entry a").first.is_visible()
+
+
+def colours(page):
+    return page.evaluate(
+        "[getComputedStyle(document.body).backgroundColor, getComputedStyle(document.body).color]"
+    )
+
+
+def test_the_theme_follows_the_reader(open_page):
+    light = colours(open_page("index.html", color_scheme="light"))
+    dark = colours(open_page("index.html", color_scheme="dark"))
+
+    def brightness(text):
+        return sum(map(int, re.findall(r"\d+", text)[:3]))
+
+    assert brightness(light[0]) > 600 > 300 > brightness(light[1])
+    assert brightness(dark[0]) < 300 < 600 < brightness(dark[1])
+
+
+def a_lesson(site):
+    return next(name for name in names(site) if re.match(r"lessons/01-", name))
+
+
+def test_the_keyboard_reaches_everything_and_shows_where_it_is(site, open_page):
+    page = open_page(a_lesson(site), PHONE)
+    page.keyboard.press("Tab")
+    assert page.evaluate("document.activeElement.textContent") == "Skip to the text"
+    page.keyboard.press("Enter")
+    page.keyboard.press("Tab")
+    seen = set()
+    for _ in range(40):
+        tag, width = page.evaluate(
+            "(e => [e.tagName, getComputedStyle(e).outlineWidth])(document.activeElement)"
+        )
+        seen.add(tag)
+        assert width == "3px", tag
+        page.keyboard.press("Tab")
+    assert {"A", "SUMMARY", "DIV"} <= seen  # DIV: what is wider than the phone
+    page.locator("details.code summary").first.focus()
+    page.keyboard.press("Enter")
+    assert page.locator("details.code pre").first.is_visible()
+
+
+def test_the_mark_of_a_heading_copies_its_link(site, open_page):
+    page = open_page(a_lesson(site), permissions=["clipboard-read", "clipboard-write"])
+    page.locator("h2 a.here").first.click()
+    page.get_by_text("Link copied").wait_for()
+    copied = page.evaluate("navigator.clipboard.readText()")
+    assert copied == page.locator("h2 a.here").first.evaluate("link => link.href")
+    assert page.url == copied
+
+
+def test_on_paper_there_is_no_furniture(site, open_page):
+    page = open_page(a_lesson(site), color_scheme="dark")
+    page.emulate_media(media="print", color_scheme="dark")
+    for part in (".top", ".tools", ".here", ".code", ".contents"):
+        assert not any(each.is_visible() for each in page.locator(part).all()), part
+    assert page.locator("figure img").first.is_visible()
+    assert colours(page) == ["rgb(255, 255, 255)", "rgb(0, 0, 0)"]
+    assert page.pdf().startswith(b"%PDF")
+
+
+def test_unfolding_opens_hints_and_solutions(site, open_page):
+    page = open_page(a_lesson(site))
+    assert page.locator("main details[open]").count() == 0
+    page.get_by_role("button", name="Unfold everything").click()
+    assert page.locator("main details:not([open])").count() == 0
+
+
+def test_motion_can_be_stopped(chromium, tmp_path):
+    from test_site import write_repository
+
+    assert build(tmp_path / "site", write_repository(tmp_path / "repository"), (MADE_UP,)) == []
+    address = (tmp_path / "site/lessons/01-one.html").as_uri()
+    page = chromium.new_page()
+    page.goto(address)
+    image = page.get_by_alt_text("Two pistons, one late.")
+    assert image.evaluate("image => image.currentSrc").endswith("02.gif")
+    page.get_by_role("button", name="Stop the motion").click()
+    assert image.evaluate("image => image.src").endswith("02-still.png")
+    page.get_by_role("button", name="Play the motion").click()
+    assert image.evaluate("image => image.src").endswith("02.gif")
+    calm = chromium.new_page(reduced_motion="reduce", java_script_enabled=False)
+    calm.goto(address)
+    still = calm.get_by_alt_text("Two pistons, one late.")
+    assert still.evaluate("image => image.currentSrc").endswith("02-still.png")
+    page.close()
+    calm.close()

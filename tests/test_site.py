@@ -1,0 +1,396 @@
+"""The site: links and anchors hold, nothing comes from outside, and faults are named."""
+
+import re
+import shutil
+from io import BytesIO
+from urllib.parse import unquote, urlsplit
+
+import html5lib
+import nbformat
+import pytest
+from made_up import MADE_UP
+from nbformat.v4 import (
+    new_code_cell,
+    new_markdown_cell,
+    new_notebook,
+    new_output,
+)
+from PIL import Image
+
+from boxlab import guard
+from boxlab.__main__ import main
+from boxlab.notebooks import LESSONS, ROOT, find
+from boxlab.scene import Explainer
+from boxlab.site import build, maths, pages
+from boxlab.site.spoken import spoken
+
+START = """# Start here
+
+Time needed: 10 minutes. See [one](01-one.ipynb), [its answer](01-one.ipynb#Will-it-fit?), the
+[README](../README.md#how-to-run), the [pictures](../figures/README.md),
+the [plan](workshop/plan.md)
+and [the code](../boxlab/thing.py). Elsewhere: [a paper](https://example.org/paper).
+"""
+ONE = r"""# One or two?
+
+Time needed: 40 minutes. [Down](#Will-it-fit?)
+
+## Will it fit?
+
+$$f_b = \frac{c}{2\pi}\sqrt{\frac{S}{V L}}$$
+
+with $f_b$ in Hz, a table
+
+| a | b |
+|---|---|
+| 1 | 2 |
+
+and <code>x < y</code>.
+
+## Will it fit?
+"""
+
+
+def moving(frames=3):
+    """A small GIF that moves."""
+    pictures = [Image.new("RGB", (20, 10), (60 * i, 0, 0)) for i in range(frames)]
+    data = BytesIO()
+    pictures[0].save(data, "GIF", save_all=True, append_images=pictures[1:], duration=40, loop=0)
+    return data.getvalue()
+
+
+def still():
+    data = BytesIO()
+    Image.new("RGB", (820, 400)).save(data, "PNG")
+    return data.getvalue()
+
+
+def shown(kind, data, alt="A red field.", text="Figure: in words", **size):
+    """A display of a picture as a notebook keeps it."""
+    import base64
+
+    coded = base64.b64encode(data).decode()
+    return new_output(
+        "display_data", {kind: coded, "text/plain": text}, metadata={kind: {"alt": alt, **size}}
+    )
+
+
+def code(source, *outputs):
+    cell = new_code_cell(source)
+    cell.outputs = list(outputs)
+    return cell
+
+
+def write(path, *cells):
+    path.parent.mkdir(parents=True, exist_ok=True)
+    notebook = new_notebook(cells=list(cells))
+    for cell in notebook.cells:
+        cell.pop("id", None)
+    notebook.nbformat_minor = 4
+    nbformat.write(notebook, path)
+
+
+def write_repository(root):
+    """A small repository: two lessons, a plan, a README, some code."""
+    write(root / "lessons/00-start-here.ipynb", new_markdown_cell(START))
+    write(
+        root / "lessons/01-one.ipynb",
+        new_markdown_cell(ONE),
+        code("x = '<b>'", new_output("stream", name="stdout", text="short <i>\n")),
+        code("long()", new_output("stream", name="stdout", text="row\n" * 50)),
+        code("panel", shown("image/png", still(), width=820, height=400)),
+        code("film", shown("image/gif", moving(), alt="Two pistons, one late.")),
+        code("ask()", new_output("execute_result", {
+            "text/html": "<p>Which?</p><details><summary>Hint</summary><p>One.</p></details>",
+            "text/plain": "Which?"})),
+    )  # fmt: skip
+    (root / "lessons/workshop").mkdir()
+    (root / "lessons/workshop/plan.md").write_text(
+        "# The plan\n\n## First, this\n\n[up](../01-one.ipynb) [here](#first-this)\n"
+    )
+    (root / "README.md").write_text(
+        "# A try\n\n## How to run\n\n[lessons](lessons/) [pictures](figures/) [law](LICENSE)\n"
+    )
+    (root / "LICENSE").write_text("Free.\n")
+    (root / "figures").mkdir()
+    (root / "figures/README.md").write_text("# Pictures\n")
+    (root / "boxlab").mkdir()
+    (root / "boxlab/thing.py").write_text("1\n")
+    return root
+
+
+ITEM = Explainer(
+    "made_up", "Which way is up?", MADE_UP.controls, MADE_UP.scene,
+    lesson="01-one.ipynb", anchor="Will-it-fit?", answer="That way.",
+)  # fmt: skip
+STRAY = Explainer(
+    "stray", "Where does it belong?", MADE_UP.controls, MADE_UP.scene, lesson="09-none.ipynb"
+)
+
+
+@pytest.fixture
+def repository(tmp_path):
+    """A repository that a test may change."""
+    return write_repository(tmp_path / "repository")
+
+
+@pytest.fixture(scope="module")
+def built(tmp_path_factory):
+    """The site of an unchanged one, which has no faults."""
+    top = tmp_path_factory.mktemp("site")
+    assert build(top / "site", write_repository(top / "repository"), (ITEM, STRAY)) == []
+    return top / "site"
+
+
+def parsed(path):
+    """The page as a tree; a page that is not well-formed HTML fails."""
+    parser = html5lib.HTMLParser(namespaceHTMLElements=False)
+    tree = parser.parse(path.read_text(encoding="utf-8"))
+    assert parser.errors == [], path.name
+    return tree
+
+
+def every_page(folder):
+    return {path.resolve(): parsed(path) for path in sorted(folder.rglob("*.html"))}
+
+
+def ids(tree):
+    return [element.get("id") for element in tree.iter() if element.get("id")]
+
+
+def targets(tree):
+    for element in tree.iter():
+        for name in ("href", "src", "srcset"):
+            if element.get(name) is not None:
+                yield element.tag, element.get(name)
+
+
+def test_every_page_is_there_and_is_well_formed(built):
+    names = {path.relative_to(built.resolve()).as_posix() for path in every_page(built)}
+    assert names == {
+        "index.html", "README.html", "figures/index.html", "lessons/00-start-here.html",
+        "lessons/01-one.html", "lessons/workshop/plan.html",
+    }  # fmt: skip
+
+
+def test_every_link_and_anchor_leads_somewhere(built):
+    trees = every_page(built)
+    count = 0
+    for path, tree in trees.items():
+        for _, target in targets(tree):
+            if urlsplit(target).scheme:
+                continue
+            name, _, anchor = target.partition("#")
+            file = (path.parent / unquote(name)).resolve() if name else path
+            assert file.is_file(), f"{path.name}: {target}"
+            assert not anchor or unquote(anchor) in ids(trees[file]), f"{path.name}: {target}"
+            count += 1
+    assert count > 60
+
+
+def test_nothing_is_loaded_from_outside(built):
+    for path, tree in every_page(built).items():
+        for tag, target in targets(tree):
+            assert tag == "a" or urlsplit(target).scheme in ("", "data"), f"{path.name}: {target}"
+        text = path.read_text(encoding="utf-8")
+        assert not re.search(r"@import|url\(|<script[^>]+src|fetch\(|XMLHttp", text)
+        assert "default-src 'none'" in text
+
+
+def test_ids_are_unique(built):
+    for path, tree in every_page(built).items():
+        names = ids(tree)
+        assert len(names) == len(set(names)), path.name
+
+
+def test_anchors_are_those_of_the_source(built):
+    lesson = ids(parsed(built / "lessons/01-one.html"))
+    assert {"One-or-two?", "Will-it-fit?", "Will-it-fit?-2"} <= set(lesson)
+    assert "first-this" in ids(parsed(built / "lessons/workshop/plan.html"))
+
+
+@pytest.mark.parametrize("path", find(), ids=lambda path: path.stem)
+def test_lessons_become_pages_without_faults(path):
+    page = pages.notebook_page(path)
+    assert page.faults == ()
+    assert guard.anchors(path) <= page.anchors
+    assert "$" not in re.sub(r"<(pre|svg|code)\b.*?</\1>", "", page.body, flags=re.S)
+    tree = html5lib.HTMLParser(strict=True, namespaceHTMLElements=False).parseFragment(page.body)
+    images = list(tree.iter("img"))
+    assert all(image.get("alt") for image in images)
+    assert page.minutes or path.parent != LESSONS
+
+
+def test_code_is_folded_and_pictures_have_words(built):
+    text = (built / "lessons/01-one.html").read_text(encoding="utf-8")
+    assert text.count('<details class="code"><summary>Code</summary>') == 5
+    assert "<details open" not in text
+    assert 'alt="Two pistons, one late."' in text
+    assert text.count("<summary>In words</summary>") == 2
+    assert "short &lt;i&gt;" in text
+    assert "Output, 50 lines" in text
+    assert "<summary>Hint</summary>" in text
+
+
+def test_a_picture_that_moves_still_moves_and_can_be_still(built):
+    folder = built / "lessons/01-one.files"
+    with Image.open(folder / "02.gif") as film, Image.open(folder / "02-still.png") as calm:
+        assert film.n_frames == 3
+        assert not getattr(calm, "is_animated", False)
+        assert calm.convert("RGB").getpixel((0, 0)) == (0, 0, 0)  # the first frame
+    assert "(prefers-reduced-motion: reduce)" in (built / "lessons/01-one.html").read_text()
+
+
+def test_the_front_page_says_what_people_ask(built):
+    page = parsed(built / "index.html")
+    entries = [
+        ("".join(item.itertext()), item.find("a").get("href"))
+        for item in page.iter("li")
+        if item.get("class") == "entry"
+    ]
+    links = {words.split("\n")[0]: link for words, link in reversed(entries)}
+    assert links["Which way is up?"] == "lessons/01-one.html#Will-it-fit?"
+    assert links["Where does it belong?"] == "figures/index.html#where-does-it-belong"
+    assert links["Will it fit?"] == "lessons/01-one.html#Will-it-fit?"
+    assert links["The plan"] == "lessons/workshop/plan.html"
+    assert any("That way." in words for words, _ in entries)
+    assert any("40 minutes" in words for words, _ in entries)
+
+
+def test_pictures_come_with_texts_to_paste(built):
+    text = (built / "figures/index.html").read_text(encoding="utf-8")
+    for name in ("made_up.svg", "made_up.png"):
+        assert (built / "figures" / name).is_file()
+        assert f'href="{name}" download' in text
+    assert f"![{MADE_UP().alt}](made_up.png)" in text
+    assert "../lessons/01-one.html#Will-it-fit?" in text
+
+
+def contents(folder):
+    return {p.relative_to(folder): p.read_bytes() for p in folder.rglob("*") if p.is_file()}
+
+
+def test_building_again_gives_the_same_and_drops_what_is_gone(built, repository, tmp_path):
+    site = tmp_path / "site"
+    shutil.copytree(built, site)
+    (site / "lessons/old.html").write_text("old")
+    build(site, repository, (ITEM, STRAY))
+    assert contents(site) == contents(built)
+
+
+def test_a_folder_with_other_things_is_left_alone(repository, tmp_path):
+    (tmp_path / "mine").mkdir()
+    (tmp_path / "mine/index.html").write_text("<p>mine</p>")
+    with pytest.raises(ValueError, match="holds other things"):
+        build(tmp_path / "mine", repository, (ITEM,))
+    assert (tmp_path / "mine/index.html").read_text() == "<p>mine</p>"
+    assert [path.name for path in tmp_path.iterdir() if path.name.startswith(".")] == []
+
+
+@pytest.mark.parametrize(
+    ("words", "fault"),
+    [
+        ("[x](nowhere.ipynb)", "nowhere.ipynb leads nowhere"),
+        ("[x](01-one.ipynb#Nothing)", "#Nothing: there is no such heading"),
+        ("[x](../../outside.md)", "outside.md leads nowhere"),
+        ("[x](../boxlab)", "leads to no page"),
+        (r"$\nosuchthing$", r"\nosuchthing cannot be drawn"),
+    ],
+)
+def test_faults_are_named(words, fault, repository, tmp_path):
+    (tmp_path / "outside.md").write_text("x")
+    write(repository / "lessons/02-bad.ipynb", new_markdown_cell(f"# Bad?\n\n{words}"))
+    (found,) = build(tmp_path / "site", repository, ())
+    assert found.startswith("lessons/02-bad.ipynb: ")
+    assert fault in found
+
+
+def test_a_picture_without_alt_text_is_a_fault(repository, tmp_path):
+    bad = code("panel", shown("image/png", still(), alt=" "))
+    write(repository / "lessons/02-bad.ipynb", bad)
+    assert build(tmp_path / "site", repository, ()) == [
+        "lessons/02-bad.ipynb: a picture has no alt text"
+    ]
+
+
+def test_no_lessons_is_said_plainly(tmp_path):
+    with pytest.raises(ValueError, match="there are no lessons"):
+        build(tmp_path / "site", tmp_path, ())
+
+
+def test_the_command_says_what_is_wrong(repository, tmp_path, monkeypatch, capsys):
+    monkeypatch.setattr("boxlab.site.build.__defaults__", (repository, (ITEM,), print))
+    target = tmp_path / "site"
+    assert main(["site", "--to", str(target)]) == 0
+    assert "open index.html" in capsys.readouterr().out
+    shutil.rmtree(repository / "lessons/workshop")
+    assert main(["site", "--to", str(target)]) == 1
+    assert "plan.md leads nowhere" in capsys.readouterr().out
+    assert main(["site", "--to", str(repository)]) == 2
+
+
+@pytest.mark.parametrize(
+    ("tex", "words"),
+    [
+        (r"V_b = 14", "V sub b equals 14"),
+        (r"\frac{1}{2\pi\sqrt{m\,C_{ms}}}",
+         "fraction 1 over 2 pi square root of m C sub ms end root end fraction"),
+        (r"x^{-2} \leq \mathrm{Hz}", "x to the power minus 2 is at most Hz"),
+        (r"\sqrt[3]{V}", "root 3 of V end root"),
+        (r"\left(a+b\right)^2", "( a plus b ) squared"),
+        (r"\bar{x} \unheard y", "x bar unheard y"),
+        (r"f_{", "f sub"),
+    ],
+)  # fmt: skip
+def test_formulas_in_words(tex, words):
+    assert spoken(tex).strip() == words
+
+
+def test_a_formula_is_drawn_in_the_colour_and_size_of_the_text():
+    small, large = maths.drawn("f_b"), maths.drawn(r"\frac{f_b}{2}", display=True)
+    assert 'aria-label="f sub b"' in small
+    assert "fill=" not in small + large
+    heights = [float(re.search(r"height:([\d.]+)em", text)[1]) for text in (small, large)]
+    assert 0.6 < heights[0] < 1.3 < heights[1] < 3
+    depth = float(re.search(r"vertical-align:(-[\d.]+)em", small)[1])
+    assert -0.4 < depth < -0.1  # the index hangs below the line
+
+
+def light_and_dark():
+    """The colours of the style, by name, for both themes."""
+    style = (ROOT / "boxlab/site/site.css").read_text(encoding="utf-8").split("@media print")[0]
+    parts = re.findall(r":root \{(.*?)\}", style, re.S)
+    assert len(parts) == 2
+    return [dict(re.findall(r"--(\w+): (#\w{6})", part)) for part in parts]
+
+
+def contrast(one, other):
+    """The ratio of WCAG 2.2, success criterion 1.4.3; the definition is from memory."""
+
+    def luminance(colour):
+        parts = [int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)]
+        linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in parts]
+        return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+    low, high = sorted((luminance(one), luminance(other)))
+    return (high + 0.05) / (low + 0.05)
+
+
+@pytest.mark.parametrize("theme", light_and_dark(), ids=["light", "dark"])
+def test_text_stands_out_from_the_paper(theme):
+    for ground in ("paper", "wash"):
+        for name in ("ink", "soft", "link", "string", "number", "focus"):
+            assert contrast(theme[name], theme[ground]) >= 4.5, (name, ground)
+
+
+def test_an_installed_boxlab_brings_the_templates():
+    import tomllib
+
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
+    patterns = project["tool"]["setuptools"]["package-data"]["boxlab.site"]
+    folder = ROOT / "boxlab/site"
+    brought = {path for pattern in patterns for path in folder.glob(pattern)}
+    files = {
+        path for path in folder.rglob("*") if path.is_file() and path.suffix not in (".py", ".pyc")
+    }
+    assert files == brought
