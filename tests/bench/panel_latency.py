@@ -14,6 +14,7 @@ from __future__ import annotations
 import math
 import os
 import re
+import signal
 import statistics
 import sys
 import tempfile
@@ -151,6 +152,7 @@ def percentile(values, share):
 def main(names) -> None:
     if missing():
         sys.exit(f"skipped: {missing()}")
+    signal.signal(signal.SIGTERM, lambda *_: sys.exit(1))  # so that the server ends with us
     from playwright.sync_api import sync_playwright
 
     head = "panel", "median", "p95", "drag lag", "pictures", "KB each", "last"
