@@ -45,8 +45,10 @@ class Build:
 
     @property
     def stops(self):
-        """What stops it across the band: (from Hz, to Hz, limit), in order."""
+        """What stops it across the band: (from Hz, to Hz, limit), in order; () without a box."""
         c = self.ceiling
+        if c is None:
+            return ()
         edges = [0, *(np.flatnonzero(c.limit[1:] != c.limit[:-1]) + 1), len(c.frequency)]
         return tuple(
             (float(c.frequency[a]), float(c.frequency[b - 1]), str(c.limit[a]))
@@ -61,7 +63,7 @@ class Build:
             return f"{name}: cannot be built here. {self.problem}"
         f, spl, limit = self.weakest
         tuned = "" if self.kind == "sealed" else f", tuned to {self.tuning:.1f} Hz"
-        mass = f" with {self.added_mass * 1e3:.0f} g on each" if self.kind == "radiator" else ""
+        mass = self._mass_words() if self.kind == "radiator" else ""
         line = (
             f"{name}: {self.shares.net * 1e3:.1f} L net{tuned}{mass}; cutoff {self.f3:.0f} Hz; "
             f"loudest {self.average:.0f} dB on average, {spl:.0f} dB at its weakest, {f:.0f} Hz, "
@@ -69,6 +71,12 @@ class Build:
         )
         bad = " ".join(c.sentence for c in self.fits if not c.fits)
         return f"{line} {bad}".strip()
+
+    def _mass_words(self):
+        grams = f"{self.added_mass * 1e3:.0f} g"
+        if self.box.count == 1:
+            return f" with {grams} on the radiator"
+        return f" with {grams} on each of {self.box.count} radiators"
 
 
 def verdict(builds):
@@ -83,8 +91,8 @@ def verdict(builds):
     loud = max(usable, key=lambda b: b.average)
     sure = max(usable, key=lambda b: b.weakest[1])
     lines.append(
-        f"Lowest cutoff: {deep.kind}. Loudest on average over the band: {loud.kind}. Loudest at "
-        f"its weakest note: {sure.kind}."
+        f"Lowest cutoff: {deep.kind}. Loudest on average: {loud.kind}. Loudest at its weakest "
+        f"note: {sure.kind}."
     )
     if any(build.kind == "sealed" for build in usable):
         lines.append("The sealed box is the simplest to build and the most forgiving of error.")

@@ -8,10 +8,12 @@ guards and push sticks; follow the saw maker's instructions.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from boxlab.checks import positive, suspect
 from boxlab.joinery import Carcass
+from boxlab.units import to_inches
 from boxlab.wedge import Block, Wedge
 
 _LEAST = 1e-9  # m³: below this a sliver is only rounding
@@ -36,6 +38,24 @@ class Panel:
             f"{self.thickness * 1e3:g} mm"
         )
         return "; ".join((line, *self.shape))
+
+    @property
+    def inches(self):
+        """Its three sizes in inches, to the nearest sixteenth."""
+        sizes = " × ".join(sixteenths(v) for v in (self.length, self.width, self.thickness))
+        return f"{self.name}: {sizes} in"
+
+
+def sixteenths(length):
+    """A length in m as a tape reads it, to the nearest sixteenth of an inch.
+
+    >>> sixteenths(0.354), sixteenths(0.0254), sixteenths(0.018)
+    ('13 15/16', '1', '11/16')
+    """
+    whole, part = divmod(round(to_inches(length) * 16), 16)
+    step = math.gcd(part, 16)
+    texts = ([str(whole)] if whole else []) + ([f"{part // step}/{16 // step}"] if part else [])
+    return " ".join(texts) or "0"
 
 
 def cut_list(carcass: Carcass):

@@ -136,6 +136,63 @@ def draw_box(ax, carcass, view="side", parts=()):
     return ax
 
 
+SCALES = (2, 5, 10, 20)
+_PAPER, _LEFT, _BETWEEN, _RIGHT, _FOOT, _HEAD = 208.0, 16.0, 18.0, 8.0, 15.0, 9.0  # mm of paper
+
+
+def sheet(carcass, parts=()):
+    """Both views side by side at one scale on paper, with the gap's sizes in mm and inches.
+
+    The figure is 208 mm wide; printed at that width it is to the scale in its title.
+
+    Raises
+    ------
+    ValueError
+        If the gap is too wide for the smallest scale.
+    """
+    from matplotlib.backends.backend_agg import FigureCanvasAgg
+    from matplotlib.figure import Figure
+
+    gap = carcass.gap.wedge
+    deepest = max(gap.depth_bottom, gap.depth_top)
+    room = _PAPER - _LEFT - _BETWEEN - _RIGHT - 6
+    fitting = [n for n in SCALES if 1e3 * (gap.width + deepest) / n <= room]
+    if not fitting:
+        raise ValueError(f"a gap {gap.width + deepest:.1f} m wide and deep: too large to draw")
+    scale = fitting[0]
+    sizes = {"side": 1e3 * deepest / scale + 3, "front": 1e3 * gap.width / scale + 3}
+    tall = 1e3 * gap.height / scale + 3
+    paper = tall + _FOOT + _HEAD
+    figure = Figure(figsize=(_PAPER / 25.4, paper / 25.4), dpi=100, facecolor="#ffffff")
+    FigureCanvasAgg(figure)
+    left = _LEFT
+    for which, wide in sizes.items():
+        ax = figure.add_axes((left / _PAPER, _FOOT / paper, wide / _PAPER, tall / paper))
+        draw_box(ax, carcass, which, parts)
+        ax.set_xlim(-1.5 * scale, (wide - 1.5) * scale)
+        ax.set_ylim(-1.5 * scale, (tall - 1.5) * scale)
+        ax.set_title(f"{which.capitalize()}, 1 : {scale}", loc="left", fontsize=9, color=_INK)
+        ax.tick_params(labelsize=8)
+        ax.spines[["top", "right"]].set_visible(False)
+        left += wide + _BETWEEN
+    side, front = figure.axes
+    side.set_xlabel(
+        f"depth {_both(gap.depth_bottom)} below,\n{_both(gap.depth_top)} above", fontsize=8
+    )
+    side.set_ylabel(f"height {_both(gap.height)}", fontsize=8)
+    front.set_xlabel(f"width {_both(gap.width)}", fontsize=8)
+    front.set_ylabel("")
+    for text in [*side.texts]:  # seen from the side they lie on top of each other
+        text.remove()
+    for text in front.texts:
+        text.set_fontsize(8)
+    return figure
+
+
+def _both(length):
+    return f"{length * 1e3:.0f} mm ({length / 0.0254:.1f} in)"
+
+
 def draw_front(ax, candidates):
     """Draw a search (`boxlab.choosing.Candidates`): cutoff across, loudness up, size as the dot.
 

@@ -125,7 +125,7 @@ def test_verdict_names_what_stands_out():
     loud = max(found, key=lambda b: np.mean(b.ceiling.spl))
     sure = max(found, key=lambda b: b.ceiling.spl.min())
     assert f"Lowest cutoff: {deep.kind}." in lines[3]
-    assert f"over the band: {loud.kind}." in lines[3]
+    assert f"on average: {loud.kind}." in lines[3]
     assert f"weakest note: {sure.kind}." in lines[3]
     assert deep.kind != sure.kind
     only = verdict((builds(fb=22.0, port_area=cm2(180))["ported"],))
