@@ -126,7 +126,7 @@ EXPLAINERS = (
         anchor="Where-does-two-to-one-come-from?",
         answer=(
             "For equal sound down to the tuning the radiator must sweep four times what the cone "
-            "does, whatever the driver. A compact box is about 3 to 6 dB quieter at its tuning "
+            "does, whatever the driver. A compact box is about 4 to 6 dB quieter at its tuning "
             "than half an octave above, and losses take some more. That leaves about two."
         ),
         presets=MappingProxyType({"half a cubic foot": {}, "no leak": {"ql": 100.0}}),
