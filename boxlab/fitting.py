@@ -100,6 +100,7 @@ class Clearance:
 
     @property
     def fits(self):
+        """True where there is room, to a nanometre."""
         return self.spare >= -1e-9
 
     @property

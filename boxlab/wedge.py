@@ -76,18 +76,22 @@ class Wedge:
 
     @property
     def width(self):
+        """Width, m."""
         return self.x1 - self.x0
 
     @property
     def height(self):
+        """Height, m."""
         return self.z1 - self.z0
 
     @property
     def depth_bottom(self):
+        """Depth at its floor, m."""
         return self.depth(self.z0)
 
     @property
     def depth_top(self):
+        """Depth at its top, m."""
         return self.depth(self.z1)
 
     @property

@@ -84,8 +84,7 @@ def scene(gap, size, fb, port, power, low, board, speed) -> Scene:
             "Four plots. Upper left: loudest level in dB re 20 µPa, 70 to 120, against frequency, "
             f"20 to 200 Hz, for the builds that can be made. {said[len(found)]} Upper right: "
             "for each build a bar across the frequencies coloured by what stops it there. Lower "
-            "left: level at 2.83 V, 60 to 100 dB. Lower right: the box in the gap, drawn to scale in "
-            "millimetres."
+            "left: level at 2.83 V, 60 to 100 dB. Lower right: the box in the gap, to scale in mm."
         ),
         code=(
             "from boxlab.builds import verdict\n"

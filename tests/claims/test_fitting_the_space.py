@@ -10,6 +10,7 @@ from boxlab.cutlist import cut_list, sixteenths, weight
 from boxlab.demo_parts import DRIVER_PARTS, PLACES, RADIATOR_PARTS
 from boxlab.drawing import sheet
 from boxlab.exercises import fitting_the_space as tasks
+from boxlab.exercises._wedge_tasks import steep
 from boxlab.fitting import depth_behind, place
 from boxlab.restraint import CRASH, GRAVITY, holding_force, mean_deceleration
 from boxlab.scenario import DRIVERS, RADIATORS
@@ -336,7 +337,7 @@ def test_exercises_know_right_from_wrong(exercise, word):
 
 def test_rim_exercise_against_the_formula():
     n = tasks.rim.numbers("demo")
-    box = tasks._steep(n)
+    box = steep(n)
     lean, d = math.radians(abs(box.outer.lean)), place(box)[1] - box.inner.y0
     by_hand = d / math.cos(lean) - mm(n.magnet) / 2 * math.tan(lean)
     assert tasks.rim.answer(n) == pytest.approx(1e3 * by_hand, rel=1e-6)
