@@ -8,7 +8,7 @@ rest and is left out on purpose.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from math import sqrt
 from types import MappingProxyType
 
@@ -89,6 +89,27 @@ def networks(coil, coils=1, drivers=1):
         if coils % inner == 0 and drivers % outer == 0
     ]
     return tuple(sorted(found, key=lambda n: (n.load, n.coils_in_series)))
+
+
+def at_load(driver, rated, load):
+    """The same driver with its coil wound, or its coils wired, for another rated load.
+
+    The copper and the magnet stay, so Bl²/Re does: resistance and inductance go with the ratio of
+    the loads, Bl with its root. At a voltage that gives the same watts it does the same.
+
+    Parameters
+    ----------
+    driver : boxlab.Driver
+    rated, load : float, Ω, rated impedance as the driver is now, and as it is to be
+    """
+    ratio = positive("load", load) / positive("rated", rated)
+    return replace(
+        driver,
+        re=driver.re * ratio,
+        le=driver.le * ratio,
+        semi_k=driver.semi_k * ratio,
+        bl=driver.bl * sqrt(ratio),
+    )
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,14 @@ from boxlab.checks import UnitWarning
 from boxlab.driver import Driver
 from boxlab.enclosure import SealedBox
 from boxlab.response import solve
-from boxlab.vehicle import Cabin, at_seat, boundary_loading, cabin_lift, pressure_lift
+from boxlab.vehicle import (
+    Cabin,
+    along_the_cabin,
+    at_seat,
+    boundary_loading,
+    cabin_lift,
+    pressure_lift,
+)
 
 AIR = Air()  # 20 °C
 
@@ -124,3 +131,28 @@ def test_bad_input_says_what_to_do(call, words):
 def test_litres_as_cubic_metres_are_suspected():
     with pytest.warns(UnitWarning, match="about 2 to 4"):
         pressure_lift(30, 3000)
+
+
+def test_waves_along_the_cabin_against_a_sum_of_modes():
+    # Derived: the Green's function of a hard-ended tube as 1 + Σ 2cos·cos·k²/(k² − kn²).
+    length, box, seat, loss = 2.6, 2.4, 1.1, 0.2
+    f = np.geomspace(5, 200, 40)
+    k2 = (2 * np.pi * f / AIR.speed_of_sound) ** 2 * (1 - 1j * loss)
+    n = np.arange(1, 4001)[:, None]
+    kn = n * np.pi / length
+    modes = 1 + np.sum(2 * np.cos(kn * box) * np.cos(kn * seat) * k2 / (k2 - kn**2), axis=0)
+    got = along_the_cabin(f, length, box, seat, loss, AIR)
+    assert np.abs(got - modes).max() < 2e-3 * np.abs(modes).max()
+    assert abs(got[0]) == pytest.approx(1, abs=0.02)
+
+
+def test_middle_of_the_cabin_does_not_hear_its_first_mode():
+    first = Cabin(2.6).first_mode(AIR)
+    ends = abs(along_the_cabin(first, 2.6, 2.6, 0.0, 0.05, AIR))
+    middle = abs(along_the_cabin(first, 2.6, 2.6, 1.3, 0.05, AIR))
+    assert ends > 10 and middle < 0.1 * ends
+
+
+def test_a_seat_outside_is_refused():
+    with pytest.raises(ValueError, match="outside a cabin"):
+        along_the_cabin(30.0, 2.6, 2.0, 3.0)
