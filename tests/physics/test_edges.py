@@ -1,0 +1,184 @@
+"""Every explainer at the ends of its sliders, and the boxes behind them against a matrix.
+
+Explainers are found, not listed, so a new one is tried here without being named.
+"""
+
+import itertools
+import re
+from dataclasses import fields, is_dataclass, replace
+
+import numpy as np
+import pytest
+from independent import circuit, matrix_solution
+
+from boxlab import response, solve
+from boxlab.scene import Choice, Scene
+from boxlab.scenes import all_explainers
+
+EXPLAINERS = {item.name: item for item in all_explainers()}
+CORNERS = 12  # of the space of all sliders, for each explainer
+BOXES = 1000
+EACH = 3  # boxes at most from one setting
+
+# How Python and numpy speak when something went wrong unforeseen.
+INTERNAL = re.compile(
+    r"broadcast|operand|cannot convert|NoneType|truth value|math domain|zero-size"
+)
+NOT_FINITE = re.compile(r"(?<!\w)(nan|inf)(?!\w)")
+
+
+def ends(control):
+    """The settings to try: both ends of a slider, each option of a choice."""
+    return control.options if isinstance(control, Choice) else (control.low, control.high)
+
+
+def edge_states(explainer):
+    """Each control at each end with the rest at its start, then corners of the whole space."""
+    for control in explainer.controls:
+        for value in ends(control):
+            yield {control.name: value}
+    names = [control.name for control in explainer.controls]
+    for pick in (0, -1):
+        yield {control.name: ends(control)[pick] for control in explainer.controls}
+    rng = np.random.default_rng(len(names))
+    for _ in range(CORNERS):
+        chosen = (ends(control)[rng.integers(len(ends(control)))] for control in explainer.controls)
+        yield dict(zip(names, chosen, strict=True))
+
+
+def words(scene):
+    """All text that a person reads."""
+    numbers = ((n.name, n.metric, n.imperial) for n in scene.numbers)
+    marks = (mark.label for plot in scene.plots for mark in plot.marks)
+    lines = (line.label for plot in scene.plots for line in plot.lines)
+    plain = (scene.title, scene.caption, scene.alt, *scene.readout, *scene.warnings)
+    return (*plain, *itertools.chain.from_iterable(numbers), *marks, *lines)
+
+
+def faults(scene):
+    """What is not finite, or not sane, in a scene."""
+    for text in words(scene):
+        if NOT_FINITE.search(text):
+            yield f"says {text!r}"
+    for plot in scene.plots:
+        for low, high in (plot.xlim, plot.ylim):
+            if not (np.isfinite([low, high]).all() and low != high):
+                yield f"{plot.title}: limits {low} to {high}"
+        for scale, (low, _) in ((plot.xscale, plot.xlim), (plot.yscale, plot.ylim)):
+            if scale == "log" and low <= 0:
+                yield f"{plot.title}: a log axis from {low}"
+        for mark in plot.marks:
+            if not np.isfinite(mark.at):
+                yield f"{plot.title}: mark {mark.label!r} at {mark.at}"
+        for line in plot.lines:
+            x, y = np.asarray(line.x, float), np.asarray(line.y, float)
+            if x.shape != y.shape:
+                yield f"{plot.title}: line {line.label!r} has {x.shape} x, {y.shape} y"
+            # NaN lifts the pen; infinity has no place on any plot
+            elif np.isinf(x).any() or np.isinf(y).any():
+                yield f"{plot.title}: line {line.label!r} is infinite"
+
+
+@pytest.mark.filterwarnings("ignore::boxlab.checks.UnitWarning")  # a panel shows them
+@pytest.mark.parametrize("name", EXPLAINERS)
+def test_ends_of_every_slider_are_finite_and_sane(name):
+    explainer, answered = EXPLAINERS[name], 0
+    for state in edge_states(explainer):
+        try:
+            scene = explainer(**state)
+        except ValueError as refusal:
+            said = str(refusal)
+            assert len(said) > 40 and not INTERNAL.search(said), f"{state}: refused with {said!r}"
+            continue
+        answered += 1
+        assert isinstance(scene, Scene)
+        wrong = list(faults(scene))
+        assert not wrong, f"{state}: {wrong}"
+        compile(scene.code, name, "exec")
+    assert answered > len(explainer.controls), "nearly all of its ends are refused"
+
+
+def random_state(explainer, rng):
+    """A setting from anywhere in the space of all controls."""
+    return {
+        control.name: str(rng.choice(control.options))
+        if isinstance(control, Choice)
+        else float(rng.uniform(control.low, control.high))
+        for control in explainer.controls
+    }
+
+
+def lone(thing, at, shape):
+    """One design out of many: each array of a record, and of records within it, at one place."""
+    if is_dataclass(thing):
+        return replace(
+            thing, **{f.name: lone(getattr(thing, f.name), at, shape) for f in fields(thing)}
+        )
+    if isinstance(thing, np.ndarray):
+        return np.broadcast_to(thing, shape)[at].item()
+    return thing
+
+
+def boxes_behind_the_sliders(monkeypatch, rng):
+    """(driver, box, frequency, voltage, air, distance, source_resistance), as scenes solve them."""
+    asked = []
+
+    class Recorder(response.Circuit):
+        @classmethod
+        def of(cls, *given):
+            made = super().of(*given)
+            asked.append((given, made.shape))
+            return made
+
+    monkeypatch.setattr(response, "Circuit", Recorder)
+    silent = set()
+    for name in itertools.cycle(EXPLAINERS):
+        if len(silent) == len(EXPLAINERS):
+            return
+        if name in silent:
+            continue
+        asked.clear()
+        try:
+            EXPLAINERS[name](**random_state(EXPLAINERS[name], rng))
+        except ValueError:
+            continue
+        if not asked:
+            silent.add(name)
+        for place in rng.permutation(len(asked))[:EACH]:
+            (driver, box, omega, *drive), whole = asked[place]
+            shape = whole[: len(whole) - min(np.ndim(omega), 1)]
+            at = tuple(int(rng.integers(n)) for n in shape)
+            frequency = np.asarray(omega) / (2 * np.pi)
+            if frequency.ndim:
+                frequency = np.broadcast_to(frequency, (*shape, frequency.shape[-1]))[at]
+            few = np.unique(rng.choice(np.atleast_1d(frequency), 8))
+            yield (*(lone(thing, at, shape) for thing in (driver, box)), few,
+                   *(lone(thing, at, shape) for thing in drive))  # fmt: skip
+
+
+@pytest.mark.filterwarnings("ignore::boxlab.checks.UnitWarning")
+def test_a_thousand_boxes_behind_the_sliders_against_a_matrix(monkeypatch):
+    # derived: numpy.linalg.solve of Kirchhoff's and Newton's laws, with no algebra of the library
+    rng, checked = np.random.default_rng(7), set()
+    for driver, box, frequency, *drive in boxes_behind_the_sliders(monkeypatch, rng):
+        voltage, air, distance, source = drive
+        r = solve(driver, box, frequency, *drive)
+        want = matrix_solution(circuit(driver, box, air, source, voltage), frequency)
+        flows = sum(np.abs(want[n]) for n in want if n.endswith("volume_velocity"))
+        for name, value in want.items():
+            reference = np.abs(value)
+            got = getattr(r, name)
+            if name == "pressure":
+                got = (
+                    got
+                    * distance
+                    * np.exp(2j * np.pi * frequency * (distance - 1) / air.speed_of_sound)
+                )
+                # where the parts cancel, no route keeps more than they have
+                reference = np.maximum(reference, 1e-3 * frequency * air.density * flows)
+            worst = np.max(np.abs(got - value) - 1e-9 * reference)
+            assert worst <= 0, f"{name} of {driver} in {box} at {frequency} Hz"
+        checked.add((driver, box, voltage))
+        if len(checked) == BOXES:
+            return
+    raise AssertionError(f"only {len(checked)} boxes")
