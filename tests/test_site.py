@@ -241,20 +241,34 @@ def test_a_picture_that_moves_still_moves_and_can_be_still(built):
     assert "(prefers-reduced-motion: reduce)" in (built / "lessons/01-one.html").read_text()
 
 
+def entries(part):
+    """First line of each entry -> its link and all its words."""
+    found = [item for item in part.iter("li") if item.get("class") == "entry"]
+    return {
+        item.find("a").text: (item.find("a").get("href"), "".join(item.itertext()))
+        for item in found
+    }
+
+
 def test_the_front_page_says_what_people_ask(built):
     page = parsed(built / "index.html")
-    entries = [
-        ("".join(item.itertext()), item.find("a").get("href"))
-        for item in page.iter("li")
-        if item.get("class") == "entry"
-    ]
-    links = {words.split("\n")[0]: link for words, link in reversed(entries)}
-    assert links["Which way is up?"] == "lessons/01-one.html#Will-it-fit?"
-    assert links["Where does it belong?"] == "figures/index.html#where-does-it-belong"
-    assert links["Will it fit?"] == "lessons/01-one.html#Will-it-fit?"
-    assert links["The plan"] == "lessons/workshop/plan.html"
-    assert any("That way." in words for words, _ in entries)
-    assert any("40 minutes" in words for words, _ in entries)
+    (asked,) = (part for part in page.iter("ul") if part.get("id") == "asked")
+    links = {words: link for words, (link, _) in entries(asked).items()}
+    assert links == {
+        "Which way is up?": "lessons/01-one.html#Will-it-fit?",
+        "Where does it belong?": "figures/index.html#where-does-it-belong",
+        "One or two?": "lessons/01-one.html#One-or-two?",
+        "Will it fit?": "lessons/01-one.html#Will-it-fit?",
+    }
+    assert "That way." in entries(asked)["Which way is up?"][1]
+
+
+def test_the_front_page_lists_lessons_and_what_lies_beside_them(built):
+    listed = entries(parsed(built / "index.html"))
+    assert listed["The plan"][0] == "lessons/workshop/plan.html"
+    text = (built / "index.html").read_text(encoding="utf-8")
+    assert "40 minutes" in text
+    assert ">First, this</a>" in text
 
 
 def test_pictures_come_with_texts_to_paste(built):

@@ -104,7 +104,7 @@ def _read(root: Path, say) -> tuple[dict[PurePosixPath, Page], list[str]]:
 
 def _write(site: Site, root: Path, made: Path, say) -> list[str]:
     frame, faults, copies = Frame(site), [], set()
-    pictures, anchors = gallery(site, root, made / "figures")
+    pictures, anchors = gallery(site, root, made / "figures", say)
     known = {name: page.anchors for name, page in site.pages.items()} | {PICTURES: anchors}
     for name, page in site.pages.items():
         links = Links(root, page.source, page.files)

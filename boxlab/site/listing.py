@@ -50,6 +50,11 @@ class Site:
                 shelves.setdefault(shelf.replace("-", " ").capitalize(), []).append(name)
         return shelves
 
+    @property
+    def shown(self) -> list[PurePosixPath]:
+        """The lessons, then what lies on the shelves."""
+        return [*self.lessons, *(name for shelf in self.shelves.values() for name in shelf)]
+
     def answered(self, item: Explainer) -> tuple[PurePosixPath, str] | None:
         """The page and anchor where an explainer stands, if its lesson is there."""
         name = LESSONS / item.lesson
@@ -90,8 +95,11 @@ def front(site: Site) -> str:
     )
 
 
-def gallery(site: Site, root: Path, folder: Path) -> tuple[str, set[str]]:
-    """The page of pictures, and its anchors; the picture files go to `folder`."""
+def gallery(site: Site, root: Path, folder: Path, say) -> tuple[str, set[str]]:
+    """The page of pictures, and its anchors; the picture files go to `folder`.
+
+    A picture that is not kept in the repository is drawn, which takes a second or two.
+    """
     here = place(PICTURES)
     folder.mkdir(parents=True, exist_ok=True)
     shown, anchors = [], set()
@@ -101,6 +109,8 @@ def gallery(site: Site, root: Path, folder: Path) -> tuple[str, set[str]]:
             kept = root / PICTURES.parent / f"{item.name}.{kind}"
             data = kept.read_bytes() if kept.is_file() else pictures.render(scene, kind)
             (folder / kept.name).write_bytes(data)
+            if not kept.is_file():
+                say(f"drew {kept.name}")
         answered = site.answered(item)
         anchor = page_id(item.question)
         anchors |= {anchor, item.name}

@@ -51,6 +51,7 @@ def _outline(tex: str, display: bool):
     known = tex.replace(r"\frac", r"\dfrac") if display else tex
     for ours, theirs in SAME:
         known = known.replace(ours, theirs)
+    known = re.sub(r"=\s*(?=[fj])", r"=\\;", known)  # their hooks reach back over the space
     try:
         with rc_context({"mathtext.fontset": "stix"}):
             path = TextPath((0, 0), f"${known}$", size=EM, prop=FontProperties("STIXGeneral"))
