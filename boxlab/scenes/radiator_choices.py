@@ -15,12 +15,11 @@ from boxlab.radiator_choices import variants
 from boxlab.scenario import DRIVERS, RADIATORS, USUAL_QL
 from boxlab.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.scenes import _shared as shared
-from boxlab.scenes._shared import FREQUENCY
 from boxlab.scenes._stops import coloured, pieces
 from boxlab.units import litres, mm, to_grams, to_mm, to_ounces
 from boxlab.validity import inside_edges
 
-NAMES = ("one", "double travel", "a size larger", "two the same")
+FREQUENCY = np.geomspace(8, 200, 345)
 GAP = "  |  "
 
 
@@ -70,7 +69,7 @@ def scene(size, volume, fb, travel, power, larger, ql) -> Scene:
         ),
         alt=(
             "Four plots of the loudest steady tone in dB re 20 µPa at 1 m, 70 to 125, against "
-            "frequency, 10 to 200 Hz, log axis, coloured by what stops it, for "
+            "frequency, 8 to 200 Hz, log axis, coloured by what stops it, for "
             + "; ".join(
                 f"{v.name}: from {0.9 * fb:.0f} Hz up {pieces(FREQUENCY, v.limit, 0.9 * fb, 120)}, "
                 f"null at {v.null:.1f} Hz"
@@ -104,7 +103,7 @@ def _plot(v, one, fb):
         v.name.capitalize(),
         "frequency, Hz",
         "loudest, dB re 20 µPa, 1 m",
-        (10, 200),
+        (8, 200),
         (70, 125),
         (ghost, *coloured(FREQUENCY, v.spl, v.limit)),
         (Mark(v.null, f"null {v.null:.1f} Hz", "vent"), Mark(fb, f"tuning {fb:g} Hz")),

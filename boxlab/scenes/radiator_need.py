@@ -52,7 +52,7 @@ def scene(size, volume, fb, programme, travel, count, ql) -> Scene:
     alpha = float(driver.vas() / box.volume)
     ratio = float(need.ratio)
     marks = (Mark(ratio, f"this box {ratio:.2f}", "vent"), Mark(2.0, "two to one"))
-    enough = "enough" if has >= ratio else "not enough, so it reaches its stop before the cone"
+    enough = "enough" if has >= ratio else "too little, it stops before the cone"
     low, middle, high = many.quartiles
     beyond = many.share_above(EDGES[-1])
     reason = _reason(driver, box, need, programme)
@@ -65,8 +65,8 @@ def scene(size, volume, fb, programme, travel, count, ql) -> Scene:
             _against_size(many, alpha, ratio),
         ),
         readout=(
-            f"Needed {ratio:.2f} times the driver's swept volume, at {need.radiator_at:.1f} Hz; "
-            f"fitted {has:.2f}: {enough}.",
+            f"Needs {ratio:.2f} times the driver's swept volume, at {need.radiator_at:.1f} Hz. "
+            f"Fitted {has:.2f}: {enough}.",
             f"Of {len(many.need.ratio)} random boxes half need {low:.2f} to {high:.2f}, the middle "
             f"one {middle:.2f}; {100 * many.share_above(2):.0f} % need more than two.",
             reason,
@@ -97,8 +97,8 @@ def scene(size, volume, fb, programme, travel, count, ql) -> Scene:
         ),
         alt=(
             "Four plots. Upper left: how many per cent of the random boxes need which ratio, 0 to "
-            f"8, a hump with its middle at {middle:.2f} and a long right foot; two to one and this "
-            f"box, {ratio:.2f}, are marked. Upper right: the share of boxes, 0 to 100 %, for which "
+            f"8, spread round a middle of {middle:.2f}; two to one and this box, {ratio:.2f}, are "
+            "marked. Upper right: the share of boxes, 0 to 100 %, for which "
             "a ratio is enough, rising. Lower left: swept volume of cone and radiators against "
             "frequency, 10 to 200 Hz, in units of the driver's Sd times Xmax, 0 to 8; the cone "
             f"touches 1 at {need.cone_at:.0f} Hz, the radiators are highest at "

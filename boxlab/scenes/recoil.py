@@ -56,8 +56,8 @@ def scene(mounting, size, volume, fb, drive, weight) -> Scene:
             _level(r, tuned),
         ),
         readout=(
-            f"At the tuning, {tuned:.1f} Hz and {at.spl[0]:.1f} dB: {both:.0f} N peak (cone alone "
-            f"{cone:.0f}, radiators all one way {vent:.0f}). An octave higher {high:.0f} N.",
+            f"At the tuning, {tuned:.1f} Hz, {at.spl[0]:.1f} dB: {both:.0f} N peak (cone alone "
+            f"{cone:.0f}, radiators alone {vent:.0f}). An octave higher {high:.0f} N.",
             f"A box of {weight:g} kg, free to move, is shaken with {pushed:.2f} g"
             + (": face up, it hops." if pushed > 1 else "."),
             f"For the same {at.spl[0]:.1f} dB at the tuning: "

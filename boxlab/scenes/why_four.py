@@ -61,7 +61,7 @@ def scene(size, volume, fb, ql) -> Scene:
         ),
         alt=(
             "Two plots against frequency over tuning, 1 to 4. Left: swept volume for "
-            "equal sound, 0 to 1.2: the radiator falls from about 1, the cone rises to "
+            f"equal sound, 0 to 1.2: the radiator falls from {vent[0]:.2f}, the cone rises to "
             f"{cone[peak]:.2f} at {STEPS[peak]:.2f} and falls again; grey lines show the box "
             "without losses. Right: level against that at the tuning, −5 to 20 dB, "
             f"{drop:.1f} dB at 1.41."
