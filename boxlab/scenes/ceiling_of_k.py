@@ -143,19 +143,19 @@ def _dots(x, y, mask, place, many):
 
 
 def _cloud_plot(many, mask, place):
-    asked = many.found.f3**3 * many.found.volume
+    asked = 1e-3 * many.found.f3**3 * many.found.volume
     percent = 100 * many.found.efficiency
-    xlim, ylim = (10, 3e5), (0.01, 10)
+    xlim, ylim = (0.01, 1e4), (0.01, 10)
     ends = np.array(xlim, dtype=float)
     return Plot(
         "One speck, one solved box",
-        "f3³ × volume, m³/s³",
+        "f3³ × volume, thousands of m³/s³",
         "efficiency, %",
         xlim,
         ylim,
         (
             Line(*_specks(asked[mask], percent[mask], xlim, ylim, True), "quiet"),
-            Line(ends, 100 * ceiling(many.kind) * ends, "limit", "ceiling", many.kind),
+            Line(ends, 1e5 * ceiling(many.kind) * ends, "limit", "ceiling", many.kind),
             *_dots(asked, percent, mask, place, many),
         ),
         (),

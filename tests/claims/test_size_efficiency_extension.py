@@ -226,7 +226,7 @@ def test_the_cloud_is_drawn_from_what_was_solved():
     seen = specks.y[np.isfinite(specks.y)]
     assert seen.size > 3000 and np.isin(seen, 100 * many.found.efficiency).all()
     line = scene.plots[0].lines[1]
-    assert line.y / line.x == pytest.approx(100 * ceiling("ported"))
+    assert line.y / line.x == pytest.approx(1e5 * ceiling("ported"))
     assert scene.plots[2].lines[0].y.sum() == 20_000
     one = scene.plots[3].lines[1]
     assert np.interp(many.found.f3[many.order[0]], one.x, one.y) == pytest.approx(-3.01, abs=0.1)
