@@ -183,7 +183,7 @@ def test_the_mark_of_a_heading_copies_its_link(site, open_page):
 def test_on_paper_there_is_no_furniture(site, open_page):
     page = open_page(a_lesson(site), color_scheme="dark")
     page.emulate_media(media="print", color_scheme="dark")
-    for part in (".top", ".tools", ".here", ".code", ".contents"):
+    for part in (".top", ".reading", ".tools", ".here", ".code", ".contents"):
         assert not any(each.is_visible() for each in page.locator(part).all()), part
     assert page.locator("figure img").first.is_visible()
     assert colours(page) == ["rgb(255, 255, 255)", "rgb(0, 0, 0)"]
