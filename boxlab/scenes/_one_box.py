@@ -35,6 +35,11 @@ QR_CONTROL = Slider(
 )
 
 
+def folded(control):
+    """The control kept under "more", for panels whose pictures need the room."""
+    return replace(control, more=True)
+
+
 def box_of(build, fb, ql=USUAL_QL, qr=USUAL_QR):
     """The box tuned to `fb` Hz with leak QL and with a vent whose friction has Q `qr` there.
 

@@ -136,7 +136,7 @@ EXPLAINERS = (
             QR_CONTROL,
             FB_CONTROL,
             BUILD_CONTROL,
-            Choice("driver", "Driver", tuple(DRIVERS), "ten-inch"),
+            Choice("driver", "Driver", tuple(DRIVERS), "ten-inch", more=True),
         ),
         scene=scene,
         lesson="02-phase-at-tuning.ipynb",

@@ -18,6 +18,7 @@ from boxlab.scenes._one_box import (
     box_of,
     build_code,
     dash,
+    folded,
     mover,
 )
 from boxlab.scenes._shared import FREQUENCY, cubic_feet_text
@@ -93,7 +94,7 @@ def _waves(driver, box, tone, build, front):
     cycles = m.time * tone
     crest = 1 - front / 360
     return Plot(
-        f"The motion at {tone:g} Hz",
+        "The motion at this tone",
         "time, cycles of the tone",
         "out, as a part of its own peak",
         (0, 2),
@@ -163,13 +164,14 @@ EXPLAINERS = (
             Slider("tone", "Tone", 12, 120, START_FB, 0.5, "Hz"),
             QL_CONTROL,
             QR_CONTROL,
-            FB_CONTROL,
             BUILD_CONTROL,
+            folded(FB_CONTROL),
             Choice(
                 "driver",
                 "Driver",
                 tuple(DRIVERS),
                 "ten-inch",
+                more=True,
                 help="It has no part in the phase. Try it.",
             ),
         ),

@@ -17,6 +17,7 @@ from boxlab.scenes._one_box import (
     box_of,
     build_code,
     dash,
+    folded,
     mover,
 )
 from boxlab.scenes._shared import cubic_feet_text
@@ -147,10 +148,10 @@ EXPLAINERS = (
                 "moment", "Moment of the cycle", 0, 1, 0, 0.01, "", help="Turns the arrows in step."
             ),
             QL_CONTROL,
-            FB_CONTROL,
             BUILD_CONTROL,
-            Choice("reference", "Lay level", REFERENCES, REFERENCES[0]),
-            QR_CONTROL,
+            folded(FB_CONTROL),
+            folded(QR_CONTROL),
+            Choice("reference", "Lay level", REFERENCES, REFERENCES[0], more=True),
         ),
         scene=scene,
         lesson="02-phase-at-tuning.ipynb",

@@ -19,6 +19,7 @@ from boxlab.scenes._one_box import (
     VOLUME,
     box_of,
     build_code,
+    folded,
     mover,
 )
 from boxlab.scenes._shared import cubic_feet_text
@@ -64,17 +65,6 @@ def scene(tone, cycles, ql, fb, window, build, qr) -> Scene:
     return Scene(
         title=f"{cycles} cycles of {tone:g} Hz, tuning {fb:g} Hz",
         plots=(
-            _wave(b, b.drive, tone, "Drive", "volts", 20, "electrical", middle),
-            _wave(
-                b,
-                b.sound,
-                tone,
-                "Sound at 1 m, less its time of travel",
-                "pressure, Pa",
-                5,
-                "sum",
-                middle + m["sound"],
-            ),
             _wave(b, 1e3 * b.cone, tone, "Cone", "out, mm", 7, "cone", middle + m["cone"]),
             _wave(
                 b,
@@ -85,6 +75,17 @@ def scene(tone, cycles, ql, fb, window, build, qr) -> Scene:
                 tall,
                 "vent",
                 middle + m["vent"],
+            ),
+            _wave(b, b.drive, tone, "Drive", "volts", 20, "electrical", middle),
+            _wave(
+                b,
+                b.sound,
+                tone,
+                "Sound at 1 m, less its time of travel",
+                "pressure, Pa",
+                5,
+                "sum",
+                middle + m["sound"],
             ),
         ),
         readout=(
@@ -110,8 +111,8 @@ def scene(tone, cycles, ql, fb, window, build, qr) -> Scene:
         ),
         alt=(
             f"Four plots against time in cycles of the tone, −1 to {SHOWN - 1}. Upper left: the "
-            f"drive, {cycles} cycles, ±20 volts. Upper right: sound pressure in Pa, ±5. Lower "
-            f"left: the cone in mm, ±7. Lower right: the {name} in mm, ±{tall}. A mark in each at "
+            f"cone in mm, ±7. Upper right: the {name} in mm, ±{tall}. Lower left: the drive, "
+            f"{cycles} cycles, ±20 volts. Lower right: sound pressure in Pa, ±5. A mark in each at "
             f"the middle of its energy: drive {middle:.1f}, cone {middle + m['cone']:.1f}, sound "
             f"{middle + m['sound']:.1f}, {name} {middle + m['vent']:.1f} cycles."
         ),
@@ -162,10 +163,10 @@ EXPLAINERS = (
             Slider("tone", "Tone", 25, 70, START_FB, 0.5, "Hz"),
             Slider("cycles", "Length", 2, 14, 12, 1, "cycles"),
             QL_CONTROL,
-            FB_CONTROL,
             Choice("window", "Edges", WINDOWS, WINDOWS[0]),
-            BUILD_CONTROL,
-            QR_CONTROL,
+            folded(FB_CONTROL),
+            folded(BUILD_CONTROL),
+            folded(QR_CONTROL),
         ),
         scene=scene,
         lesson="02-phase-at-tuning.ipynb",

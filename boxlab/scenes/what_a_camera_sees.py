@@ -143,7 +143,7 @@ def _folded(tone, rate, hidden):
         now = np.array([float(apparent_frequency(tone, rate))])
         lines += (Line(np.array([tone]), now, "sum", kind="points"),)
     return Plot(
-        f"Which frequency the film shows, {rate:g} a second",
+        "Which frequency the film shows",
         "tone, Hz",
         "apparent frequency, Hz",
         (15, 100),
@@ -186,7 +186,7 @@ EXPLAINERS = (
             Slider("tone", "Tone", 20, 100, START_FB, 0.5, "Hz"),
             Slider("rate", "Frames a second", 10, 240, 60, 1, ""),
             Choice("guess", "Prediction", ("show me", HIDDEN, *GUESSES), "show me"),
-            Slider("readout", "Sensor read-out, top to bottom", 0, 30, 0, 1, "ms"),
+            Slider("readout", "Sensor read-out, top to bottom", 0, 30, 0, 1, "ms", more=True),
             Slider(
                 "place",
                 "Radiator below the cone, of the picture",
@@ -195,9 +195,10 @@ EXPLAINERS = (
                 60,
                 5,
                 "%",
+                more=True,
                 help="Counts only with a read-out time.",
             ),
-            Slider("fb", "Tuning", 28, 45, START_FB, 0.5, "Hz"),
+            Slider("fb", "Tuning", 28, 45, START_FB, 0.5, "Hz", more=True),
             Slider("exposure", "Exposure", 0, 33, 0, 1, "ms", more=True),
         ),
         scene=scene,
