@@ -12,6 +12,7 @@ from types import MappingProxyType
 
 import numpy as np
 
+from boxlab.checks import positive
 from boxlab.driver import Driver
 from boxlab.enclosure import PortedBox, RadiatorBox, SealedBox
 from boxlab.response import solve
@@ -37,10 +38,19 @@ class Case:
     driver: Driver
     box: SealedBox | PortedBox | RadiatorBox | None
     rattle: float = 0.0  # Hz where something buzzes, 0 for nowhere
+    shake: float = 1.0  # how hard it buzzes
 
 
 def _heavier(driver, mass):
     return replace(driver, mms=driver.mms + mass)
+
+
+def _lossier(box, more):
+    return replace(box, ql=box.ql / (1 + more))
+
+
+def _larger(box, more):
+    return replace(box, volume=box.volume * (1 + more))
 
 
 def _weighted(box, mass):
@@ -84,8 +94,8 @@ FAULTS = MappingProxyType(
 )
 
 
-def with_fault(case, fault):
-    """A radiator-box Case with one of `FAULTS` built in.
+def with_fault(case, fault, size=1.0):
+    """A radiator-box Case with one of `FAULTS` built in; `size` scales the fault, 1 as in a riddle.
 
     Raises
     ------
@@ -97,21 +107,22 @@ def with_fault(case, fault):
     box, driver = case.box, case.driver
     if not isinstance(box, RadiatorBox):
         raise ValueError("faults are built into radiator boxes: use CASES['radiator'].")
+    positive("size", size, "It scales the fault: 1 for the usual one, 0.5 for half of it.")
     tuning = float(box.tuning())
     words = f"{case.words}, with a fault"
     if fault == "leak":
-        return Case(words, driver, replace(box, ql=box.ql / 3.5))
+        return Case(words, driver, _lossier(box, 2.5 * size))
     if fault == "loose radiator":
-        return Case(words, driver, replace(box, ql=box.ql / 2), rattle=1.25 * tuning)
+        return Case(words, driver, _lossier(box, size), rattle=1.25 * tuning, shake=size)
     if fault == "stuffing":
-        return Case(words, driver, replace(box, volume=box.volume * 1.18, ql=box.ql / 1.8))
+        return Case(words, driver, _lossier(_larger(box, 0.18 * size), 0.8 * size))
     if fault == "rattle":
-        return Case(words, driver, box, rattle=3.6 * tuning)
+        return Case(words, driver, box, rattle=3.6 * tuning, shake=size)
     if fault == "small volume":
-        return Case(words, driver, replace(box, volume=box.volume * 0.82))
+        return Case(words, driver, _larger(box, 1 / (1 + 0.22 * size) - 1))
     if fault == "heavy radiator":
-        return Case(words, driver, _weighted(box, grams(80)))
-    return Case(words, replace(driver, rms=driver.rms * 3), box)
+        return Case(words, driver, _weighted(box, grams(80) * size))
+    return Case(words, replace(driver, rms=driver.rms * (1 + 2 * size)), box)
 
 
 def measure(
@@ -151,7 +162,9 @@ def measure(
         near = np.min([np.abs(f / (hum * k) - 1) for k in (1, 3, 5)], axis=0) < 0.015
         z = np.where(near, z * np.exp(jolts), z)
     if case.rattle:
-        z = np.where(np.abs(np.log2(f / case.rattle)) < 0.12, z * np.exp(1.5 * jolts), z)
+        z = np.where(
+            np.abs(np.log2(f / case.rattle)) < 0.12, z * np.exp(2.5 * case.shake * jolts), z
+        )
     sweep = Sweep.from_impedance(f, z, f"{case.words} (invented)")
     return sweep if phase else Sweep(f, sweep.magnitude, None, sweep.name)
 

@@ -23,6 +23,7 @@ from boxlab.sweep.value import Sweep
 from boxlab.vents import Radiator
 
 BUILDS = ("sealed", "ported", "radiator")
+_DRAG = 0.4  # a radiator's friction is seldom given to better than this share (our own assumption)
 _NEEDS_DRIVER = (
     "not identifiable from this sweep alone: give the driver (fit_driver's answer is best)"
 )
@@ -96,7 +97,7 @@ def fit_box(
         fit, words = _radiator(part, begin, held, priors, semi, known, found)
         if known and radiator is not None and radiator.rms > 0:
             mass, _ = _moving_part(fit, vas, volume, area, count, air)
-            if np.isfinite(mass) and mass > 0:  # the friction, now that the mass is known
+            if mass.identifiable and mass > 0:  # the friction, now that the mass is known
                 drag = float(radiator.rms / (2 * np.pi * fit.values["fb"] * mass))
                 fit, words = _radiator(part, begin, held, priors, semi, known, found, drag)
     else:
@@ -179,11 +180,14 @@ def _sealed(sweep, fixed, priors, vas, volume, semi, found):
 
 
 def _radiator(part, begin, held, priors, semi, known, found, drag=None):
-    """Fit with the radiator's own resonance free, where the driver is known; else as a port."""
+    """Fit with the radiator's own resonance free, where the driver is known; else as a port.
+
+    A radiator always has some friction. Left out, or held at a value, it would bend fs and fp
+    to make up for it and the stated uncertainties would know nothing of that.
+    """
     words = []
-    kinds = ("leak", "leak and friction")
     if drag is not None:
-        held = held | {"drag": drag}
+        priors = priors | {"drag": (drag, _DRAG * drag)}
     if not known:
         words.append(
             "Without the driver's own fs, Qms and Qes a radiator's resonance and mass are not "
@@ -193,12 +197,12 @@ def _radiator(part, begin, held, priors, semi, known, found, drag=None):
         return fit_tuned(part, begin, held, priors, semi)[0], words
     best = None
     for share in (0.25, 0.5, 0.75):
-        start = begin | {"fp": share * found.fb}
+        start = begin | {"fp": share * found.fb, "drag": drag or 0.02}
         start = {k: v for k, v in start.items() if k not in held}
         own = _positions(found, held, priors)
         start |= {k: v for k, v in own.items() if k in start and share == 0.5}
         try:
-            fit, _ = fit_tuned(part, start, held, priors, semi, kinds)
+            fit, _ = fit_tuned(part, start, held, priors, semi, ("leak",))
         except (ValueError, np.linalg.LinAlgError):
             continue
         if fit.values["fp"] < 0.99 * fit.values["fb"] and (best is None or fit.score < best.score):

@@ -97,11 +97,14 @@ def noise(sweep):
     return tuple(found)
 
 
-def least_squares(model, sweeps, start, fixed=None, priors=None, *, rough=False, scatter=None):
+def least_squares(
+    model, sweeps, start, fixed=None, priors=None, *, rough=False, warm=False, scatter=None
+):
     """Fit `model(values) -> [Z of each sweep]` to the sweeps, from `start`, a dict of values.
 
     `fixed` holds values that are not fitted; `priors` maps a fitted name to (value, u). With
-    `rough` the fit stops after the first robust pass: for choosing among starts and models.
+    `rough` the fit stops after the first robust pass: for choosing among starts and models. With
+    `warm` that pass is left out, because `start` is the outcome of one.
     `scatter` sets the scatter (magnitude, phase) for the first pass and the score.
 
     Raises
@@ -167,16 +170,18 @@ def least_squares(model, sweeps, start, fixed=None, priors=None, *, rough=False,
     point = np.clip(point, low + 1e-9, high - 1e-9)
     step_scale = np.array([_STEP.get(_kind(name), 1.0) for name in names]) * 0.1
     settings = {"bounds": (low, high), "x_scale": step_scale, "jac": jacobian}
-    first = solve(
-        residuals,
-        point,
-        loss=loss(_soft),
-        f_scale=3.0,
-        max_nfev=25,
-        ftol=1e-4,
-        xtol=1e-5,
-        **settings,
-    )
+    if not warm:
+        first = solve(
+            residuals,
+            point,
+            loss=loss(_soft),
+            f_scale=3.0,
+            max_nfev=25,
+            ftol=1e-4,
+            xtol=1e-5,
+            **settings,
+        )
+        point = first.x
     if rough:
         cost = 2 * first.cost
         return Fit(
@@ -190,7 +195,6 @@ def least_squares(model, sweeps, start, fixed=None, priors=None, *, rough=False,
             0,
             1.0,
         )
-    point = first.x
     for tolerance in (1e-4, 1e-9):
         sigma = _spread_of(residuals(point)[:rows], channels, sigma, len(names), rows)
         found = solve(
