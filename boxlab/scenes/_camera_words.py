@@ -16,14 +16,17 @@ NAMES = MappingProxyType({end: words for words, end in GUESSES.items()})
 
 
 def period(f):
+    """How long one cycle takes on film."""
     return "for ever" if abs(f.frequency) < 1e-9 else f"{1 / abs(f.frequency):.2f} s"
 
 
 def slower(f, tone):
+    """How many times slower than life the film moves."""
     return "it stands still" if abs(f.frequency) < 1e-9 else f"{tone / abs(f.frequency):.1f} times"
 
 
 def motion(f, tone):
+    """What the film of a tone does, as the end of a sentence."""
     if abs(f.frequency) < 1e-9:
         return "stands still"
     if f.orderless:
@@ -35,6 +38,7 @@ def motion(f, tone):
 
 
 def hidden_words(tone, rate, f):
+    """The readout while the film is hidden."""
     return (
         f"You film {tone:g} Hz at {rate:g} frames a second. In life the radiator is "
         f"{f.true_phase:.0f}° ahead of the cone.",
@@ -44,6 +48,7 @@ def hidden_words(tone, rate, f):
 
 
 def words(f, tone, rate, guess, later, blur):
+    """The readout: verdict on a prediction if there is one, motion, order, and what turned it."""
     verdict = ()
     if guess in GUESSES:
         right = GUESSES[guess] == f.leads
@@ -70,6 +75,7 @@ def words(f, tone, rate, guess, later, blur):
 
 
 def caption(f, tone, rate, fb, hidden):
+    """The caption."""
     start = (
         f"The demo box ({VOLUME} L, {cubic_feet_text(VOLUME)}, radiator, tuned to {fb:g} Hz) "
         f"playing {tone:g} Hz, filmed at {rate:g} frames a second. "
@@ -80,6 +86,7 @@ def caption(f, tone, rate, fb, hidden):
 
 
 def alt(f, tone, rate, hidden):
+    """The text alternative."""
     start = (
         f"Four plots. Upper left: cone and radiator in life over {LIFE} frames, the radiator "
         f"{f.true_phase:.0f} degrees ahead, dots at each frame. "
@@ -96,6 +103,7 @@ def alt(f, tone, rate, hidden):
 
 
 def warnings(rate, readout, exposure):
+    """What the sensor cannot do at this frame rate."""
     frame = 1e3 / rate
     return tuple(
         f"A frame at {rate:g} a second lasts {frame:.1f} ms. The {what} cannot take longer, so "
