@@ -67,7 +67,9 @@ class Circuit:
                 values["vent_stiffness"] = ratio / vent.compliance
                 values["vent_area"] = vent.area * vent.count
         if np.ndim(omega):  # frequency is the last axis, beside those of the designs
-            values = {n: v[..., None] if np.ndim(v) else v for n, v in values.items()}
+            for name, value in values.items():
+                if isinstance(value, np.ndarray):
+                    values[name] = value[..., None]
         return cls(omega=omega, **values)
 
     def cut(self, block):
@@ -78,7 +80,7 @@ class Circuit:
     def coil(self):
         """Blocked coil, Ω: R + jωL, and K(jω)ⁿ (Leach 2002) if there is any."""
         coil = _phasor(self.re, self.omega * self.le)
-        if np.any(self.semi_k):
+        if isinstance(self.semi_k, np.ndarray) or self.semi_k > 0:
             coil = coil + self.semi_k * (1j * self.omega) ** self.semi_n
         return coil
 

@@ -16,6 +16,7 @@ Many designs are one call; `blocks` says how they are worked out, `circuit` with
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -28,6 +29,7 @@ from boxlab.driver import Driver
 from boxlab.enclosure import PortedBox, RadiatorBox, SealedBox
 
 P_REF = 20e-6  # Pa, reference of sound pressure level
+_PEAK = math.sqrt(2)  # peak over rms of a sine
 _ROOM_AIR = Air()
 
 
@@ -123,7 +125,7 @@ class Response(Answers):
     @answer
     def cone_excursion(self):
         """Peak cone excursion, one way, m."""
-        return np.sqrt(2) / self._circuit.omega * np.abs(self.cone_velocity)
+        return _PEAK / self._circuit.omega * np.abs(self.cone_velocity)
 
     @answer
     def vent_air_speed(self):
@@ -131,7 +133,7 @@ class Response(Answers):
         q = self._circuit
         if not q.vented:
             return np.zeros(q.drive.shape)[()]
-        return np.sqrt(2) / q.vent_area * np.abs(self.vent_volume_velocity)
+        return _PEAK / q.vent_area * np.abs(self.vent_volume_velocity)
 
     @answer
     def vent_excursion(self):
