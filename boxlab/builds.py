@@ -46,14 +46,7 @@ class Build:
     @property
     def stops(self):
         """What stops it across the band: (from Hz, to Hz, limit), in order; () without a box."""
-        c = self.ceiling
-        if c is None:
-            return ()
-        edges = [0, *(np.flatnonzero(c.limit[1:] != c.limit[:-1]) + 1), len(c.frequency)]
-        return tuple(
-            (float(c.frequency[a]), float(c.frequency[b - 1]), str(c.limit[a]))
-            for a, b in pairwise(edges)
-        )
+        return stops_of(self.ceiling)
 
     @property
     def words(self):
@@ -77,6 +70,18 @@ class Build:
         if self.box.count == 1:
             return f" with {grams} on the radiator"
         return f" with {grams} on each of {self.box.count} radiators"
+
+
+def stops_of(ceiling):
+    """The stretches of a `Ceiling`: (from Hz, to Hz, limit), in order; () for None."""
+    if ceiling is None:
+        return ()
+    c = ceiling
+    edges = [0, *(np.flatnonzero(c.limit[1:] != c.limit[:-1]) + 1), len(c.frequency)]
+    return tuple(
+        (float(c.frequency[a]), float(c.frequency[b - 1]), str(c.limit[a]))
+        for a, b in pairwise(edges)
+    )
 
 
 def verdict(builds):
