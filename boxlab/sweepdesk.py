@@ -1,0 +1,242 @@
+"""A bench for a learner's own sweep: upload or paste it, see it against the design, take it away.
+
+No physics here: `sweepreport` fits and words, `sweepkeep` keeps the copies.
+"""
+
+from __future__ import annotations
+
+import base64
+import warnings
+from dataclasses import fields, replace
+from functools import cache
+
+import ipywidgets as widgets
+
+from boxlab import figures, sweepkeep
+from boxlab.demo_sweeps import CASES, measure, table, with_fault
+from boxlab.panel_parts import STYLE, Fold, error_html
+from boxlab.share import safe
+from boxlab.sweep import read_sweep
+from boxlab.sweepreport import BUILDS, Plan, report
+
+LIMIT = 2_000_000  # bytes; a sweep of a thousand lines has some 30 000
+QUESTION = "Your own sweep: what does it say, and how does it differ from the design?"
+LABELS = {
+    "re": "coil resistance Re, Ω",
+    "le": "coil inductance Le, mH",
+    "fs": "driver's fs, Hz",
+    "qes": "Qes",
+    "qms": "Qms",
+    "vas": "Vas, L",
+    "sd": "cone area Sd, cm²",
+    "volume": "net volume, L",
+    "fb": "tuning meant, Hz",
+    "ql": "losses meant, QL",
+    "radiator_sd": "radiator's area, cm²",
+    "mass": "radiator's bare mass, g",
+    "compliance": "radiator's compliance, mm/N",
+}
+
+
+def sample():
+    """The table that lies on the desk at first: the class's box, built a little too small."""
+    case = with_fault(CASES["radiator"], "small volume", 0.5)
+    return "class-box.csv", table(measure(case, seed=5)).encode()
+
+
+@cache
+def _sample_report():
+    name, data = sample()
+    return report(read_sweep({"name": name, "content": data}))
+
+
+class Desk:
+    """Display it as the last line of a cell. `report` is the last sweep that could be read."""
+
+    def __init__(self):
+        self.report = None
+        self.trouble = ""  # why the last table could not be used
+        self._sweep = None
+        self._make()
+        made = _sample_report()
+        self._sweep = made.sweep
+        self._show(made)
+
+    # What a learner does.
+
+    def take(self, name, data):
+        """Keep and read a table: its name and its bytes. Returns True if it could be used."""
+        data = bytes(data)
+        if len(data) > LIMIT:
+            self._fail(
+                f"{name} was not read.",
+                f"It has {len(data) / 1e6:.1f} MB, and the limit is {LIMIT / 1e6:g} MB: a sweep "
+                "has a few hundred lines. Is it a recording? Export the impedance as text.",
+            )
+            return False
+        self._keep(name, data)
+        return self._read(name, data)
+
+    def paste(self, *_):
+        """Take in what is in the paste box; it stays there."""
+        text = self.pasted.value
+        if not text.strip():
+            self._fail("Nothing to read.", "Paste the rows of your table into the box first.")
+            return
+        self.take("pasted.txt", text.encode())
+
+    def redraw(self, *_):
+        """Hold the sweep on the desk against the design as it now stands."""
+        if self._sweep is None:
+            return
+        try:
+            plan = self.plan()
+            self._show(report(self._sweep, plan))
+        except ValueError as trouble:
+            self._fail("The design cannot be used as set.", str(trouble))
+
+    def plan(self):
+        """The design in the boxes, a Plan."""
+        return replace(
+            Plan(), build=self.build.value, **{n: b.value for n, b in self.boxes.items()}
+        )
+
+    # How it is made.
+
+    def _make(self):
+        plan = Plan()
+        self.upload = widgets.FileUpload(
+            accept=".csv,.txt,.tsv,.dat,.asc,text/plain", multiple=False,
+            description="choose a file", layout={"width": "auto"},
+        )  # fmt: skip
+        self.pasted = widgets.Textarea(
+            description="or paste here",
+            placeholder="20; 6.5; 31\n25; 8.2; 40",
+            layout={"width": "98%", "height": "6em"},
+            style={"description_width": "auto"},
+        )
+        self.use = widgets.Button(description="read what I pasted", layout={"width": "auto"})
+        self.earlier = widgets.Dropdown(
+            description="earlier", options=[("–", "")], layout={"width": "auto"}
+        )
+        self.build = widgets.ToggleButtons(
+            options=BUILDS, value=plan.build, description="box", style={"button_width": "auto"}
+        )
+        self.boxes = {
+            each.name: widgets.FloatText(
+                value=getattr(plan, each.name),
+                description=LABELS[each.name],
+                style={"description_width": "auto"},
+                layout={"width": "auto"},
+                continuous_update=False,
+            )
+            for each in fields(Plan)
+            if each.name != "build"
+        }
+        for box in self.boxes.values():
+            box.add_class("boxlab-typed")
+        self.compare = widgets.Button(description="compare with this design", button_style="info")
+        self.compare.layout.width = "auto"
+        self.message, self.image = widgets.HTML(), widgets.Image(format="png")
+        self.said, self.links = widgets.HTML(), widgets.HTML()
+        self.text = widgets.Textarea(layout={"width": "98%", "height": "12em"}, disabled=True)
+        grid = widgets.HBox(list(self.boxes.values()), layout={"flex_flow": "row wrap"})
+        design = Fold("the box as designed", [self.build, grid, self.compare])
+        results = Fold("results as Markdown", [self.text])
+        self.box = widgets.VBox(
+            [
+                widgets.HTML(STYLE + f"<p class='boxlab-q'>{safe(QUESTION)}</p>"),
+                widgets.HBox([self.upload, self.earlier], layout={"flex_flow": "row wrap"}),
+                self.pasted, self.use, self.message, design.button, design.box, self.image,
+                self.said, self.links, results.button, results.box,
+            ]
+        )  # fmt: skip
+        self.box.add_class("boxlab")
+        self.upload.observe(self._uploaded, "value")
+        self.use.on_click(self.paste)
+        self.compare.on_click(self.redraw)
+        self.build.observe(self.redraw, "value")
+        self.earlier.observe(self._again, "value")
+        self._list()
+
+    def _uploaded(self, change):
+        files = change["new"]
+        files = list(files.values()) if isinstance(files, dict) else list(files)
+        for file in files:
+            self.take(file.get("name", "upload.txt"), file["content"])
+
+    def _again(self, change):
+        if not change["new"]:
+            return
+        try:
+            data = change["new"].read_bytes()
+        except OSError as trouble:
+            self._fail("That copy cannot be read.", str(trouble))
+            return
+        self._read(sweepkeep.title(change["new"]).rsplit(",", 1)[0], data)
+
+    def _list(self):
+        options = [("–", ""), *((sweepkeep.title(p), p) for p in sweepkeep.kept()[:30])]
+        self.earlier.options = options
+
+    def _keep(self, name, data):
+        try:
+            path = sweepkeep.keep(name, data)
+        except OSError as trouble:
+            self.message.value = error_html(
+                "No copy could be kept.", f"{trouble}. The sweep stays on this page only."
+            )
+            return
+        self._list()
+        self.message.value = f"<p>A copy is kept as {safe(str(path))}.</p>"
+
+    def _read(self, name, data):
+        try:
+            with warnings.catch_warnings(record=True) as caught:
+                warnings.simplefilter("always", UserWarning)
+                sweep = read_sweep({"name": name, "content": data})
+                self._sweep = sweep
+                made = report(sweep, self.plan())
+        except ValueError as trouble:
+            self._fail(f"{name} could not be used.", str(trouble))
+            return False
+        self._show(made, [str(w.message) for w in caught])
+        return True
+
+    def _fail(self, what, why):
+        """Say it; what was typed or uploaded stays, and so does the last picture."""
+        self.trouble = f"{what} {why}"
+        self.message.value = error_html(what, why)
+
+    def _show(self, made, said=()):
+        self.report, self.trouble = made, ""
+        scene = made.scene()
+        self.image.value = figures.png(figures.footed(scene), density=1.5, level=6)
+        notes = [f"Mind: {words}" for words in said]
+        notes += [f"How it was read: {'; '.join(made.sweep.notes)}."] if made.sweep.notes else []
+        notes += [
+            f"Line {line.number} was set aside ({line.why}): {line.text[:60]}"
+            for line in made.sweep.set_aside[:5]
+        ]
+        rows = "".join(f"<p>{safe(words)}</p>" for words in (*scene.readout, *notes))
+        self.said.value = f"<div class='boxlab-readout' role='status'>{rows}</div>"
+        self.text.value = made.markdown()
+        stem = safe((made.sweep.name or "sweep").rsplit(".", 1)[0])
+        self.links.value = (
+            f"<p>{_link(f'{stem}-compared.csv', made.csv(), 'text/csv', 'Save the curves (CSV)')}"
+            f" · {_link(f'{stem}.md', made.markdown(), 'text/markdown', 'Save the results')}</p>"
+        )
+
+    def _repr_mimebundle_(self, include=None, exclude=None):
+        """The live desk; without a kernel, the sample sweep and what was found in it."""
+        scene = self.report.scene()
+        note = "Run this lesson to put your own sweep here."
+        text = "\n".join([QUESTION, scene.alt, *scene.readout, note])
+        picture = figures.footed(scene, note)
+        data, metadata = figures.bundle(picture, scene.alt, text)
+        return self.box._repr_mimebundle_() | data, metadata
+
+
+def _link(name, text, kind, words):
+    data = base64.b64encode(text.encode()).decode("ascii")
+    return f"<a download='{name}' href='data:{kind};charset=utf-8;base64,{data}'>{words}</a>"

@@ -1,0 +1,162 @@
+"""The desk for a learner's own sweep: reads, keeps, compares, exports, and says what is wrong."""
+
+import base64
+import re
+from datetime import UTC, datetime
+
+import numpy as np
+import pytest
+
+from boxlab import sweepkeep
+from boxlab.demo_sweeps import CASES, demo_table, measure, with_fault
+from boxlab.sweep import read_sweep
+from boxlab.sweepdesk import LIMIT, Desk
+from boxlab.sweepreport import Plan, report
+
+
+@pytest.fixture(autouse=True)
+def home(tmp_path, monkeypatch):
+    monkeypatch.setenv("BOXLAB_HOME", str(tmp_path))
+    return tmp_path
+
+
+@pytest.fixture
+def desk():
+    return Desk()
+
+
+def upload(desk, name, data):
+    file = {"name": name, "type": "text/csv", "size": len(data), "content": memoryview(data)}
+    desk.upload.value = (file | {"last_modified": datetime.now(UTC)},)
+
+
+def test_an_upload_is_kept_byte_for_byte_and_read(desk, home):
+    data = demo_table("radiator", separator=";", decimal=",").encode("utf-16")
+    upload(desk, "my box.csv", data)
+    assert desk.trouble == ""
+    assert desk.report.sweep.name == "my box.csv"
+    (copy,) = sweepkeep.kept()
+    assert copy.read_bytes() == data
+    assert copy.parent == home / "sweeps"
+    assert "my box.csv" in desk.earlier.options[1][0]
+    upload(desk, "again.csv", data)
+    assert len(sweepkeep.kept()) == 1
+
+
+def test_a_table_that_cannot_be_read_is_kept_too_and_the_reason_told(desk):
+    before = desk.report
+    upload(desk, "notes.txt", b"no table here\nat all\n")
+    assert "notes.txt could not be used" in desk.trouble
+    assert "line 1" in desk.trouble
+    assert desk.message.value.count("no table here") == 1
+    assert desk.report is before
+    assert len(sweepkeep.kept()) == 1
+
+
+def test_a_huge_file_is_refused_with_the_limit(desk):
+    upload(desk, "song.txt", b"1" * (LIMIT + 1))
+    assert "limit is 2 MB" in desk.trouble
+    assert sweepkeep.kept() == []
+
+
+def test_paste_keeps_the_text_in_its_box(desk):
+    desk.paste()
+    assert "Paste the rows" in desk.trouble
+    desk.pasted.value = "<b>20</b>"
+    desk.use.click()
+    assert desk.trouble and desk.pasted.value == "<b>20</b>"
+    assert "<b>20" not in desk.message.value
+    desk.pasted.value = demo_table("ported")
+    desk.use.click()
+    assert desk.trouble == ""
+    assert desk.report.tuning.fb == pytest.approx(32, rel=0.01)
+
+
+def test_a_folder_that_cannot_be_written_loses_nothing(desk, home):
+    (home / "sweeps").write_text("a file where the folder should be")
+    upload(desk, "box.csv", demo_table("ported").encode())
+    assert desk.report.sweep.name == "box.csv"
+    assert "No copy could be kept" in desk.message.value
+
+
+def test_an_earlier_sweep_comes_back(desk):
+    upload(desk, "one.csv", demo_table("ported").encode())
+    upload(desk, "two.csv", demo_table("radiator").encode())
+    desk.earlier.value = next(p for p in sweepkeep.kept() if "one" in p.name)
+    assert desk.report.sweep.name == "one.csv"
+
+
+def test_names_cannot_leave_the_folder(home):
+    path = sweepkeep.keep("../../etc/x\\..\\<script>.csv", b"1")
+    assert path.parent == home / "sweeps"
+    assert "<" not in path.name
+
+
+def test_design_is_compared_and_mistakes_in_it_are_told(desk):
+    desk.boxes["volume"].value = 13.0
+    desk.compare.click()
+    assert desk.report.plan.volume == 13.0
+    desk.boxes["volume"].value = -3
+    desk.compare.click()
+    assert "volume = -3.0" in desk.trouble
+    assert desk.boxes["volume"].value == -3
+    desk.boxes["volume"].value, desk.boxes["fb"].value = 60, 45
+    desk.compare.click()
+    assert "design cannot be used" in desk.trouble
+
+
+def test_what_is_saved_reads_back(desk):
+    links = re.findall(r"download='([^']+)' href='data:[^,]+,([^']+)'", desk.links.value)
+    assert [name for name, _ in links] == ["class-box-compared.csv", "class-box.md"]
+    texts = [base64.b64decode(data).decode() for _, data in links]
+    again = read_sweep(texts[0])
+    assert again.magnitude == pytest.approx(desk.report.sweep.magnitude, rel=1e-4)
+    assert "| tuning, Hz |" in texts[1] and texts[1] == desk.text.value
+
+
+def test_page_without_a_kernel_shows_the_sample(desk):
+    data, metadata = desk._repr_mimebundle_()
+    assert "net volume" in data["text/plain"]
+    assert metadata["image/png"]["alt"]
+    assert data["image/png"]
+
+
+# The report.
+
+
+def test_report_finds_what_was_built_wrong():
+    sound = report(measure("radiator", seed=9))
+    case = with_fault(CASES["radiator"], "small volume")
+    small = report(measure(case, seed=9))
+    assert "net volume is as meant" in sound.words[0]
+    assert "smaller" in small.words[0]
+    assert small.fit.volume == pytest.approx(case.box.volume, rel=0.12)
+
+
+def test_report_of_a_sealed_box_and_of_the_wrong_box():
+    sealed = report(measure("sealed", seed=2), Plan(build="sealed"))
+    assert "| resonance, Hz |" in sealed.markdown()
+    wrong = report(measure("sealed", seed=2))
+    assert "1 peak, and a radiator box has 2" in wrong.words[0]
+    assert wrong.scene().plots and wrong.csv().startswith("frequency")
+
+
+def test_report_of_magnitude_only():
+    sweep = measure("ported", seed=3, phase=False)
+    made = report(sweep, Plan(build="ported", volume=30, fb=32))
+    assert made.fit.volume * 1e3 == pytest.approx(30, rel=0.1)
+    assert "measured phase" not in made.csv().splitlines()[0]
+    assert np.isfinite(made.tuning.fb)
+
+
+@pytest.mark.parametrize(
+    ("wrong", "words"),
+    [
+        ({"build": "horn"}, "choose one of"),
+        ({"fb": 0.0}, "above zero"),
+        ({"le": -1}, "zero or more"),
+    ],
+)
+def test_plan_says_what_is_wrong(wrong, words):
+    with pytest.raises(ValueError, match=words):
+        Plan(**wrong)
