@@ -98,6 +98,25 @@ def filmed(driver, box, frequency, rate, voltage=2.83) -> Movie:
         If the film does not come round to its first frame within 120 frames, or stands still.
     """
     _, ahead, vent = _pair(driver, box, frequency, voltage)
+    f, tracks = film_tracks(frequency, rate, ahead, vent)
+    order = {"first": "the cone leads", "second": f"the {vent} leads", "neither": "no order shows"}
+    text = (
+        f"{frequency:g} Hz filmed at {rate:g} frames a second looks like {abs(f.frequency):g} Hz"
+        + (" running backwards" if f.frequency < 0 else "")
+        + f": in life the {vent} is {f.true_phase:.0f}° ahead, on film {order[f.leads]}"
+    )
+    alt = f"The same two pistons twice, side by side: left in life, right on film. {text}."
+    return _movie(tracks, 1 / rate, alt, f"*{text}.*")
+
+
+def film_tracks(frequency, rate, ahead, vent):
+    """The film of two pistons, the second `ahead` rad: the `Film`, and tracks in life and on film.
+
+    Raises
+    ------
+    ValueError
+        As `filmed`.
+    """
     count = Fraction(frequency / rate).limit_denominator(1000).denominator
     if not 2 < count <= LARGEST:
         raise ValueError(
@@ -131,14 +150,7 @@ def filmed(driver, box, frequency, rate, voltage=2.83) -> Movie:
         "time, cycles on film",
         dots=True,
     )
-    order = {"first": "the cone leads", "second": f"the {vent} leads", "neither": "no order shows"}
-    text = (
-        f"{frequency:g} Hz filmed at {rate:g} frames a second looks like {abs(f.frequency):g} Hz"
-        + (" running backwards" if back < 0 else "")
-        + f": in life the {vent} is {f.true_phase:.0f}° ahead, on film {order[f.leads]}"
-    )
-    alt = f"The same two pistons twice, side by side: left in life, right on film. {text}."
-    return _movie((life, seen), 1 / rate, alt, f"*{text}.*")
+    return f, (life, seen)
 
 
 def _named(frequencies, names):

@@ -145,6 +145,15 @@ def test_a_film_is_what_the_camera_room_says():
     assert len(movie.png) < 300_000
 
 
+@pytest.mark.parametrize("tone", [29, 31, 36, 25])
+def test_the_frames_of_a_film_lie_on_its_slow_curve(tone):
+    f, (life, seen) = animation.film_tracks(tone, 30, 1.6, "radiator")
+    for track in (life, seen):
+        for curve, frames in ((track.cone_curve, track.cone), (track.vent_curve, track.vent)):
+            assert np.interp(track.at, track.time, curve) == pytest.approx(frames, abs=2e-2)
+    assert seen.time[-1] == pytest.approx(len(f.time) * abs(f.frequency) / 30)
+
+
 def test_a_film_that_does_not_come_round_is_refused():
     for tone, rate in ((30, 30), (45, 30), (36.017, 30)):
         with pytest.raises(ValueError, match="repeats after"):

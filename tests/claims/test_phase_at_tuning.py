@@ -1,6 +1,7 @@
 """What the lesson on phase at tuning says, held to the library."""
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -329,6 +330,18 @@ def test_exercises_know_right_from_slip(task):
             for say, wrong in step.slips.items():
                 if wrong(n) != pytest.approx(right):
                     assert say[:20] in task.check(f"{wrong(n):.6g}", n, step=k).message
+
+
+def test_forgetting_that_a_film_runs_backwards_is_recognised():
+    n = SimpleNamespace(rate=30, tone=29, nearest=30, lead=92)
+    assert tasks.film.check("-92", n, step=3).right
+    said = tasks.film.check("92", n, step=3)
+    assert not said.right and "runs backwards" in said.message
+    assert tasks.film.check("1", n, step=1).right is False
+    assert tasks.set_rate.check("35.5", SimpleNamespace(fb=36, seconds=2)).right
+    late = tasks.late.check("6.94", SimpleNamespace(fb=36, lead=90))
+    assert not late.right and "early" in late.message
+    assert tasks.late.check("20.83 ms", SimpleNamespace(fb=36, lead=90)).right
 
 
 def test_a_sealed_box_has_nothing_to_compare():
