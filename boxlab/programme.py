@@ -6,6 +6,7 @@ Signals have peak 1 and repeat without a seam, so that their Fourier lines are e
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -24,16 +25,11 @@ HARMONICS = (1.0, 0.45, 0.22, 0.1)
 E1 = 440.0 * 2 ** ((28 - 69) / 12)  # Hz, equal temperament with A4 = 440 Hz (ISO 16)
 
 
-def bass_line(decay=0.35, rate=RATE):
-    """Two bars of bass that loop, peak 1: array of about 5.2 s.
-
-    Each note is a few harmonics with a soft attack and a decay of time constant `decay`, s; a
-    shorter decay leaves more silence and so a higher crest factor.
-    """
-    decay = positive("decay", decay, "Give seconds, about 0.05 to 2.")
+@lru_cache(maxsize=4)
+def _notes(rate):
+    """Samples in the loop and, for each note, its places in it, its time and its undamped tone."""
     beat = 60.0 / TEMPO
-    n = round(BEATS * beat * rate)
-    out = np.zeros(n)
+    n, notes = round(BEATS * beat * rate), []
     for start, length, semitones in NOTES:
         f = E1 * 2 ** (semitones / 12)
         m = round(length * beat * rate)
@@ -41,9 +37,22 @@ def bass_line(decay=0.35, rate=RATE):
         tone = sum(a * np.sin(2 * np.pi * f * (k + 1) * t) for k, a in enumerate(HARMONICS))
         rise = np.minimum(1, t / 0.012)
         fall = np.minimum(1, (t[-1] - t) / 0.03)
-        shape = np.sin(np.pi / 2 * rise) ** 2 * np.sin(np.pi / 2 * fall) ** 2 * np.exp(-t / decay)
-        place = (round(start * beat * rate) + np.arange(m)) % n
-        out[place] += tone * shape
+        shape = np.sin(np.pi / 2 * rise) ** 2 * np.sin(np.pi / 2 * fall) ** 2
+        notes.append(((round(start * beat * rate) + np.arange(m)) % n, t, tone * shape))
+    return n, tuple(notes)
+
+
+def bass_line(decay=0.35, rate=RATE):
+    """Two bars of bass that loop, peak 1: array of about 5.2 s.
+
+    Each note is a few harmonics with a soft attack and a decay of time constant `decay`, s; a
+    shorter decay leaves more silence and so a higher crest factor.
+    """
+    decay = positive("decay", decay, "Give seconds, about 0.05 to 2.")
+    n, notes = _notes(rate)
+    out = np.zeros(n)
+    for place, t, tone in notes:
+        out[place] += tone * np.exp(-t / decay)
     out -= out.mean()
     return out / np.abs(out).max()
 

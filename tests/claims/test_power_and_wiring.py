@@ -1,0 +1,243 @@
+"""What the lesson "power and wiring" says, asked of the library."""
+
+import numpy as np
+import pytest
+
+from boxlab import power, programme, solve
+from boxlab.cable import awg_cables, check_fuse, metric_cables, size_cable, supply_current
+from boxlab.exercises import power_and_wiring as tasks
+from boxlab.hearing import allowed_time
+from boxlab.limits import max_output
+from boxlab.metering import warmed
+from boxlab.scenes import _music as music
+from boxlab.scenes import explainer
+from boxlab.wiring import Amplifier, networks
+
+RATING, LOAD = 350.0, 2.0
+AMP = Amplifier({2: RATING, 4: 200})
+DRIVER, BOX = music.driver_of(LOAD), music.box_of("radiator")
+METER = explainer("meter_on_music")
+
+
+def reading(crest=12.0, past=0.0, window=0.3, build="radiator", hotter=0.0):
+    volts = music.at_the_rails(crest, RATING, LOAD, past)
+    return music.read(music.driver_of(LOAD, hotter=hotter), music.box_of(build), volts, window)
+
+
+# The meter
+
+
+def test_350_watts_read_as_29():
+    got = reading()
+    assert (round(got.average), round(got.highest)) == (29, 57)
+    assert round(np.abs(got.volts).max()) == 37
+    assert got.watts.max() == pytest.approx(496, abs=1)
+
+
+def test_music_and_box_multiply():
+    line = programme.spectrum_of(music.line_of(12))
+    for build, kept in (("radiator", 0.66), ("sealed", 0.25)):
+        got = power.on_programme(DRIVER, music.box_of(build), AMP, LOAD, line)
+        assert got.by_crest == pytest.approx(0.126, abs=0.001)
+        assert got.by_crest * RATING == pytest.approx(44, abs=0.5)
+        assert got.share / got.by_crest == pytest.approx(kept, abs=0.005)
+
+
+def test_the_two_ways_to_the_average_agree():
+    for build in music.BUILDS:
+        line = programme.spectrum_of(music.line_of(12))
+        by_lines = power.on_programme(DRIVER, music.box_of(build), AMP, LOAD, line)
+        assert reading(build=build).average == pytest.approx(by_lines.average, rel=1e-4)
+        both = music.averages(DRIVER, music.box_of(build), music.at_the_rails(12, RATING, LOAD))
+        assert both == pytest.approx((by_lines.average, by_lines.heat), rel=1e-4)
+
+
+def test_other_meters_say_other_things():
+    got = reading()
+    assert np.mean(got.volts**2) / LOAD == pytest.approx(44, abs=0.5)
+    assert got.apparent == pytest.approx(34, abs=0.5)
+
+
+def test_where_180_come_from():
+    squeezed = reading(crest=6.0)
+    assert (round(squeezed.average), round(squeezed.highest)) == (119, 179)
+    assert reading(past=6).highest == pytest.approx(178, abs=0.5)
+    assert reading(past=12).average == pytest.approx(176, abs=0.6)
+    both = reading(crest=9.0, past=6)
+    assert (round(both.average), round(both.highest)) == (172, 307)
+
+
+@pytest.mark.parametrize("crest", [7, 9, 12, 15, 18])
+@pytest.mark.parametrize("build", music.BUILDS)
+def test_no_unclipped_music_reaches_half_the_rating(crest, build):
+    assert reading(crest=float(crest), build=build).highest < RATING / 2
+
+
+def test_noise_and_a_hot_coil():
+    for spectrum, watts in ((programme.pink_noise(), 98), (programme.programme_noise(), 122)):
+        got = power.on_programme(DRIVER, BOX, AMP, LOAD, spectrum)
+        assert round(got.average) == watts
+    assert warmed(DRIVER, 100).re / DRIVER.re == pytest.approx(1.39, abs=0.005)
+    assert round(reading(hotter=100.0).average) == 24
+
+
+@pytest.mark.parametrize(("crest", "share"), [(9, 0.25), (12, 0.13), (18, 0.032)])
+def test_crest_leaves_a_few_per_cent_to_a_quarter(crest, share):
+    got = power.on_programme(DRIVER, BOX, AMP, LOAD, programme.pink_noise(crest=crest))
+    assert got.by_crest == pytest.approx(share, abs=0.005)
+    assert got.share < got.by_crest
+
+
+def test_load_does_not_matter_where_the_rating_follows_it():
+    assert METER(load="4 Ω").readout[0].replace("4 Ω", "2 Ω") == METER().readout[0]
+
+
+# Coils
+
+
+def test_two_coils_of_four_ohms_never_make_four():
+    assert [n.load for n in networks(4, coils=2)] == [2, 8]
+    assert 4.0 in [n.load for n in networks(4, coils=2, drivers=2)]
+    for coil in (2, 8):
+        assert 4.0 in [n.load for n in networks(coil, coils=2)]
+
+
+def test_the_label_is_one_point_of_a_curve():
+    z = np.abs(solve(DRIVER, BOX, np.geomspace(10, 200, 321)).impedance)
+    assert (round(z.min(), 1), round(z.max())) == (1.7, 17)
+
+
+def test_below_the_least_load_the_panel_refuses_in_words():
+    wired = explainer("coil_wiring")
+    refused = wired(coil="2 Ω", way="all in parallel")
+    assert "do not connect it" in refused.readout[0]
+    assert "least rated load of 2 Ω" in refused.warnings[0]
+    assert "Rated there: 1000 W" in wired(least="4 Ω", coil="8 Ω", at_least=1000).readout[0]
+
+
+# Heat and travel
+
+
+def test_thirty_hertz_is_travel():
+    limits = power.power_limits(DRIVER, BOX, [30.0])
+    assert limits.stops[0] == "excursion"
+    assert limits.excursion_power[0] == pytest.approx(73, abs=0.6)
+    assert limits.heat_power[0] == pytest.approx(602, abs=1)
+    assert solve(DRIVER, BOX, [30.0], np.sqrt(700)).power[0] == pytest.approx(115, abs=0.6)
+    sealed = power.power_limits(DRIVER, music.box_of("sealed"), [30.0])
+    assert sealed.excursion_power[0] == pytest.approx(161, abs=0.6)
+
+
+def test_travel_low_heat_high_and_heat_at_the_tuning():
+    f = np.geomspace(15, 150, 241)
+    limits = power.power_limits(DRIVER, BOX, f)
+    assert limits.changeover[-1] == pytest.approx(90, abs=1)
+    assert set(limits.stops[f < 40]) == {"excursion"} and set(limits.stops[f > 91]) == {"heat"}
+    assert limits.stops[np.argmin(np.abs(f - 45))] == "heat"
+
+
+def test_level_at_the_tuning():
+    got = max_output(DRIVER, BOX, [45.0], power=RATING, load=LOAD)
+    assert got.spl[0] == pytest.approx(109.1, abs=0.1)
+    assert allowed_time(100) == 900
+
+
+# Clipping
+
+
+def heat(past, crest=12.0, rating=RATING):
+    return music.averages(DRIVER, BOX, music.at_the_rails(crest, rating, LOAD, past))[1]
+
+
+def test_ten_decibels_past_clip_is_five_times_the_heat():
+    assert (round(heat(0)), round(heat(10))) == (22, 110)
+    assert heat(10) / heat(0) == pytest.approx(5.0, abs=0.05)
+    assert heat(0, rating=3500.0) == pytest.approx(218, abs=1)
+
+
+def test_clipping_is_hardly_dc_and_little_treble():
+    cut = power.clip(music.line_of(12), 10)
+    lines = music.powers(cut)
+    f = np.fft.rfftfreq(cut.size, 1 / programme.RATE)
+    assert lines.sum() == pytest.approx(np.mean(cut**2))
+    assert lines[0] / lines.sum() < 1e-4
+    assert lines[f > 225].sum() / lines.sum() == pytest.approx(0.012, abs=0.001)
+
+
+def test_towards_twice_the_rating():
+    sine = np.sin(2 * np.pi * np.arange(1000) / 100)
+    assert power.clipping(sine, 6).sine > 1.5
+    assert power.clipping(sine, 40).sine == pytest.approx(2, abs=0.05)
+
+
+def test_a_small_amplifier_in_hard_clip():
+    assert heat(16, rating=100.0) == pytest.approx(50, abs=0.5)
+    assert heat(16, rating=100.0) / heat(0, rating=100.0) == pytest.approx(8.0, abs=0.05)
+    assert heat(10.5, crest=9.0) < 200 < heat(11.5, crest=9.0)
+
+
+def test_panel_of_clipping_says_the_same():
+    scene = explainer("clipping_and_heat")()
+    assert "At clip 22 W heat the coil; 10 dB past it 110 W" in scene.readout[0]
+    assert "takes 3500 W of rating, and 218 W of heat" in scene.readout[3]
+    burnt = explainer("clipping_and_heat")(crest=9.0, overdrive=12)
+    assert "more than the 200 W" in burnt.warnings[0]
+
+
+# Supply
+
+
+def test_cable_for_500_watts():
+    current = supply_current(500)
+    assert current == pytest.approx(48.3, abs=0.05)
+    by_gauge = {c.label: c.drop(current, 5) for c in awg_cables()}
+    assert by_gauge["4 AWG"] < 0.5 < by_gauge["6 AWG"]
+    assert by_gauge["0 AWG"] == pytest.approx(1 / 6, abs=0.015)
+    assert by_gauge["10 AWG"] > 1.5
+    assert size_cable(current, 5, 0.5, metric_cables()).label == "25 mm²"
+    assert "By drop: 10 AWG" in explainer("cable_and_fuse")(length=1).readout[0]
+
+
+def test_fuse_above_the_cable_is_refused():
+    with pytest.raises(ValueError, match="the cable burns"):
+        check_fuse(120, 100, 48)
+    scene = explainer("cable_and_fuse")(fuse=120)
+    assert "not the right order" in scene.readout[2]
+    assert "cable burns" in scene.warnings[0]
+    assert any("next to the battery" in note for note in check_fuse(60, 100, 48))
+
+
+def test_ways_of_the_readout_to_refuse():
+    assert "would open in use" in explainer("cable_and_fuse")(power=1000).warnings[0]
+    assert "No cable" in explainer("cable_and_fuse")(power=1200, length=8, drop=0.1).warnings[0]
+
+
+# Predictions and exercises
+
+
+@pytest.mark.parametrize("slug", ["meter", "coils", "stops", "clipping", "cable"])
+def test_answers_carry_a_number_from_the_model(slug):
+    answer = tasks.answer(slug)
+    assert answer["right"] not in answer["others"]
+    assert any(character.isdigit() for character in answer["because"])
+
+
+@pytest.mark.parametrize("exercise", tasks.EXERCISES, ids=lambda e: e.key)
+@pytest.mark.parametrize("word", ["demo", "walnut", "42", "ärger", "ten inch"])
+def test_exercises_know_right_from_wrong(exercise, word):
+    n = exercise.numbers(word)
+    hints = exercise.three_hints(n)
+    for place, step in enumerate(exercise.blanks):
+        assert exercise.check(step.right(n), n, step=place).right
+        assert not any(step.right(n) in hint for hint in hints)
+        for say, wrong in step.slips.items():
+            verdict = exercise.check(f"{wrong(n):.6g}", n, step=place)
+            assert not verdict.right
+            assert verdict.message.startswith(say[:30])
+
+
+def test_cable_exercise_against_the_formula():
+    n = tasks.cable.numbers("demo")
+    amperes = n.power / (13.8 * 0.75)
+    area = amperes * 2 * n.length / 58 / n.drop  # copper at 58 MS/m, mm²
+    assert tasks.cable.blanks[2].answer(n) == pytest.approx(area)
