@@ -10,6 +10,7 @@ from boxlab.demo_boxes import SHELF
 from boxlab.demo_sweeps import PORTED_BOX
 from boxlab.exercises import compare_boxes as tasks
 from boxlab.fair import stand
+from boxlab.hearing import allowed_time
 from boxlab.scenes import explainer
 from boxlab.scenes.one_page import SPACES, contenders, footing_of
 from boxlab.scenes.the_winner_changes import LOWS, by_lowest_note, leads
@@ -103,6 +104,10 @@ def test_the_eight_inch_can_keep_up_in_a_higher_band():
     eight, *others = (stand(SHELF[n].contender(n), high) for n in names)
     for measure in (lambda s: s.at_voltage, lambda s: s.average, lambda s: s.weakest[1]):
         assert measure(eight) > min(measure(s) for s in others)
+
+
+def test_a_quarter_of_an_hour_at_100_dba():
+    assert allowed_time(100) == 15 * 60
 
 
 def test_large_box_is_90_litres():

@@ -123,6 +123,12 @@ def test_twelve_misses_by_little():
     assert [round(-1e3 * c.spare) for c in found if not c.fits] == [1, 4]
 
 
+def test_the_first_line_says_by_how_much():
+    panel = explainer("does_it_go_in")
+    assert panel().readout[0].endswith("tightest: travel to the grille, 2 mm to spare.")
+    assert panel(size="twelve-inch").readout[0].endswith("hole between the walls, 4 mm short.")
+
+
 def test_grille_at_30_is_3_mm_too_near():
     last = checks("ten-inch", -140, 0, 200, 130, 18, 80, 30)[-1]
     part = DRIVER_PARTS["ten-inch"]
