@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import difflib
 import importlib
+import importlib.util
 import pkgutil
 
 from boxlab.scene import Explainer
@@ -38,9 +39,15 @@ def explainer(name: str) -> Explainer:
     ValueError
         If there is none; the message offers the nearest name.
     """
+    wanted = name.replace("-", "_")
+    if wanted.isidentifier() and importlib.util.find_spec(f"{__name__}.{wanted}"):
+        # most modules are called like their explainer: then no other has to load
+        for item in getattr(importlib.import_module(f"{__name__}.{wanted}"), "EXPLAINERS", ()):
+            if item.name == wanted:
+                return item
     items = {item.name: item for item in all_explainers()}
-    if name.replace("-", "_") in items:
-        return items[name.replace("-", "_")]
+    if wanted in items:
+        return items[wanted]
     near = difflib.get_close_matches(name, items, n=1, cutoff=0.5)
     hint = f"did you mean {near[0]!r}? " if near else ""
     raise ValueError(f"no picture is called {name!r}; {hint}there are: {', '.join(items)}")
