@@ -140,6 +140,29 @@ def third_octaves(low=10.0, high=315.0):
     return exact[(exact > low * 0.94) & (exact < high * 1.06)]
 
 
+# Threshold of hearing, pure tones, both ears, free field: ISO 226:2003 (from memory), Hz: dB.
+_THRESHOLD = {
+    20: 78.5, 25: 68.7, 31.5: 59.5, 40: 51.1, 50: 44.0, 63: 37.5, 80: 31.5, 100: 26.5,
+    125: 22.1, 160: 17.9, 200: 14.4, 250: 11.4, 315: 8.6, 400: 6.2, 500: 4.4, 630: 3.0,
+    800: 2.2, 1000: 2.4,
+}  # fmt: skip
+
+
+def threshold(frequency):
+    """The faintest tone that a young, healthy ear hears, dB re 20 µPa, from 20 Hz to 1 kHz.
+
+    Read between the standard's values on a log axis; nan outside them.
+
+    >>> round(float(threshold(40)), 1)
+    51.1
+    """
+    f = np.asarray(number("frequency", frequency))
+    known = np.log(np.array(list(_THRESHOLD)))
+    ends = {"left": np.nan, "right": np.nan}
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return np.interp(np.log(f), known, list(_THRESHOLD.values()), **ends)
+
+
 def weighted_level(frequency, spl, kind="A"):
     """One reading in dB from band levels: 10 log10 Σ 10^((L + weighting)/10).
 

@@ -29,8 +29,8 @@ CAUTION = (
 TOP = 500.0  # Hz: above this the lumped model says nothing and the sounds hold nothing
 
 
-def sweep(low=20.0, high=200.0, seconds=8.0, rate=RATE):
-    """A rising sine, equal time in each octave, peak 1, with soft ends and a second of silence."""
+def sweep(low=20.0, high=200.0, seconds=8.0, rate=RATE, rest=1.0):
+    """A rising sine, equal time in each octave, peak 1, soft ends, then `rest` s of silence."""
     from scipy.signal import chirp
     from scipy.signal.windows import tukey
 
@@ -41,7 +41,7 @@ def sweep(low=20.0, high=200.0, seconds=8.0, rate=RATE):
         )
     t = np.arange(round(positive("seconds", seconds) * rate)) / rate
     tone = chirp(t, low, t[-1], high, method="logarithmic", phi=-90) * tukey(t.size, 0.05)
-    return np.concatenate((tone, np.zeros(rate)))
+    return np.concatenate((tone, np.zeros(round(positive("rest", rest) * rate))))
 
 
 def render(signal, driver, box, rate=RATE, voltage=1.0, air=None):
@@ -101,7 +101,7 @@ class Audition:
         return wav_bytes(self.sounds[name], self.rate)
 
 
-def audition(boxes, sound="bass line", rate=RATE, kind="C", peak=0.5, air=None):
+def audition(boxes, sound="bass line", rate=RATE, kind="C", peak=0.4, air=None):
     """Render a sound through several boxes, match their loudness, and keep the peaks down.
 
     Parameters
@@ -135,6 +135,7 @@ def audition(boxes, sound="bass line", rate=RATE, kind="C", peak=0.5, air=None):
     gains = {name: -loudness(v, rate, kind) for name, v in versions.items()}
     matched = {name: v * 10 ** (gains[name] / 20) for name, v in versions.items()}
     # One gain for all keeps the match; each version limited alone would lose it.
+    # 0.4 keeps the largest sample off the edge between two 16-bit steps, where machines disagree.
     scale = peak / max(np.abs(v).max() for v in matched.values())
     sounds = {name: v * scale for name, v in matched.items()}
     shift = 20 * np.log10(scale)

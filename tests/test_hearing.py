@@ -79,6 +79,14 @@ def test_weightings_against_a_reference_library():
     assert ours == pytest.approx(tables.WEIGHTING_A, abs=0.06)
 
 
+def test_threshold_of_hearing():
+    # ISO 226:2003, from memory: at the table's own frequencies, and between two of them.
+    assert h.threshold([20, 40, 100, 1000]) == pytest.approx([78.5, 51.1, 26.5, 2.4])
+    assert h.threshold(np.sqrt(40 * 50)) == pytest.approx((51.1 + 44.0) / 2)
+    assert np.isnan(h.threshold([0.0, 15, 2000])).all()
+    assert (np.diff(h.threshold(np.geomspace(20, 800, 50))) < 0).all()
+
+
 def test_third_octaves_are_the_standard_ones():
     # ISO 266 nominal values.
     nominal = [10, 12.5, 16, 20, 25, 31.5, 40, 50, 63, 80, 100, 125, 160, 200, 250, 315]
