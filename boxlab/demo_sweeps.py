@@ -162,8 +162,9 @@ def measure(
         near = np.min([np.abs(f / (hum * k) - 1) for k in (1, 3, 5)], axis=0) < 0.015
         z = np.where(near, z * np.exp(jolts), z)
     if case.rattle:
+        buzz = np.abs(jolts) * np.where(np.arange(len(f)) % 2, 1, -1)  # to and fro
         z = np.where(
-            np.abs(np.log2(f / case.rattle)) < 0.12, z * np.exp(2.5 * case.shake * jolts), z
+            np.abs(np.log2(f / case.rattle)) < 0.12, z * np.exp(1.5 * case.shake * buzz), z
         )
     sweep = Sweep.from_impedance(f, z, f"{case.words} (invented)")
     return sweep if phase else Sweep(f, sweep.magnitude, None, sweep.name)

@@ -267,3 +267,31 @@ def test_reading_does_not_load_the_fitting_library():
     )
     out = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert out.stdout.strip() == "[]"
+
+
+@pytest.mark.parametrize("trust", [0.05, 0.01])
+def test_a_box_fitted_with_a_doubtful_driver_is_stated_with_doubt(trust):
+    """Volume and mass lean on fs; a friction held or left out would feign precision."""
+    case = with_fault(with_fault(CASES["radiator"], "small volume", 0.5), "heavy radiator", 0.25)
+    fit = fit_box(
+        measure(case, seed=5),
+        radiator=TEN_INCH_RADIATOR,
+        vas=DRIVER.vas(),
+        fs=(DRIVER.fs, trust * DRIVER.fs),
+        qms=(DRIVER.qms, 2 * trust * DRIVER.qms),
+        qes=(DRIVER.qes, trust * DRIVER.qes),
+    )
+    for found, true in (
+        (fit.volume, case.box.volume),
+        (fit.radiator_mass, case.box.radiator.moving_mass),
+        (fit.fp, case.box.radiator.fp),
+    ):
+        assert abs(found - true) < 2.5 * found.u
+        assert found.u > 0.3 * trust * true
+
+
+def test_size_of_a_fault_scales_it():
+    small = [with_fault(CASES["radiator"], "small volume", size).box.volume for size in (0.5, 1, 2)]
+    assert VOLUME > small[0] > small[1] > small[2]
+    with pytest.raises(ValueError, match="size must be above zero"):
+        with_fault(CASES["radiator"], "leak", 0)

@@ -137,3 +137,25 @@ def test_the_pull_would_show_a_wrong_model():
         found = find_tuning(measured(driver, box, 0.001, rng))
         misses += abs(found.fm - box.tuning()) > 1.96 * found.fb.u
     assert misses >= 10
+
+
+def test_coils_with_lossy_cores_are_covered_too():
+    """Sweeps that start at 20 Hz, coils part inductance and part power law, friction and leaks."""
+    rng = np.random.default_rng(7)
+    f = np.geomspace(20, 500, 110)
+    errors = []
+    for i in range(24):
+        driver = a_driver(rng)
+        driver = replace(
+            driver, le=0.3e-3, semi_k=rng.uniform(0.002, 0.008) * driver.re, semi_n=0.68
+        )
+        box = a_box(rng, driver, radiator=i % 2 == 1)
+        scatter = rng.standard_normal(len(f)) + 1j * rng.standard_normal(len(f))
+        z = solve(driver, box, f).impedance * np.exp(0.01 * scatter)
+        found = find_tuning(Sweep.from_impedance(f, z))
+        if found.peaks == 2:
+            errors.append((found.fb / box.tuning() - 1, found.fb.u / box.tuning()))
+    error, u = np.array(errors).T
+    assert len(error) >= 21
+    assert np.median(np.abs(error)) < 0.003
+    assert np.mean(np.abs(error) < 1.96 * u) >= 0.85
