@@ -126,7 +126,9 @@ def judge(
     known = [
         (abs(value - wrong), message)
         for message, wrong in slips
-        if abs(value - wrong) <= min(allowed, abs(answer - wrong) / 2)
+        # A wrong answer is rounded as a right one would be: its window goes with its own size.
+        if abs(value - wrong)
+        <= min(window(wrong, asked, tolerance, absolute), abs(answer - wrong) / 2)
     ]
     if known:
         return Verdict("slip", min(known)[1], value)
