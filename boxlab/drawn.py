@@ -12,10 +12,11 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Polygon
 
 from .inks import COLOURS, PAPER
-from .plots import STYLE, frame, stroke
+from .plots import STYLE, frame, signs, stroke
 from .scene import Line, Mark, Plot
 
 NAME_SIZE = 8  # points, of the names of marks
+SIGNS = 8  # on a curve that carries a sign
 NAME_BOX = {"facecolor": PAPER, "edgecolor": "none", "alpha": 0.82, "pad": 0.6}
 
 
@@ -37,12 +38,14 @@ class Drawn:
 
     def update(self, plot: Plot) -> None:
         """Show the lines and marks of `plot`; the axes' frame must be that of `plot` already."""
+        needed = {} if self.ghost else signs(plot)
         for index, line in enumerate(plot.lines):
             look = (line.role, line.build, line.kind)
+            look = (*look, needed.get(look, ""))
             if self._looks.get(index) != look:
                 if index < len(self.curves):
                     self.curves.pop(index).remove()
-                self.curves.insert(index, self._curve(line, index))
+                self.curves.insert(index, self._curve(line, index, look[-1]))
                 self._looks[index] = look
             curve = self.curves[index]
             curve.set_visible(True)
@@ -50,11 +53,13 @@ class Drawn:
                 curve.set_xy(self._outline(line))
             else:
                 curve.set_data(line.x, line.y)
+                if look[-1] and line.kind != "points":
+                    curve.set_markevery(_places(len(line.x)))
         for spare in self.curves[len(plot.lines) :]:
             spare.set_visible(False)
         self._mark(() if self.ghost else plot.marks)
 
-    def _curve(self, line: Line, index: int):
+    def _curve(self, line: Line, index: int, sign: str):
         style = stroke(line, self.ghost)
         level = (1.5 if self.ghost else 2.5) + 0.001 * index
         if line.kind == "fill":
@@ -64,14 +69,19 @@ class Drawn:
                     facecolor=style["color"], alpha=0.25,
                 )
             )  # fmt: skip
-        if line.kind == "points":
-            dots = {"color": style["color"], "linestyle": "", "marker": "o", "markersize": 4}
-            return self.ax.add_line(Line2D([], [], zorder=level, **dots))
+        if line.kind in ("points", "dots"):
+            dots = {"color": style["color"], "linestyle": "", "marker": sign or "o"}
+            dots |= {"markersize": 4} if line.kind == "points" else {"markersize": 1.1, "mew": 0}
+            # Thousands of dots would make an SVG of megabytes; there they are a small picture.
+            return self.ax.add_line(
+                Line2D([], [], zorder=level, rasterized=line.kind == "dots", **dots)
+            )
         steps = "steps-mid" if line.kind == "steps" else "default"
+        sign = {"marker": sign, "markersize": 4.5} if sign else {}
         return self.ax.add_line(
             Line2D(
                 [], [], zorder=level, drawstyle=steps, dash_capstyle="butt",
-                solid_joinstyle="round", **style,
+                solid_joinstyle="round", **style, **sign,
             )
         )  # fmt: skip
 
@@ -139,6 +149,12 @@ class Drawn:
         area = next(free, areas[0])
         taken.append(area)
         return area[0] / dpi, area[1] / dpi
+
+
+def _places(count: int) -> tuple[int, int]:
+    """Where a curve of `count` points carries its sign: the first point that does, and each nth."""
+    step = max(1, count // SIGNS)
+    return step // 2, step
 
 
 @lru_cache(maxsize=4096)

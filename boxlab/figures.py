@@ -23,6 +23,8 @@ __all__ = ["draw", "draw_plot", "footed", "layout", "png", "save", "show", "svg"
 DPI = 100  # one figure pixel for one css pixel at lesson width
 WIDTH = 8.2  # inches
 ROW = 2.75  # inches for one row of plots
+PATH = re.compile(r' d="M[^"]*"')
+FINE = re.compile(r"(\.\d\d)\d+")
 
 
 def layout(scene: Scene, figure: Figure | None = None) -> tuple[Figure, list]:
@@ -44,7 +46,7 @@ def layout(scene: Scene, figure: Figure | None = None) -> tuple[Figure, list]:
         if shared and entries(scene.plots[0]):
             labels = entries(scene.plots[0])
             figure.legend(
-                handles=key_handles(labels), loc="outside upper left",
+                handles=key_handles(scene.plots[0]), loc="outside upper left",
                 ncols=min(5, len(set(labels))), frameon=False, fontsize=8.5, labelcolor=INK,
                 handlelength=2.6, borderpad=0.1,
             )  # fmt: skip
@@ -88,13 +90,16 @@ def footed(scene: Scene, note: str = "") -> Figure:
     return figure
 
 
-def png(figure: Figure, density: float = 2.0, level: int = 9) -> bytes:
-    """A figure in our inks as PNG, `density` pixels for each css pixel; same bytes each time."""
+def png(figure: Figure, density: float = 2.0, level: int = 9, note: str = "") -> bytes:
+    """A figure in our inks as PNG, `density` pixels for each css pixel; same bytes each time.
+
+    `note` is kept inside as the file's comment.
+    """
     usual = figure.dpi
     figure.set_dpi(DPI * density)
     with rc_context(STYLE):
         figure.canvas.draw()
-    data = encode(indices(packed(figure.canvas)), level=level)
+    data = encode(indices(packed(figure.canvas)), level=level, note=note)
     figure.set_dpi(usual)
     return data
 
@@ -106,14 +111,15 @@ def svg(figure: Figure, title: str = "", alt: str = "") -> str:
         figure.savefig(
             data,
             format="svg",
-            metadata={"Date": None, "Creator": None, "Title": title or None},
+            dpi=2 * DPI,  # of clouds of dots, which go in as small pictures
+            metadata={"Date": None, "Creator": None} | ({"Title": title} if title else {}),
             facecolor=PAPER,
         )
     words = ' role="img"' + (f' aria-label="{escape(alt)}"' if alt else "")
     inside = f"<desc>{escape(alt)}</desc>"
-    return re.sub(
-        r"(<svg [^>]*)>", lambda m: f"{m[1]}{words}>\n {inside}", data.getvalue(), count=1
-    )
+    # A hundredth of a point is finer than any screen; matplotlib writes ten thousand times finer.
+    text = PATH.sub(lambda m: FINE.sub(r"\1", m[0]), data.getvalue())
+    return re.sub(r"(<svg [^>]*)>", lambda m: f"{m[1]}{words}>\n {inside}", text, count=1)
 
 
 def save(scene: Scene, path, density: float = 2.0) -> Path:

@@ -31,6 +31,19 @@ GHOST = "#b4b6c0"  # held curves, behind the live ones
 
 
 @cache
+def lightness(colour: str) -> float:
+    """How light a colour looks in grey, 0 to 100: CIE 1976 L*, of sRGB.
+
+    >>> round(lightness("#ffffff")), round(lightness("#777777"))
+    (100, 50)
+    """
+    c = np.array(to_rgb(colour))
+    linear = np.where(c <= 0.04045, c / 12.92, ((c + 0.055) / 1.055) ** 2.4)
+    y = float(linear @ [0.2126, 0.7152, 0.0722])
+    return 116 * y ** (1 / 3) - 16 if y > (6 / 29) ** 3 else y * (29 / 3) ** 3
+
+
+@cache
 def table() -> tuple[np.ndarray, np.ndarray]:
     """The 256 colours, shape (256, 3) uint8, and the nearest of them for 5-5-5 bit RGB."""
     inks = [INK, AXIS, *COLOURS.values()]

@@ -11,9 +11,16 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 from matplotlib.ticker import FixedLocator, FuncFormatter, MaxNLocator, NullFormatter, NullLocator
 
-from .inks import AXIS, COLOURS, FAINT, GHOST, GRID, INK
+from .inks import AXIS, COLOURS, FAINT, GHOST, GRID, INK, lightness
 from .scene import Line, Plot
 
+# In grey some colours are one. A curve that could then be taken for another one of its plot, as
+# their dashes are the same, carries the sign of its role.
+SIGNS = {
+    "cone": "o", "vent": "^", "limit": "s", "electrical": "D", "leak": "v", "rear": "P",
+    "sum": "", "quiet": "",
+}  # fmt: skip
+APART = 18.0  # of 100 from black to white: steps of grey that an eye still tells apart on a print
 WIDTHS = {"sum": 2.3, "limit": 1.7, "quiet": 1.4}  # points; the others are 1.9
 DASHES = {"": "solid", "radiator": "solid", "ported": (0, (5, 1.8)), "sealed": (0, (1.2, 1.3))}
 
@@ -83,18 +90,41 @@ def entries(plot: Plot) -> tuple[tuple[str, str, str, str], ...]:
     return tuple(found[line.label] for line in plot.lines if line.label and found.get(line.label))
 
 
-def key_handles(labels) -> list:
-    handles = []
-    for label, role, build, kind in dict.fromkeys(labels):
+def alike(one, other) -> bool:
+    """Whether two entries of a key cannot be told apart in grey by line, dash and shade."""
+    drawn = "line", "steps"
+    if {one[3], other[3]} <= set(drawn):
+        if DASHES[one[2]] != DASHES[other[2]]:
+            return False
+    elif one[3] != other[3]:
+        return False
+    return abs(lightness(COLOURS[one[1]]) - lightness(COLOURS[other[1]])) < APART
+
+
+def signs(plot: Plot) -> dict[tuple[str, str, str], str]:
+    """The signs that curves of a plot need in grey: (role, build, kind) -> marker."""
+    shown = list(dict.fromkeys(entries(plot)))
+    return {
+        one[1:]: SIGNS[one[1]]
+        for one in shown
+        if SIGNS[one[1]] and any(other[1:] != one[1:] and alike(one, other) for other in shown)
+    }
+
+
+def key_handles(plot: Plot) -> list:
+    """What the key of a plot shows, one handle for each label."""
+    handles, needed = [], signs(plot)
+    for label, role, build, kind in dict.fromkeys(entries(plot)):
         line = Line(np.empty(0), np.empty(0), role, label, build, kind)
+        sign = needed.get((role, build, kind), "")
         if kind == "fill":
             handles.append(Patch(facecolor=COLOURS[role], alpha=0.25, label=label))
-        elif kind == "points":
-            handles.append(
-                Line2D([], [], color=COLOURS[role], marker="o", ms=4, ls="", label=label)
-            )
+        elif kind in ("points", "dots"):
+            look = {"color": COLOURS[role], "marker": sign or "o", "ms": 4, "ls": ""}
+            handles.append(Line2D([], [], label=label, **look))
         else:
-            handles.append(Line2D([], [], label=label, **stroke(line)))
+            look = {"marker": sign, "ms": 4.5, "markevery": [0]} if sign else {}
+            handles.append(Line2D([], [], label=label, **look, **stroke(line)))
     return handles
 
 
@@ -124,7 +154,7 @@ def frame(ax, plot: Plot, key: bool = True) -> None:
         # The key sits above the axes, where no curve can run under it.
         columns, rows = _key_shape([label[0] for label in labels], ax)
         ax.legend(
-            handles=key_handles(labels), loc="lower left", bbox_to_anchor=(-0.01, 1.0),
+            handles=key_handles(plot), loc="lower left", bbox_to_anchor=(-0.01, 1.0),
             ncols=columns, frameon=False, fontsize=8.5, labelcolor=INK, handlelength=2.4,
             handletextpad=0.5, columnspacing=1.3, borderpad=0.1, borderaxespad=0.15,
             labelspacing=0.25,

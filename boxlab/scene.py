@@ -30,7 +30,8 @@ class Line:
     role: str
     label: str = ""
     build: str = ""
-    kind: str = "line"  # "line", "points", "steps", or "fill" (between y and zero)
+    # "line", "steps", "fill" (between y and zero), "points" for a few, "dots" for a cloud
+    kind: str = "line"
 
 
 @dataclass(frozen=True)
