@@ -8,6 +8,8 @@ import os
 import sys
 from pathlib import Path
 
+from boxlab.workshop.verbs import add as verbs_for_a_class
+
 # Each verb imports what it needs when it runs, so that asking for help costs nothing.
 
 EXIT_CODES = """\
@@ -17,8 +19,10 @@ exit codes: 0 done, or the answer is yes; 1 it failed, or the answer is no; 2 ba
 def check(options) -> int:
     """The verb `check`."""
     from boxlab import ready
+    from boxlab.workshop import laptop
 
-    return 0 if ready.check() else 1
+    trials = ready.TRIALS if options.quick else (*ready.TRIALS, *laptop.TRIALS)
+    return 0 if ready.check(trials) else 1
 
 
 def questions(options) -> int:
@@ -44,17 +48,24 @@ def _describe(control) -> str:
 
 def picture(options) -> int:
     """The verb `picture`."""
-    from boxlab import pictures
-    from boxlab.scenes import explainer
+    from boxlab import pictures, posting, share
 
-    item = explainer(options.name)
-    settings = pictures.settings(item, options.set)
+    item, pasted = pictures.asked(options.name)
+    settings = pasted | pictures.settings(item, options.set)
     kind = pictures.kind_of(options.to) if options.to else ""
-    scene = item(**settings)
+    pages = None if options.pages is None else posting.checked_pages(options.pages)
+    scene, state = item(**settings), item.start | settings
     if kind:
-        Path(options.to).write_bytes(pictures.render(scene, kind))
-        print(f"wrote {options.to}\n")
-    print("\n".join(pictures.words(item, scene)))
+        line = share.settings_line(item, state)
+        Path(options.to).write_bytes(pictures.render(scene, kind, line))
+        # With --markdown all that is printed is for pasting.
+        print(f"wrote {options.to}\n", file=sys.stderr if options.markdown else sys.stdout)
+    if options.markdown:
+        if kind:
+            print(posting.picture_markdown(item, scene, pages, Path(options.to).name), end="\n\n")
+        print(posting.paragraph(item, state, scene, markdown=True, pages=pages))
+    else:
+        print("\n".join(pictures.words(item, scene)))
     return 0
 
 
@@ -63,8 +74,8 @@ def all_pictures(options) -> int:
     from boxlab import pictures
 
     if options.write:
-        for path in pictures.write_all():
-            print(f"wrote {path}")
+        files = pictures.write_all(say=lambda words: print(words, file=sys.stderr, flush=True))
+        print(f"wrote {len(files)} files in {pictures.FOLDER}")
         return 0
     faults = pictures.stale()
     for fault in faults:
@@ -134,7 +145,14 @@ def parser() -> argparse.ArgumentParser:
         made.set_defaults(function=function)
         return made
 
-    verb("check", check, "say whether this machine is ready for the lessons, in a few seconds")
+    trial = verb(
+        "check",
+        check,
+        "say whether this machine is ready for the lessons, in less than a minute",
+        "Packages, model, disk and memory, sliders, a start of JupyterLab, and the first lesson run\n"
+        "with the network shut. Nothing is changed.",
+    )
+    trial.add_argument("--quick", action="store_true", help="only the installation, in seconds")
     verb("questions", questions, "list the pictures: name, question, answer and settings")
 
     one = verb(
@@ -144,9 +162,14 @@ def parser() -> argparse.ArgumentParser:
         example="examples:\n"
         "  python -m boxlab questions\n"
         "  python -m boxlab picture NAME\n"
-        "  python -m boxlab picture NAME --set volume=14 --set fb=45 --to answer.png",
+        "  python -m boxlab picture NAME --set volume=14 --set fb=45 --to answer.png\n"
+        "  python -m boxlab picture 'NAME(volume=14, fb=45)' --to answer.png --markdown",
     )
-    one.add_argument("name", metavar="NAME", help="which one; `questions` lists the names")
+    one.add_argument(
+        "name",
+        metavar="NAME",
+        help="which one; `questions` lists the names. A settings line from a panel does, too",
+    )
     one.add_argument(
         "--set",
         action="append",
@@ -155,6 +178,14 @@ def parser() -> argparse.ArgumentParser:
         help="change a setting, in the unit that `questions` shows; repeat for more",
     )
     one.add_argument("--to", metavar="FILE", help="the file to write, .svg or .png")
+    one.add_argument(
+        "--markdown", action="store_true", help="print what a forum takes: Markdown to paste"
+    )
+    one.add_argument(
+        "--pages",
+        metavar="ADDRESS",
+        help="where the web pages are published, for full links; else $BOXLAB_PAGES, if it is set",
+    )
 
     many = verb(
         "pictures",
@@ -191,6 +222,7 @@ def parser() -> argparse.ArgumentParser:
         metavar="FOLDER",
         help="where to; a new or empty folder, or an older site, which is replaced",
     )
+    verbs_for_a_class(verb)
     return top
 
 

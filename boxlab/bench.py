@@ -17,9 +17,10 @@ import time
 import warnings
 
 from . import figures, inks, share
-from .driving import driven
+from .driving import drive_html, drive_text, driven, show
 from .faceplate import Faceplate
 from .panel_parts import described_html, error_html, numbers_html, readout_html, share_html
+from .posting import render
 from .raster import Sheet
 from .scene import Choice, Explainer, Scene
 
@@ -124,16 +125,14 @@ class Panel:
             self.flush(always=True)
 
     def drive(self) -> None:
-        """Move every control to its ends and back through the real widgets, and print a table.
+        """Move every control to its ends and back through the real widgets, and show a table.
 
         Lessons run this under test: an error in a callback, or a picture whose curves are not
-        those of the scene, raises here. The panel ends in its starting state.
+        those of the scene, raises here. The panel ends in its starting state. In a notebook the
+        table is folded; elsewhere a line for each control is printed.
         """
-        rows = [f"{'control':<16} {'value':>12}  readout"]
-        for name, value, words in driven(self):
-            shown = value if isinstance(value, str) else f"{value:.6g}"
-            rows.append(f"{name:<16} {shown:>12}  {words}")
-        print("\n".join(rows))
+        rows = list(driven(self))
+        show(drive_text(self.explainer, rows), drive_html(self.explainer, rows))
 
     # What the faceplate calls.
 
@@ -281,8 +280,8 @@ class Panel:
         return f"Grey: held at {', '.join(moved) or 'the present settings'}."
 
     def _share_now(self) -> str:
-        picture = figures.png(figures.footed(self.scene, f"Settings: {self.line}"))
-        return share_html(self.explainer, self._state, self.scene, picture)
+        files = {kind: render(self.scene, kind, self.line) for kind in ("png", "svg")}
+        return share_html(self.explainer, self._state, self.scene, files, self.face.pages_address)
 
     def _repr_mimebundle_(self, include=None, exclude=None):
         """The live view; and for a page without a kernel, the picture and its description."""

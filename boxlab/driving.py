@@ -1,4 +1,4 @@
-"""Moves every control of a panel through its range, and checks that the picture follows."""
+"""Moves every control of a panel through its range, checks that the picture follows, reports it."""
 
 from __future__ import annotations
 
@@ -6,7 +6,8 @@ import warnings
 
 import numpy as np
 
-from .scene import Choice
+from .scene import Choice, Explainer
+from .share import safe
 
 
 def driven(panel):
@@ -56,3 +57,48 @@ def check_picture(panel) -> None:
                 same = np.array_equal(curve.get_data(), (line.x, line.y), True)
             if not (same and curve.get_visible()):
                 raise AssertionError(f"{plot.title}: the picture does not show {line.label!r}")
+
+
+def drive_html(explainer: Explainer, rows) -> str:
+    """Every value a drive took and what the panel said, folded: rows of (name, value, words)."""
+    labels = {control.name: control for control in explainer.controls}
+    body, last = "", None
+    for name, value, words in rows:
+        control = labels[name]
+        unit = "" if isinstance(control, Choice) or not control.unit else f" {control.unit}"
+        shown = value if isinstance(value, str) else f"{value:.6g}"
+        head = safe(control.label) if name != last else ""
+        body += (
+            f"<tr><th scope='row'>{head}</th><td>{safe(shown + unit)}</td>"
+            f"<td>{safe(words)}</td></tr>\n"
+        )
+        last = name
+    return (
+        f"<details><summary>Every control at its ends: {safe(explainer.question)}</summary>\n"
+        "<table><thead><tr><th scope='col'>control</th><th scope='col'>set to</th>"
+        "<th scope='col'>the panel says</th></tr></thead>\n"
+        f"<tbody>\n{body}</tbody></table></details>"
+    )
+
+
+def drive_text(explainer: Explainer, rows) -> str:
+    """The same in one line for each control: its range, and what the panel says at both ends."""
+    lines = [f"Every control at its ends: {explainer.question}"]
+    for control in explainer.controls:
+        taken = [(value, words) for name, value, words in rows if name == control.name]
+        (low, first), (high, last) = taken[0], taken[-2]  # the last of all is the start again
+        unit = "" if isinstance(control, Choice) or not control.unit else f" {control.unit}"
+        ends = f"{low} to {high}" if isinstance(low, str) else f"{low:.6g} to {high:.6g}{unit}"
+        lines.append(f"  {control.label}, {ends}: {first} … {last}")
+    return "\n".join(lines)
+
+
+def show(text: str, html: str) -> None:
+    """Display HTML with its plain text in a notebook; elsewhere print the text."""
+    from IPython import get_ipython
+    from IPython.display import display
+
+    if get_ipython() is None:
+        print(text)
+    else:
+        display({"text/html": html, "text/plain": text}, raw=True)

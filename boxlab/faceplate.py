@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import os
+
 import ipywidgets as widgets
 
-from .panel_parts import FIRST_SIGHT, STYLE, Fold, choice_box, slider_box
+from . import posting
+from .panel_parts import FIRST_SIGHT, STYLE, Fold, choice_box, error_html, slider_box
 from .scene import Choice, Explainer
 from .share import safe
 
@@ -108,10 +111,32 @@ class Faceplate:
         )  # fmt: skip
         self.line.observe(lambda change: self.panel.paste(), "value")
         use = _button("use it", "set the controls from this line", self.panel.paste)
+        self.pages = widgets.Text(
+            value=os.environ.get(posting.PAGES, ""), description="web pages are at",
+            placeholder="https://… where these lessons are published, for full links",
+            continuous_update=False, layout={"width": "auto"},
+            style={"description_width": "initial"},
+        )  # fmt: skip
+        self.pages.observe(lambda change: self._published(), "value")
         self.share_fold = Fold(
-            "share", [self.share, self.line, use, self.error], lambda: self.panel.folds(share=True)
+            "share",
+            [self.share, self.pages, self.line, use, self.error],
+            lambda: self.panel.folds(share=True),
         )
         return self.share_fold
+
+    def _published(self) -> None:
+        self.error.value = ""
+        self.panel.folds(share=True)
+
+    @property
+    def pages_address(self) -> str:
+        """Where the web pages are, as typed; "" if nothing was, or if it is no address."""
+        try:
+            return posting.checked_pages(self.pages.value)
+        except ValueError as error:
+            self.error.value = error_html("Links stay relative.", str(error))
+            return ""
 
 
 def _grid(boxes):

@@ -6,7 +6,7 @@ import base64
 
 import ipywidgets as widgets
 
-from . import share
+from . import posting, share
 from .scene import Choice, Explainer, Scene, Slider
 from .share import safe
 
@@ -104,7 +104,7 @@ def choice_box(control: Choice):
 def readout_html(scene: Scene, said, compared: str) -> str:
     """The readout in words, its warnings, what is held, and the caption."""
     rows = [f"<p>{safe(words)}</p>" for words in scene.readout]
-    rows += [f"<p class='warn'>Mind: {safe(words)}</p>" for words in said]
+    rows += [f"<p class='warn'>Careful: {safe(words)}</p>" for words in said]
     rows += [f"<p>{safe(compared)}</p>"] if compared else []
     return f"<div class='boxlab-readout' role='status' aria-live='polite'>{''.join(rows)}</div>"
 
@@ -138,24 +138,38 @@ def numbers_html(scene: Scene, held: Scene | None, system: str) -> str:
     return f"<table><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>"
 
 
-def share_html(explainer: Explainer, state: dict, scene: Scene, picture: bytes) -> str:
-    """Texts to copy and a picture to save."""
+def share_html(
+    explainer: Explainer, state: dict, scene: Scene, files: dict[str, bytes], pages: str
+) -> str:
+    """Texts to copy and pictures to save; `files` holds those by their kind, "png" and "svg"."""
     name = share.call_name(explainer)
     code = [] if scene.code.startswith(f"{name}(") else [("Python for the numbers", scene.code)]
+    where = posting.address(explainer, pages)
     texts = (
         ("Settings line", share.settings_line(explainer, state)),
+        *([("Link to the lesson", where)] if where else []),
         *code,
-        ("Paragraph in Markdown", share.paragraph(explainer, state, scene, markdown=True)),
-        ("Paragraph in plain text", share.paragraph(explainer, state, scene)),
+        (
+            "Paragraph in Markdown",
+            posting.paragraph(explainer, state, scene, markdown=True, pages=pages),
+        ),
+        ("Paragraph in plain text", posting.paragraph(explainer, state, scene, pages=pages)),
+        ("Picture with caption in Markdown", posting.picture_markdown(explainer, scene, pages)),
+        ("Description of the picture (alt text)", scene.alt),
     )
-    data = base64.b64encode(picture).decode("ascii")
     rows = [min(9, text.count("\n") + 1 + len(text) // 95) for _, text in texts]
     areas = "".join(
         f"<label>{title}<textarea readonly rows='{height}'"
         f" data-lm-suppress-shortcuts='true'>{safe(text)}</textarea></label>"
         for (title, text), height in zip(texts, rows, strict=True)
     )
-    return (
-        f"{areas}<p><a download='{safe(name)}.png' href='data:image/png;base64,{data}'>"
-        "Save the picture with its caption (PNG)</a></p>"
+    offers = (
+        ("png", "image/png", "Save the picture with its caption (PNG)"),
+        ("svg", "image/svg+xml", "Save the picture for a page or a print (SVG)"),
     )
+    saves = " · ".join(
+        f"<a download='{safe(name)}.{kind}' href='data:{media};base64,"
+        f"{base64.b64encode(files[kind]).decode('ascii')}'>{words}</a>"
+        for kind, media, words in offers
+    )
+    return f"{areas}<p>{saves}</p>"

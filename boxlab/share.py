@@ -1,4 +1,4 @@
-"""What one person hands another: a settings line, a paragraph, and the way back in."""
+"""A state as a line to paste, and the way back in."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ import math
 import warnings
 from html import escape
 
-from .scene import Choice, Explainer, Scene, Slider
+from .scene import Choice, Explainer, Slider
 
 LONGEST = 1000  # characters of a settings line; ours are under 300
 
@@ -162,24 +162,3 @@ def settings_text(explainer: Explainer, state: dict) -> str:
         f"{inline(control.label)} {reading(control, state[control.name])}"
         for control in explainer.controls
     )
-
-
-def _numbers(scene: Scene) -> list[str]:
-    return [
-        f"{n.name} {n.metric}" + (f" ({n.imperial})" if n.imperial else "") for n in scene.numbers
-    ]
-
-
-def paragraph(explainer: Explainer, state: dict, scene: Scene, markdown: bool = False) -> str:
-    """The question, what was set, what came out, and the line that sets it again."""
-    line = settings_line(explainer, state)
-    where = f" in {explainer.lesson}#{explainer.anchor}".rstrip("#") if explainer.lesson else ""
-    bold, tick, dash = ("**", "`", "- ") if markdown else ("", "", "  ")
-    blocks = [
-        f"{bold}{explainer.question}{bold} {explainer.answer}".strip(),
-        f"With {settings_text(explainer, state)}: {' '.join(scene.readout)}",
-        "\n".join(dash + number for number in _numbers(scene)),
-        "\n".join(f"Mind: {warning}" for warning in scene.warnings),
-        f"Settings: {tick}{line}{tick}{where}",
-    ]
-    return ("\n\n" if markdown else "\n").join(block for block in blocks if block)

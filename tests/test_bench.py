@@ -1,6 +1,9 @@
 """Panels without a browser: real widgets, real callbacks, a made-up explainer."""
 
 import asyncio
+import base64
+import io
+import re
 import warnings
 from dataclasses import replace
 
@@ -9,6 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from made_up import MADE_UP
+from PIL import Image
 
 from boxlab import share
 from boxlab.bench import Panel
@@ -24,12 +28,29 @@ def handle(panel, name):
     return panel.face.handles[name]
 
 
-def test_drive_prints_every_end_and_comes_back(panel, capsys):
+def test_drive_prints_a_line_for_each_control_and_comes_back(panel, capsys):
     panel.drive()
     rows = capsys.readouterr().out.splitlines()
-    assert len(rows) == 1 + 3 * 6 + 4
-    assert rows[1].split() == ["volume", "5", "Tuning", "45.0", "Hz", "in", "5", "L."]
+    assert len(rows) == 1 + len(MADE_UP.controls)
+    assert rows[1].strip() == (
+        "Net volume, 5 to 80 L: Tuning 45.0 Hz in 5 L. … Tuning 45.0 Hz in 80 L."
+    )
+    assert rows[5].strip().startswith("Box, radiator to sealed: ")
     assert panel.state == MADE_UP.start
+
+
+def test_in_a_notebook_a_drive_is_a_folded_table_of_every_value(panel, monkeypatch):
+    shown = []
+    monkeypatch.setattr("IPython.get_ipython", lambda: "a shell")
+    monkeypatch.setattr("IPython.display.display", lambda data, **more: shown.append(data))
+    panel.drive()
+    (bundle,) = shown
+    assert set(bundle) == {"text/html", "text/plain"}
+    page = bundle["text/html"]
+    assert page.startswith("<details><summary>")
+    assert page.count("<tr>") == 1 + 3 * 6 + 4
+    assert "<th scope='row'>Net volume</th><td>5 L</td><td>Tuning 45.0 Hz in 5 L.</td>" in page
+    assert "<made-up>" not in page
 
 
 def test_drive_prints_the_same_each_time(panel, capsys):
@@ -143,7 +164,7 @@ def test_a_fault_of_the_lesson_is_told_apart():
 def test_warnings_are_shown_not_printed(panel, capsys, recwarn):
     panel.set(q=1.9, drive=9.5)
     assert "past what the made-up maths means" in panel.face.readout.value
-    assert "Made-up limits reached." in panel.face.readout.value
+    assert "Careful: Made-up limits reached." in panel.face.readout.value
     assert capsys.readouterr().err == ""
     assert not recwarn.list
 
@@ -210,8 +231,37 @@ def test_share_texts_and_picture(panel):
     assert "made_up(volume=14, tuning=45" in text
     assert "0.49 ft³" in text
     assert "download='made_up.png'" in text
+    assert "download='made_up.svg'" in text
     assert "&lt; 9 &amp; rising" in text
     assert "< 9 &" not in text
+    for words in ("lessons/01-made-up.ipynb#why", f"![{MADE_UP().alt}](made_up.png)"):
+        assert share.safe(words) in text
+
+
+def saved(panel, kind):
+    """The file that the link under the share texts saves."""
+    data = re.search(rf"made_up\.{kind}' href='data:[^,]*,([^']*)'", panel.face.share.value)[1]
+    return base64.b64decode(data)
+
+
+def test_saved_pictures_say_how_they_were_made(panel):
+    panel.set(volume=21.0)
+    panel.face.share_fold.button.value = True
+    note = Image.open(io.BytesIO(saved(panel, "png"))).text["Comment"]
+    assert note == panel.line
+    assert f"<desc>{MADE_UP().alt}</desc>".encode() in saved(panel, "svg")
+
+
+def test_links_are_whole_once_the_address_of_the_pages_is_given(panel):
+    panel.face.share_fold.button.value = True
+    panel.face.pages.value = "https://example.org/boxlab/"
+    assert "https://example.org/boxlab/lessons/01-made-up.html#why" in panel.face.share.value
+    panel.face.pages.value = "javascript:alert(1)"
+    assert "Links stay relative" in panel.face.error.value
+    assert "javascript" not in panel.face.share.value
+    assert panel.face.pages.value == "javascript:alert(1)"
+    panel.face.pages.value = ""
+    assert panel.face.error.value == ""
 
 
 def test_bundle_for_a_page_without_a_kernel(panel):

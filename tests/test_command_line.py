@@ -5,6 +5,7 @@ import sys
 
 import numpy as np
 import pytest
+from PIL import Image
 
 from boxlab import pictures, ready
 from boxlab.__main__ import main
@@ -108,6 +109,24 @@ def test_picture_computes_what_was_asked(one_explainer, capsys):
         assert word in said
 
 
+def test_a_pasted_settings_line_will_do(one_explainer, capsys, tmp_path):
+    path = tmp_path / "a.png"
+    line = "a_try(volume=5, build='ported')"
+    assert main(["picture", line, "--set", "volume=7", "--to", str(path)]) == 0
+    assert "tuning 90.0 Hz" in capsys.readouterr().out
+    assert Image.open(path).text["Comment"] == "a_try(volume=7, build='ported')"
+
+
+def test_markdown_is_all_that_is_printed_when_asked_for(one_explainer, capsys, tmp_path):
+    path = tmp_path / "a.png"
+    assert main(["picture", "a_try(volume=5)", "--to", str(path), "--markdown"]) == 0
+    said = capsys.readouterr()
+    assert said.out.startswith("![One curve from 10 to 200 Hz.](a.png)\n\n*What to see.*\n\n**Does")
+    assert "It does." not in said.out  # said of the starting settings
+    assert "Settings: `a_try(volume=5, build='sealed')`" in said.out
+    assert "wrote" in said.err
+
+
 @pytest.mark.parametrize(("name", "start"), [("a.png", b"\x89PNG"), ("a.SVG", b"<?xml")])
 def test_picture_writes_a_file(name, start, one_explainer, tmp_path, capsys):
     path = tmp_path / name
@@ -127,6 +146,7 @@ def test_picture_writes_a_file(name, start, one_explainer, tmp_path, capsys):
         (["--set", "volume=nan"], "runs from 5 to 40 L"),
         (["--set", "build=open"], "sealed, ported"),
         (["--to", "a.jpg"], ".svg or .png"),
+        (["--pages", "my pages"], "address of web pages"),
     ],
 )
 def test_picture_refuses_with_a_reason(arguments, word, one_explainer, capsys):
@@ -146,7 +166,9 @@ def test_a_setting_may_carry_its_unit_and_a_decimal_comma(text):
 
 def test_pictures_are_stale_until_written(one_explainer, tmp_path, monkeypatch):
     assert pictures.stale(tmp_path) == ["README.md is missing"]
-    pictures.write_all(tmp_path)
+    said = []
+    pictures.write_all(tmp_path, said.append)
+    assert said == ["1 of 1: a_try"]
     assert pictures.stale(tmp_path) == []
     names = {path.name for path in tmp_path.iterdir()}
     assert names == {"README.md", "a_try.svg", "a_try.png"}

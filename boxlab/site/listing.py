@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path, PurePosixPath
 
-from boxlab import pictures, share
+from boxlab import pictures, posting, share
 from boxlab.scene import Explainer
 
 from .frame import START, template
@@ -122,8 +122,8 @@ def gallery(site: Site, root: Path, folder: Path, say) -> tuple[str, set[str]]:
                 "lesson": site.link(here, *answered) if answered else "",
                 "title": site.pages[answered[0]].title if answered else "",
                 "paste": f"![{scene.alt}]({item.name}.png)\n\n*{scene.caption}*",
-                "markdown": share.paragraph(item, item.start, scene, markdown=True),
-                "plain": share.paragraph(item, item.start, scene),
+                "markdown": posting.paragraph(item, item.start, scene, markdown=True),
+                "plain": posting.paragraph(item, item.start, scene),
             }
         )
     return template("gallery.html.j2").render(shown=shown), anchors

@@ -1,0 +1,101 @@
+"""What is pasted elsewhere is true there: both unit systems, working links, the right settings."""
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from made_up import MADE_UP
+
+from boxlab import guard, notebooks, posting, share
+from boxlab.scenes import all_explainers
+from boxlab.units import inches, mm, to_mm
+
+
+@pytest.mark.parametrize(
+    ("said", "both"),
+    [
+        ("Net 14 L.", "Net 14 L (0.49 ft³)."),
+        ("It is 2 000 mm long", "It is 2 000 mm (78.7 in) long"),
+        ("300 × 200 × 100 mm", "300 × 200 × 100 mm (11.8 × 7.87 × 3.94 in)"),
+        ("5 to 80 L", "5 to 80 L (0.18 to 2.8 ft³)"),
+        ("12 and 14 mm", "12 and 14 mm (0.47 and 0.55 in)"),
+        ("moves −3 mm", "moves −3 mm (−0.12 in)"),
+        ("17 m/s, 1 kg, 20 °C", "17 m/s (56 ft/s), 1 kg (2.2 lb), 20 °C (68 °F)"),
+        ("330 cm², 65 g", "330 cm² (51.2 in²), 65 g (2.3 oz)"),
+        # no length, mass or volume; or it is there already
+        ("14 in all", "14 in all"),
+        ("45.0 Hz, 90 dB, 300 W", "45.0 Hz, 90 dB, 300 W"),
+        ("25 mm² of copper, 0.4 mm/N, 4e-6 m³", "25 mm² of copper, 0.4 mm/N, 4e-6 m³"),
+        ("14 L (0.49 ft³) and f3 40 Hz", "14 L (0.49 ft³) and f3 40 Hz"),
+        ("ten-inch in 0.5 ft³", "ten-inch in 0.5 ft³"),
+    ],
+)
+def test_sentences_get_the_other_unit(said, both):
+    assert posting.both_units(said) == both
+    assert posting.both_units(both) == both
+
+
+@given(st.floats(0.1, 5000))
+def test_the_number_in_inches_is_the_same_length(length):
+    text = posting.both_units(f"{length:.4g} mm".replace("e+03", "000"))
+    metric, _, inch = text.partition(" mm (")
+    back = to_mm(inches(float(inch.removesuffix(" in)"))))
+    assert back == pytest.approx(float(metric), rel=0.051)  # two digits at least
+    assert mm(back) > 0
+
+
+def test_the_answer_of_the_starting_state_is_not_said_of_another():
+    start = posting.paragraph(MADE_UP, MADE_UP.start, MADE_UP(), markdown=True)
+    assert MADE_UP.answer in start
+    state = MADE_UP.start | {"volume": 30.0}
+    moved = posting.paragraph(MADE_UP, state, MADE_UP(volume=30.0), markdown=True)
+    assert MADE_UP.answer not in moved
+    assert "Tuning 45.0 Hz in 30 L (1.1 ft³)." in moved
+    assert MADE_UP.question in moved
+
+
+@pytest.mark.parametrize("markdown", [True, False])
+def test_a_paragraph_leads_back(markdown):
+    text = posting.paragraph(MADE_UP, MADE_UP.start, MADE_UP(drive=9.5), markdown, pages="")
+    line = text.rpartition("Settings: ")[2].strip("`")
+    assert share.read_settings(MADE_UP, line) == MADE_UP.start
+    where = "lessons/01-made-up.ipynb#why"
+    assert (f"[01-made-up, “why”]({where})" if markdown else f"Lesson: {where}\n") in text
+    assert "Careful: Made-up limits reached." in text
+    assert "net volume 14.0 L (0.49 ft³)" in text
+
+
+def test_the_address_of_the_pages_comes_from_the_caller_or_the_environment(monkeypatch):
+    monkeypatch.setenv(posting.PAGES, "https://example.org/a")
+    assert posting.address(MADE_UP) == "https://example.org/a/lessons/01-made-up.html#why"
+    assert posting.address(MADE_UP, "https://b.example/") == (
+        "https://b.example/lessons/01-made-up.html#why"
+    )
+    assert posting.address(MADE_UP, "") == "lessons/01-made-up.ipynb#why"
+    assert posting.address(replace(MADE_UP, lesson="")) == ""
+    assert posting.address(replace(MADE_UP, anchor="A-(b)"), "").endswith("#A-%28b%29")
+
+
+@pytest.mark.parametrize("item", all_explainers(), ids=lambda item: item.name)
+def test_every_link_leads_to_its_heading(item):
+    if not item.lesson:
+        pytest.skip("belongs to no lesson")
+    text = posting.link(item, "", markdown=True)
+    assert list(guard.broken_links(text, notebooks.ROOT / "README.md")) == []
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["example.org", "javascript:alert(1)", "https://a b", 'https://a"onload="x', "https://a)"],
+)
+def test_what_is_no_address_is_refused(text):
+    with pytest.raises(ValueError, match="begins with https://"):
+        posting.checked_pages(text)
+    assert posting.checked_pages(" https://example.org/x ") == "https://example.org/x"
+
+
+def test_brackets_in_alt_text_do_not_end_it():
+    scene = replace(MADE_UP(), alt="Levels [dB] of \\ boxes")
+    text = posting.picture_markdown(MADE_UP, scene, "")
+    assert text.startswith("![Levels \\[dB\\] of \\\\ boxes](made_up.png)\n\n*The level")
