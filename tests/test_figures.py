@@ -11,7 +11,7 @@ import pytest
 from made_up import MADE_UP
 from matplotlib.colors import to_rgb
 
-from boxlab import diagrams, figures, inks, plots
+from boxlab import diagrams, figures, inks, pictures, plots
 from boxlab.raster import Sheet
 from boxlab.scene import BUILDS, ROLES, Line, Mark
 
@@ -113,13 +113,35 @@ def test_a_mark_out_of_sight_is_not_drawn():
     assert len(figure.axes[0].texts) == 0
 
 
-@pytest.mark.parametrize("kind", ["fill", "steps", "points"])
+@pytest.mark.parametrize("kind", ["fill", "steps", "points", "dots"])
 def test_other_kinds_of_line(kind):
     x = np.linspace(10, 200, 30)
     plot = replace(MADE_UP().plots[1], lines=(Line(x, x / 20, "cone", "c", kind=kind),))
     figure = figures.draw(replace(MADE_UP(), plots=(plot,)))
     assert len(figure.axes[0].patches) == (kind == "fill")
     assert len(figures.png(figure)) > 5000
+
+
+def cloud(count, seed=1):
+    """A scene with a plot of `count` dots."""
+    x, y = np.random.default_rng(seed).uniform((10, 70), (200, 110), (count, 2)).T
+    plot = replace(MADE_UP().plots[0], lines=(Line(x, y, "quiet", kind="dots"),), marks=())
+    return replace(MADE_UP(), plots=(plot,))
+
+
+def test_an_svg_holds_a_cloud_as_a_picture():
+    small, large = (figures.svg(figures.draw(cloud(count)), "t") for count in (2_000, 20_000))
+    assert large.count("<image") == 1
+    assert len(large) < 8 * len(small)
+    assert len(large) < 300_000
+    assert not re.search(r' d="M[^"]*\.\d{3}', large)
+
+
+def test_a_cloud_that_changed_is_noticed():
+    one, other = (figures.svg(figures.draw(cloud(3_000, seed)), "t") for seed in (1, 2))
+    assert pictures.same_drawing(one, one)
+    assert not pictures.same_drawing(one, other)
+    assert not pictures.same_drawing(one, one.replace("<image", "<p/><image"))
 
 
 @pytest.mark.parametrize("name", ["a.svg", "a.png"])

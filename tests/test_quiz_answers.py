@@ -241,3 +241,12 @@ def test_unit_sizes_agree_with_the_library():
 def test_every_unit_is_found_by_its_own_symbol():
     for unit in ALL:
         assert find_unit(unit.symbol) == unit
+
+
+@pytest.mark.parametrize("factor", [1e-6, 1e-3, 0.3, 3.0, 1e3, 1e6])
+def test_a_slip_of_any_size_is_known_when_rounded(factor):
+    slips = [("Forgot the square.", 37.31 * factor)]
+    verdict = judge(f"{37.3 * factor:.4g}".replace("e", "E"), 37.31, "Hz", slips=slips)
+    assert str(verdict) == "✗ Not yet. Forgot the square."
+    far = judge(f"{39.0 * factor:.4g}", 37.31, "Hz", slips=slips)
+    assert "square" not in far.message
