@@ -102,7 +102,10 @@ class Air(Record):
 
     @property
     def bulk_modulus(self):
-        """ρc², Pa: what a closed volume of air pushes back with."""
+        """Stiffness of the air itself, Pa: what a closed volume of it pushes back with.
+
+        Formula: K = ρ·c²
+        """
         return self.density * self.speed_of_sound**2
 
 

@@ -43,7 +43,9 @@ def gauge_number(gauge):
 
 
 def awg_diameter(gauge):
-    """Diameter in m of a solid conductor: 0.127 mm · 92^((36 − n)/39).
+    """Diameter in m of a solid conductor of AWG size n.
+
+    Formula: d = 0.127e-3·92^((36 − n)/39)
 
     Source: ASTM B258 (formula from memory).
 
@@ -73,6 +75,8 @@ def resistance_per_metre(area, temperature=20.0):
 def supply_current(power, voltage=13.8, efficiency=0.75):
     """Current in A that an amplifier draws for an average output `power` in W.
 
+    Formula: I = P/(V·η)
+
     `efficiency` is output over input, 0 to 1: read it off the maker's sheet. About 0.5 for class
     AB and 0.75 to 0.85 for class D near full power are common practice, no published source. Use
     the full rating for the fuse, the average on music for the warmth of the cable.
@@ -91,7 +95,9 @@ class Cable:
     per_metre: float
 
     def drop(self, current, length, return_per_metre=None, temperature=20.0):
-        """Voltage lost, V: current · (out + back) for a one-way `length` in m.
+        """Voltage lost, V, over a one-way `length` in m and back.
+
+        Formula: ΔV = I·l·(R_out + R_back)
 
         The return is the same cable unless `return_per_metre` (Ω/m, 0 for a perfect body) says
         otherwise.

@@ -138,37 +138,58 @@ class Driver(Record):
 
     @property
     def fs(self):
-        """Resonance in free air, Hz."""
+        """Resonance in free air, Hz.
+
+        Formula: fs = 1/(2·π·√(Mms·Cms))
+        """
         return 1 / (2 * np.pi * np.sqrt(self.mms * self.cms))
 
     @property
     def qes(self):
-        """Electrical Q at fs: ωs·Mms·Re/Bl² (no unit)."""
+        """Electrical Q at fs (no unit).
+
+        Formula: Qes = ωs·Mms·Re/Bl²
+        """
         return 2 * np.pi * self.fs * self.mms * self.re / self.bl**2
 
     @property
     def qms(self):
-        """Mechanical Q at fs: ωs·Mms/Rms (no unit; inf where there is no friction)."""
+        """Mechanical Q at fs (no unit; inf where there is no friction).
+
+        Formula: Qms = ωs·Mms/Rms
+        """
         with np.errstate(divide="ignore"):
             return np.divide(2 * np.pi * self.fs * self.mms, self.rms)[()]
 
     @property
     def qts(self):
-        """Total Q at fs, of Qes and Qms in parallel (no unit)."""
+        """Total Q at fs, of Qes and Qms in parallel (no unit).
+
+        Formula: Qts = Qes·Qms/(Qes + Qms)
+        """
         return self.qes / (1 + self.qes / self.qms)
 
     @property
     def vd(self):
-        """Peak volume the cone can displace one way, m³: Sd·Xmax."""
+        """Peak volume the cone can displace one way, m³.
+
+        Formula: Vd = Sd·Xmax
+        """
         return self.sd * self.xmax
 
     def vas(self, air=None):
-        """Volume of air as stiff as the suspension, m³: ρc²Sd²Cms."""
+        """Volume of air as stiff as the suspension, m³.
+
+        Formula: Vas = ρ·c²·Sd²·Cms
+        """
         air = Air() if air is None else air
         return air.bulk_modulus * np.square(self.sd) * self.cms
 
     def reference_efficiency(self, air=None):
-        """Reference efficiency η0 into half space (a ratio): (4π²/c³)·fs³·Vas/Qes (Small 1972)."""
+        """Reference efficiency into half space, a ratio (Small 1972).
+
+        Formula: η0 = 4·π²·fs³·Vas/(c³·Qes)
+        """
         air = Air() if air is None else air
         return 4 * np.pi**2 / air.speed_of_sound**3 * self.fs**3 * self.vas(air) / self.qes
 

@@ -43,14 +43,19 @@ class _Box(Record):
         return self.volume / air.bulk_modulus
 
     def leak_conductance(self, air=None):
-        """1/R_AL of the leak, m³/(Pa·s): ωb·C_AB / QL; zero for a box without loss."""
+        """Flow through the leak for each pascal in the box, m³/(Pa·s); zero for a box without loss.
+
+        Formula: G_AL = ωb·C_AB/QL
+        """
         air = Air() if air is None else air
         return 2 * np.pi * self.tuning(air) * self.compliance(air) / self.ql
 
     def tuning(self, air=None):
         """Tuning fb, Hz: the mass of the vent on the springs of box air and suspension, no loss.
 
-        For a radiator fb = fp·√(1 + C_AP/C_AB); for a port the suspension's share is nothing.
+        Formula: fb = fp·√(1 + C_AP/C_AB)
+
+        For a port the suspension's share is nothing.
         """
         air = Air() if air is None else air
         vent = self.vent(air)
@@ -125,8 +130,10 @@ class PortedBox(_Box):
     ):
         """The ported box tuned to `fb` Hz with ports of `area` m² each: solves the port's length.
 
-        L = n·S·c²/(V·ωb²) − ends (Helmholtz; ends as in `Port`, unless `end_correction`, m, total
-        for one port, is given).
+        Formula: L = n·S·c²/(V·ωb²) − ends
+
+        That is Helmholtz's; ends as in `Port`, unless `end_correction`, m, total for one port, is
+        given.
 
         Raises
         ------
@@ -172,8 +179,10 @@ class RadiatorBox(_Box):
     def tuned(cls, volume, fb, radiator, *, count=1, ql=math.inf, air=None):
         """The radiator box tuned to `fb` Hz: solves the mass to add to each radiator.
 
-        Each radiator rests on its suspension and on its share of the box air,
-        k = 1/Cms + n·Sd²ρc²/V, and needs the mass k/ωb². The weights it already has are replaced.
+        Formula: Mmp = (1/Cmp + n·Sp²·ρ·c²/V)/ωb²
+
+        Each radiator rests on its suspension and on its share of the box air. The weights it
+        already has are replaced.
 
         Raises
         ------

@@ -98,8 +98,10 @@ def phase_views(response):
 def phase_at_tuning(driver, box, air=None):
     """Phase of the vent against the cone at the box's tuning, degrees; the designs' shape.
 
-    It is 90 + atan(1 / (QL + QR)) in degrees: QL of the leak, and QR = 1/(ωb·C_AB·R_P) of the
-    friction R_P of the vent (derived: the vent's equation of motion at fb). With one loss alone
+    Formula: φ = 90 + atan(1/(QL + QR))·180/π
+
+    QL is that of the leak, and QR = 1/(ωb·C_AB·R_P) that of the friction R_P of the vent
+    (derived: the vent's equation of motion at fb). With one loss alone
     the other Q is infinite and the phase is 90 exactly, however large the loss; the driver has no
     part in it. NaN for a sealed box, and where there is no loss at all and the cone stands still.
     """

@@ -17,7 +17,10 @@ from boxlab.response import solve
 
 
 def real_power(driver, box, frequency, voltage=2.83, air=None):
-    """Real electrical power at each frequency, W: V²·Re(1/Z) at the terminals (shape (n,))."""
+    """Real electrical power into a box at each frequency, W, shape (n,).
+
+    Formula: P = V²·real(1/Z)
+    """
     z = solve(driver, box, frequency, air=air).impedance
     return not_negative("voltage", voltage, "Give volts rms.") ** 2 * np.real(1 / z)
 

@@ -17,8 +17,10 @@ from boxlab.tradeoff import passband, plateau
 def swept_volume(frequency, spl, distance=1.0, air=None):
     """Peak volume that must be displaced one way for `spl` dB into half space, m³.
 
-    From p = ρω²·V/(2πr·√2), p rms and V peak (the far field of a small source on a floor). Halving
-    the frequency asks for four times the volume; 6 dB more asks for twice.
+    Formula: V = 2·π·r·√(2)·p/(ρ·ω²)
+
+    From the far field of a small source on a floor, p rms and V peak. Halving the frequency asks
+    for four times the volume; 6 dB more asks for twice.
 
     >>> round(float(swept_volume(20.0, 100.6)) * 1e3, 2)
     1.0

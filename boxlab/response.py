@@ -109,14 +109,20 @@ class Response(Answers):
 
     @answer
     def pressure(self):
-        """Far-field pressure, Pa rms, complex: jωρU0·exp(−jkr)/(2πr), into half space."""
+        """Far-field pressure, Pa rms, complex, into half space.
+
+        Formula: p = j·ω·ρ·U0·exp(−j·k·r)/(2·π·r)
+        """
         q = self._circuit
         spread = 1j * q.omega * q.density / (2 * np.pi * q.distance)
         return spread * np.exp(-1j * q.omega / q.speed * q.distance) * self.volume_velocity
 
     @answer
     def spl(self):
-        """Sound pressure level, dB re 20 µPa rms; −inf at an exact null."""
+        """Sound pressure level, dB re 20 µPa rms; −inf at an exact null.
+
+        Formula: SPL = 20·log10(|p|/p0)
+        """
         q = self._circuit
         spread = q.omega * q.density / (2 * np.pi * q.distance * P_REF)
         with np.errstate(divide="ignore"):
@@ -124,12 +130,18 @@ class Response(Answers):
 
     @answer
     def cone_excursion(self):
-        """Peak cone excursion, one way, m."""
+        """Peak cone excursion, one way, m.
+
+        Formula: x = √(2)·|v|/ω
+        """
         return _PEAK / self._circuit.omega * np.abs(self.cone_velocity)
 
     @answer
     def vent_air_speed(self):
-        """Peak speed of the air in one port, or of one radiator, m/s; 0 if there is none."""
+        """Peak speed of the air in one port, or of one radiator, m/s; 0 if there is none.
+
+        Formula: v_port = √(2)·|U_port|/(n·S)
+        """
         q = self._circuit
         if not q.vented:
             return np.zeros(q.drive.shape)[()]
@@ -171,7 +183,10 @@ class Response(Answers):
 
     @answer
     def power(self):
-        """Real electrical power into the driver's terminals, W."""
+        """Real electrical power into the driver's terminals, W.
+
+        Formula: P = |I|²·real(Z)
+        """
         return np.abs(self.current) ** 2 * self.impedance.real
 
 

@@ -17,7 +17,9 @@ CRASH = 20 * GRAVITY  # m/s²
 
 
 def mean_deceleration(speed, distance):
-    """Mean deceleration, m/s², of a stop from `speed` m/s within `distance` m: v²/2s.
+    """Mean deceleration, m/s², of a stop from `speed` m/s within `distance` m.
+
+    Formula: a = v²/(2·s)
 
     Derived: constant deceleration. The peak of a real crash is higher.
 

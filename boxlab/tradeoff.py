@@ -144,7 +144,10 @@ def passband(driver, box, air=None, chunk=2000):
 
 
 def efficiency_constant(driver, box, air=None):
-    """Small's k = η0 / (f3³·Vb), in s³/m³, from the solved response; the designs' shape."""
+    """Small's constant of size, efficiency and extension, s³/m³, from the solved response.
+
+    Formula: k = η0/(f3³·Vb)
+    """
     return passband(driver, box, air).constant
 
 

@@ -56,8 +56,9 @@ class Cabin:
     def modes(self, count=6, air=None):
         """The lowest `count` modes of a rigid brick of these sizes: tuple of (Hz, (l, w, h)).
 
-        f = (c/2)·√((l/L)² + (w/W)² + (h/H)²) (Rayleigh). Seats, glass and slopes shift them, often
-        by a tenth and more.
+        Formula: f = (c/2)·√((l/L)² + (w/W)² + (h/H)²)
+
+        That is Rayleigh's. Seats, glass and slopes shift them, often by a tenth and more.
 
         >>> [(round(f, 1), n) for f, n in Cabin(2.5, 1.4, 1.1).modes(2)]
         [(68.6, (1, 0, 0)), (122.6, (0, 1, 0))]
@@ -98,8 +99,10 @@ class Lift:
 def pressure_lift(frequency, volume, distance=1.0, leak=0.0, give=0.0, air=None):
     """Pressure in a small shut room over half space at `distance`, for one source: a complex ratio.
 
-    p = ρc²U/(V(1 + give)(jω + ω_leak)) in the room and jωρU/(2πr) outside. Derived from the
-    compliance of the air: sealed and rigid it is 2πr·c²/(ω²V), 12 dB per octave.
+    Formula: lift = 2·π·r·c²/(V·(1 + give)·j·ω·(j·ω + ω_leak))
+
+    Derived from the compliance of the air: p = ρc²U/(V(1 + give)(jω + ω_leak)) in the room and
+    jωρU/(2πr) outside. Sealed and rigid that is 12 dB per octave.
 
     Parameters
     ----------

@@ -107,7 +107,10 @@ class Port(Record):
         return self.area * self.length
 
     def first_pipe_resonance(self, air=None):
-        """Lowest half-wave resonance of the open pipe, Hz: c / (2 · effective length)."""
+        """Lowest half-wave resonance of the open pipe, Hz.
+
+        Formula: f = c/(2·(L + ends))
+        """
         air = Air() if air is None else air
         return air.speed_of_sound / (2 * self.effective_length)
 
@@ -121,7 +124,12 @@ class Port(Record):
 
 
 def end_correction_of(area, flanged_ends=1):
-    """Length that both ends add to a round port of `area` m², with 0, 1 or 2 flanged ends, m."""
+    """Length that both ends add to a round port of `area` m², with 0, 1 or 2 flanged ends, m.
+
+    Formula: ends = 1.4615·√(S/π)
+
+    That is for one flanged end and one free end.
+    """
     if flanged_ends not in (0, 1, 2):
         raise ValueError(f"flanged_ends is 0, 1 or 2 (a port has two ends), got {flanged_ends!r}.")
     ends = flanged_ends * FLANGED_END + (2 - flanged_ends) * FREE_END
@@ -215,13 +223,19 @@ class Radiator(Record):
 
     @property
     def fp(self):
-        """The radiator's own resonance with its weights, Hz: the box's output has its null here."""
+        """The radiator's own resonance with its weights, Hz: the box's output has its null here.
+
+        Formula: fp = 1/(2·π·√(Mmp·Cmp))
+        """
         with np.errstate(divide="ignore"):
             return 1 / (2 * np.pi * np.sqrt(self.moving_mass * self.cms))
 
     @property
     def qmp(self):
-        """Mechanical Q at fp (no unit; inf where there is no friction)."""
+        """Mechanical Q at fp (no unit; inf where there is no friction).
+
+        Formula: Qmp = ωp·Mmp/Rmp
+        """
         with np.errstate(divide="ignore"):
             return np.divide(2 * np.pi * self.fp * self.moving_mass, self.rms)[()]
 
@@ -231,7 +245,10 @@ class Radiator(Record):
         return self.sd * self.xmax
 
     def vap(self, air=None):
-        """Volume of air as stiff as the suspension, m³: ρc²Sd²Cms."""
+        """Volume of air as stiff as the radiator's suspension, m³.
+
+        Formula: Vap = ρ·c²·Sp²·Cmp
+        """
         air = Air() if air is None else air
         return air.bulk_modulus * np.square(self.sd) * self.cms
 
