@@ -5,6 +5,7 @@ Skipped, with the reason, where Chromium or playwright is not installed.
 
 from __future__ import annotations
 
+import contextlib
 import json
 import os
 import re
@@ -56,7 +57,7 @@ class Server:
     """JupyterLab on loopback over a folder of its own; `stop` ends it and its kernels."""
 
     def __init__(self, folder: Path):
-        self.folder = folder
+        self.folder, self.boxlab_home = folder, folder / ".boxlab-home"
         self.port, token = free_port(), secrets.token_hex(16)
         self.query = f"token={token}"
         home = folder / ".jupyter-home"
@@ -71,6 +72,7 @@ class Server:
             "JUPYTERLAB_SETTINGS_DIR": str(home / "lab" / "user-settings"),
             "JUPYTERLAB_WORKSPACES_DIR": str(home / "lab" / "workspaces"),
             "IPYTHONDIR": str(home / "ipython"),
+            "BOXLAB_HOME": str(self.boxlab_home),  # never the learner record of whoever tests
             "PYTHONPATH": os.pathsep.join([str(ROOT), str(ROOT / "tests")]),
         }
         self.log = (folder / ".lab.log").open("w")
@@ -79,6 +81,7 @@ class Server:
                 sys.executable, "-m", "jupyterlab", "--no-browser", "--allow-root",
                 "--ip=127.0.0.1", f"--port={self.port}", "--ServerApp.port_retries=0",
                 f"--IdentityProvider.token={token}", f"--ServerApp.root_dir={folder}",
+                "--LabApp.expose_app_in_browser=True",  # tests ask it what a page off screen holds
             ],
             env=environment, stdout=self.log, stderr=subprocess.STDOUT, start_new_session=True,
         )  # fmt: skip
@@ -99,6 +102,19 @@ class Server:
 
     def url(self, path: str) -> str:
         return f"http://127.0.0.1:{self.port}/{path}?{self.query}"
+
+    def sessions(self) -> list[dict]:
+        """Open notebooks and their kernels."""
+        with urllib.request.urlopen(self.url("api/sessions"), timeout=30) as answer:
+            return json.load(answer)
+
+    def end_kernels(self) -> None:
+        """Shut down every kernel, so that a long run of tests does not fill the memory."""
+        for session in self.sessions():
+            request = urllib.request.Request(self.url(f"api/sessions/{session['id']}"))
+            request.method = "DELETE"
+            with contextlib.suppress(urllib.error.HTTPError):  # gone in the meantime
+                urllib.request.urlopen(request, timeout=30).close()
 
     def stop(self) -> None:
         if self.process.poll() is None:
@@ -231,3 +247,4 @@ def lab(chromium, server):
     yield opened
     for context in contexts:
         context.close()
+    server.end_kernels()

@@ -1,0 +1,402 @@
+"""Every lesson as a learner has it: opened in JupyterLab, run, moved, answered, saved, reopened.
+
+What the page shows is held against what the library computes here, in another process.
+"""
+
+from __future__ import annotations
+
+import io
+import json
+import re
+import time
+
+import nbformat
+import numpy as np
+import pytest
+from conftest import ROOT
+from PIL import Image
+
+from boxlab import exercises, share
+from boxlab.answers import MARKS
+from boxlab.demo_sweeps import demo_table
+from boxlab.exercise import Exercise
+from boxlab.leaves import exercise_text
+from boxlab.prose import to_text
+from boxlab.scene import Slider
+from boxlab.scenes import all_explainers
+from boxlab.sweep import read_sweep
+
+LESSONS = sorted((ROOT / "lessons").glob("*.ipynb"))
+PATIENCE = 60_000  # ms; a loaded machine is slow, and a wait ends as soon as it is met
+RUN = 300_000  # ms for a whole lesson
+MOVES = 40  # key presses at most until the readout has to differ
+
+CELLS = """() => jupyterapp.shell.currentWidget.content.widgets.map(({model}, index) => ({
+    index, type: model.type, source: model.sharedModel.source, count: model.executionCount,
+    outputs: model.type === 'code' ? model.outputs.toJSON() : [],
+}))"""
+
+
+@pytest.fixture
+def page_of(lab):
+    """`page_of(path)` opens a copy of a notebook, as `lab` does, and gives a `Visit`."""
+    return lambda path=None, **options: Visit(lab(path, **options))
+
+
+class Visit:
+    """An open notebook: what its cells hold, and the one that is looked at."""
+
+    def __init__(self, lesson):
+        self.lesson, self.page = lesson, lesson.page
+
+    def run_all(self) -> None:
+        """Run from top to bottom, as the menu does, and wait for the end."""
+        self.page.evaluate(
+            """() => {
+                window.ran = null;
+                jupyterapp.commands.execute('notebook:run-all-cells').then(
+                    done => { window.ran = String(done); }, why => { window.ran = String(why); });
+            }"""
+        )
+        self.page.wait_for_function("() => window.ran !== null", timeout=RUN)
+        assert self.page.evaluate("window.ran") == "true", self.errors()
+
+    def cells(self) -> list[dict]:
+        """Every cell, those that are scrolled away too: index, type, source, count, outputs."""
+        return self.page.evaluate(CELLS)
+
+    def errors(self) -> list[str]:
+        """What should not be there: errors, and words on stderr."""
+        return [
+            json.dumps(output)[:2000]
+            for cell in self.cells()
+            for output in cell["outputs"]
+            if output["output_type"] == "error" or output.get("name") == "stderr"
+        ]
+
+    def texts(self) -> list[tuple[int, str]]:
+        """Index of the cell and plain text of each output that is a live widget."""
+        return [
+            (cell["index"], "".join(output["data"]["text/plain"]))
+            for cell in self.cells()
+            for output in cell["outputs"]
+            if "application/vnd.jupyter.widget-view+json" in output.get("data", {})
+        ]
+
+    def show(self, index: int):
+        """Bring a cell into view."""
+        self.page.evaluate(
+            """async index => {
+                const book = jupyterapp.shell.currentWidget.content;
+                book.activeCellIndex = index;
+                await book.scrollToItem(index, 'start');
+            }""",
+            index,
+        )
+        cell = self.page.locator(f".jp-NotebookPanel [data-windowed-list-index='{index}']")
+        cell.locator(".jp-OutputArea-output").first.wait_for(timeout=PATIENCE)
+        return cell
+
+    def until(self, ready, what: str):
+        """What `ready()` returns, as soon as that is true."""
+        end = time.monotonic() + PATIENCE / 1000
+        while time.monotonic() < end:
+            if found := ready():
+                return found
+            self.page.wait_for_timeout(100)
+        raise AssertionError(f"waited {PATIENCE / 1000:g} s in vain for {what}")
+
+    def picture_of(self, panel, line: str) -> np.ndarray:
+        """The pixels of the fine picture that carries this settings line."""
+
+        def seen():
+            picture = Image.open(io.BytesIO(self.lesson.picture(panel)))
+            carried = " ".join(map(str, picture.info.values()))
+            return picture if picture.width > 1200 and line in carried else None
+
+        return np.asarray(self.until(seen, f"the picture of {line}").convert("RGB"))
+
+
+def says(where, words: str) -> None:
+    """Wait until a place in the page holds these words."""
+    where.filter(has_text=words).first.wait_for(timeout=PATIENCE)
+
+
+def test_there_are_lessons_to_visit():
+    assert len(LESSONS) >= 9
+
+
+@pytest.mark.parametrize("path", LESSONS, ids=lambda path: path.stem)
+def test_a_lesson_from_top_to_bottom(page_of, server, path):
+    visit = page_of(path)
+    visit.run_all()
+    assert visit.errors() == []
+    counts = [cell["count"] for cell in visit.cells() if cell["type"] == "code"]
+    assert counts == list(range(1, len(counts) + 1))
+    the_first_slider_follows_the_keyboard(visit)
+    a_prediction_is_answered(visit)
+    source = path.read_text(encoding="utf-8")
+    if "quiz.exercise(" in source:
+        an_exercise_is_judged(visit)
+    if "Desk()" in source:
+        a_table_is_taken_in(visit, server)
+    assert visit.errors() == []
+
+
+# The panel.
+
+
+def first_panel(visit):
+    questions = {item.question: item for item in all_explainers()}
+    for index, text in visit.texts():
+        if item := questions.get(text.split("\n")[0]):
+            return index, item
+    raise AssertionError("this lesson shows no panel")
+
+
+def first_slider(item) -> Slider:
+    seen = [control for control in item.controls if not control.more]
+    return next(control for control in seen if isinstance(control, Slider))
+
+
+def a_move(item, slider):
+    """How often to press which key until the library's own readout differs, and its scene."""
+    before = item().readout
+    for key, step in (("ArrowRight", slider.step), ("ArrowLeft", -slider.step)):
+        for times in range(1, MOVES):
+            value = share.control_value(slider, slider.start + times * step)
+            if not slider.low <= value <= slider.high:
+                break
+            try:
+                scene = item(**{slider.name: value})
+            except ValueError:
+                break
+            if scene.readout != before:
+                return key, times, value, scene
+    raise AssertionError(f"{item.name}: nothing is said of {MOVES} steps of {slider.name}")
+
+
+def the_first_slider_follows_the_keyboard(visit):
+    index, item = first_panel(visit)
+    slider = first_slider(item)
+    key, times, value, scene = a_move(item, slider)
+    panel = visit.show(index).locator(".boxlab")
+    panel.get_by_role("button", name="reset", exact=True).click()
+    before = visit.picture_of(panel, share.settings_line(item, item.start))
+    rows = panel.locator(".boxlab-readout p")
+    says(rows, item().readout[0])
+    visit.lesson.press(panel, 0, key, times)
+    for words in scene.readout:
+        says(rows, words)
+    after = visit.picture_of(panel, share.settings_line(item, item.start | {slider.name: value}))
+    assert after.shape == before.shape
+    # More than the dust of one glyph: curves have moved.
+    assert (after != before).any(axis=2).sum() > 100
+
+
+# Questions.
+
+
+def asked(visit):
+    """Cells of the first prediction and of its answer, letters of the options, the right one."""
+    texts = visit.texts()
+    start, question = next((i, t) for i, t in texts if t.startswith("Predict. "))
+    head = question.split("\n  A. ")[0].removeprefix("Predict. ")
+    letters = re.findall(r"^  ([A-J])\. ", question, re.M)
+    for index, text in texts:
+        if text.startswith(f"Compare with your prediction: {head}"):
+            return start, index, letters, re.search(r"^What happens: ([A-J])\.", text, re.M)[1]
+    raise AssertionError(f"nothing is compared with: {head}")
+
+
+def a_prediction_is_answered(visit):
+    start, end, letters, right = asked(visit)
+    wrong = next(letter for letter in letters if letter != right)
+    says(visit.show(end), "You have not committed to a prediction yet")
+    commit(visit, start, wrong)
+    says(visit.show(end), "It comes out differently.")
+    says(visit.show(end), f"What happens: {right}.")
+    visit.show(start).get_by_role("button", name="Change my prediction").click()
+    commit(visit, start, right)
+    says(visit.show(end), "So it is.")
+
+
+def commit(visit, index: int, letter: str):
+    cell = visit.show(index)
+    cell.locator(".widget-radio-box label", has_text=re.compile(rf"^\s*{letter}\. ")).click()
+    cell.get_by_role("button", name="Commit my prediction").click()
+    says(cell, f"Your prediction: {letter}.")
+
+
+def all_exercises() -> list[Exercise]:
+    import importlib
+    import pkgutil
+
+    found = {}
+    for module in pkgutil.iter_modules(exercises.__path__, f"{exercises.__name__}."):
+        for value in vars(importlib.import_module(module.name)).values():
+            if isinstance(value, Exercise):
+                found[value.key] = value
+    return list(found.values())
+
+
+def first_exercise(visit):
+    """Index and exercise of the first that the learner does alone; of one blank if there is one."""
+    every = {exercise_text(ex): ex for ex in all_exercises()}
+    shown = [(index, every[text]) for index, text in visit.texts() if text in every]
+    assert shown, "this lesson shows no exercise that the learner does alone"
+    return next((pair for pair in shown if len(pair[1].blanks) == 1), shown[0])
+
+
+def an_exercise_is_judged(visit):
+    index, ex = first_exercise(visit)
+    numbers = ex.numbers(place=ex.place())
+    right = ex.blanks[0].right(numbers)
+    wrong = f"{37.3 * float(ex.blanks[0].answer(numbers)) + 1000:.0f}"
+    for typed in (wrong, "<b>no idea</b>", right):
+        verdict = ex.check(typed, numbers)
+        assert verdict.right == (typed == right)
+        cell = visit.show(index)
+        cell.locator("input[type=text]").first.fill(typed)
+        cell.get_by_role("button", name="Check", exact=True).click()
+        said = cell.locator("[role=alert]", has_text=f"You typed “{typed}”")
+        says(said, MARKS[verdict.kind])
+        says(said, verdict.message)
+    assert cell.get_by_text("no idea").locator("b").count() == 0
+
+
+# The desk for a learner's own sweep.
+
+
+def upload(visit, desk, name: str, data: bytes):
+    with visit.page.expect_file_chooser(timeout=PATIENCE) as chooser:
+        desk.get_by_role("button", name="choose a file").click()
+    chooser.value.set_files({"name": name, "mimeType": "text/csv", "buffer": data})
+
+
+def a_table_is_taken_in(visit, server):
+    from boxlab.sweepdesk import QUESTION
+    from boxlab.sweepreport import report
+
+    index = next(index for index, text in visit.texts() if text.startswith(QUESTION))
+    desk = visit.show(index).locator(".boxlab")
+    before = visit.lesson.picture(desk)
+    data = demo_table("ported", separator=";", decimal=",").encode("utf-16")
+    name = "my $box$ <i>one</i>.csv"
+    upload(visit, desk, name, data)
+    made = report(read_sweep({"name": name, "content": data}))
+    for words in made.scene().readout:
+        says(desk.locator(".boxlab-readout p"), words)
+    visit.until(lambda: visit.lesson.picture(desk) != before, "another picture")
+    kept = [path for path in (server.boxlab_home / "sweeps").iterdir() if path.is_file()]
+    assert data in [path.read_bytes() for path in kept]
+    after = visit.lesson.picture(desk)
+    upload(visit, desk, "notes.csv", b"no table at all\nnot here\n")
+    says(desk.locator(".boxlab-bad"), "notes.csv could not be used")
+    assert visit.lesson.picture(desk) == after
+
+
+# Saved and reopened.
+
+WORK = [
+    "from boxlab import quiz\nfrom boxlab.bench import Panel\n"
+    "from boxlab.scenes import explainer\n"
+    "from boxlab.exercises.port_or_radiator import port_length",
+    'quiz.predict("saved/page", "Which one?", ["This one", "That one"])',
+    "quiz.exercise(port_length)",
+    'panel = Panel(explainer("first_experiment"))\npanel',
+    "quiz.progress([port_length])",
+]
+
+
+def on_disk(visit) -> nbformat.NotebookNode:
+    lesson = visit.lesson
+    return nbformat.read(lesson.server.folder / lesson.name, as_version=4)
+
+
+def test_a_page_saved_and_reopened_keeps_the_work(page_of, server):
+    from boxlab.exercises.port_or_radiator import port_length as ex
+
+    visit = page_of(cells=WORK)
+    visit.run_all()
+    commit(visit, 1, "B")
+    right = ex.blanks[0].right(ex.numbers(place=ex.place()))
+    cell = visit.show(2)
+    cell.locator("input[type=text]").first.fill(right)
+    cell.get_by_role("button", name="Check", exact=True).click()
+    says(cell, "✓ Right.")
+    # A note of the learner's own, typed into a new cell.
+    visit.show(4)
+    visit.page.evaluate("jupyterapp.commands.execute('notebook:insert-cell-below')")
+    visit.until(lambda: len(visit.cells()) == 6, "the new cell")
+    visit.page.evaluate("jupyterapp.commands.execute('notebook:enter-edit-mode')")
+    visit.page.keyboard.type("my_note = 'port: 40 cm'")
+    visit.until(lambda: "my_note" in visit.cells()[5]["source"], "what was typed")
+    typed = visit.cells()[5]["source"]
+    visit.page.keyboard.press("Control+s")
+    visit.until(lambda: typed in [c.source for c in on_disk(visit).cells], "the file on disk")
+    assert any(
+        "image/png" in output.get("data", {}) for output in on_disk(visit).cells[3].outputs
+    ), "the saved page has no picture for those who only look"
+
+    name = visit.lesson.name
+    visit.page.context.close()
+    server.end_kernels()
+    again = page_of(server.folder / name)
+    assert [c["source"] for c in again.cells()] == [*WORK, typed]
+    again.run_all()
+    assert again.errors() == []
+    says(again.show(1), "Your prediction: B. That one")
+    assert again.show(2).locator("input[type=text]").first.input_value() == right
+    says(again.show(4), "✓ done")
+    says(again.show(4), to_text(ex.name))
+
+
+def test_two_tabs_at_once_lose_nothing(page_of, server):
+    one, two = page_of(cells=two_tabs("one")), page_of(cells=two_tabs("two"))
+    one.run_all()
+    two.run_all()
+    commit(one, 1, "A")
+    commit(two, 1, "B")
+    commit(one, 2, "B")
+    record = json.loads((server.boxlab_home / "progress.json").read_text(encoding="utf-8"))
+    made = {e["key"]: e["choice"] for e in record["events"] if e["what"] == "prediction"}
+    found = {key: made.get(key) for key in ("tabs/one", "tabs/two", "tabs/one-more")}
+    assert found == {"tabs/one": "This", "tabs/two": "That", "tabs/one-more": "That"}
+
+
+def two_tabs(name):
+    return [
+        "from boxlab import quiz",
+        f'quiz.predict("tabs/{name}", "Which?", ["This", "That"])',
+        f'quiz.predict("tabs/{name}-more", "Which?", ["This", "That"])',
+    ]
+
+
+def test_a_kernel_restarted_in_mid_drag(page_of, server):
+    """The hand holds a slider while the kernel goes: what was recorded stays, a new run works."""
+    visit = page_of(cells=WORK[:1] + WORK[3:4] + ['quiz.predict("drag/it", "?", ["This", "That"])'])
+    visit.run_all()
+    commit(visit, 2, "B")
+    panel = visit.show(1).locator(".boxlab")
+    handle = panel.locator(".noUi-handle").first.bounding_box()
+    track = panel.locator(".noUi-base").first.bounding_box()
+    mouse, height = visit.page.mouse, handle["y"] + handle["height"] / 2
+    mouse.move(handle["x"] + handle["width"] / 2, height)
+    mouse.down()
+    mouse.move(track["x"] + 0.6 * track["width"], height, steps=8)
+    visit.page.evaluate(
+        """() => {
+            window.back = false;
+            jupyterapp.shell.currentWidget.sessionContext.session.kernel.restart()
+                .then(() => { window.back = true; });
+        }"""
+    )
+    mouse.move(track["x"] + 0.3 * track["width"], height, steps=8)
+    visit.page.wait_for_function("() => window.back", timeout=PATIENCE)
+    mouse.move(track["x"] + 0.4 * track["width"], height, steps=8)
+    mouse.up()
+    visit.run_all()
+    assert visit.errors() == []
+    says(visit.show(2), "Your prediction: B. That")
+    the_first_slider_follows_the_keyboard(visit)
