@@ -22,8 +22,8 @@ from boxlab.programme import RATE, bass_line
 from boxlab.response import solve
 
 CAUTION = (
-    "Turn the volume down first, then up slowly. Long bass at high level harms hearing before it "
-    "feels loud. Small speakers cannot reproduce this: use headphones or a system that reaches "
+    "Turn the volume down first, then up slowly. Long bass at high level can harm hearing before "
+    "it feels loud. Small speakers cannot reproduce this: use headphones or a system that reaches "
     "40 Hz."
 )
 TOP = 500.0  # Hz: above this the lumped model says nothing and the sounds hold nothing
