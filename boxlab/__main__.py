@@ -85,6 +85,33 @@ def all_pictures(options) -> int:
     return 1 if faults else 0
 
 
+def formulas(options) -> int:
+    """The verb `formulas`."""
+    from boxlab import formulas
+
+    return _page(formulas, options)
+
+
+def glossary(options) -> int:
+    """The verb `glossary`."""
+    from boxlab import glossary
+
+    return _page(glossary, options)
+
+
+def _page(room, options) -> int:
+    """Write a made page, or print it as it would be now and say if the kept one differs."""
+    if options.write:
+        print(f"wrote {room.write()}")
+        return 0
+    page = room.page()
+    print(page, end="")
+    kept = room.PAGE.read_text(encoding="utf-8") if room.PAGE.is_file() else ""
+    if kept != page:
+        print(f"{room.PAGE.name} is out of date: run `{room.COMMAND} --write`", file=sys.stderr)
+    return 0 if kept == page else 1
+
+
 def lessons(options) -> int:
     """The verb `lessons`."""
     from boxlab import guard, notebooks
@@ -149,8 +176,8 @@ def parser() -> argparse.ArgumentParser:
         "check",
         check,
         "say whether this machine is ready for the lessons, in less than a minute",
-        "Packages, model, disk and memory, sliders, a start of JupyterLab, and the first lesson run\n"
-        "with the network shut. Nothing is changed.",
+        "Packages, model, disk and memory, sliders, a start of JupyterLab, and the first lesson\n"
+        "run with the network shut. Nothing is changed.",
     )
     trial.add_argument("--quick", action="store_true", help="only the installation, in seconds")
     verb("questions", questions, "list the pictures: name, question, answer and settings")
@@ -193,6 +220,18 @@ def parser() -> argparse.ArgumentParser:
         "say whether figures/ shows what the code draws now; with --write, draw it anew",
     )
     many.add_argument("--write", action="store_true", help="draw every picture and the index page")
+
+    for name, function, short in (
+        ("formulas", formulas, "print the formula sheet, made from the library's docstrings"),
+        ("glossary", glossary, "print the glossary, with values worked out by the library"),
+    ):
+        sheet = verb(
+            name,
+            function,
+            short,
+            f"{short[0].upper()}{short[1:]}.\nExit code 1 if lessons/{name}.md is not the same.",
+        )
+        sheet.add_argument("--write", action="store_true", help=f"write lessons/{name}.md")
 
     books = verb(
         "lessons",

@@ -44,8 +44,8 @@ def both_units(text: str) -> str:
 
     A quantity with a bracket behind it is left alone: most likely that says it already.
 
-    >>> both_units("Net 14 L; the cone moves 8 to 12.5 mm at 45 Hz.")
-    'Net 14 L (0.49 ft³); the cone moves 8 to 12.5 mm (0.31 to 0.49 in) at 45 Hz.'
+    >>> both_units("Net 14 L; the cone moves 8 to 12 mm at 45 Hz.")
+    'Net 14 L (0.49 ft³); the cone moves 8 to 12 mm (0.31 to 0.47 in) at 45 Hz.'
     >>> both_units("A port of 4 L (0.14 ft³), 3 mm/N.")
     'A port of 4 L (0.14 ft³), 3 mm/N.'
     """

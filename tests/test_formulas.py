@@ -1,0 +1,146 @@
+"""The formula sheet is what the docstrings say, and what they say is what the library computes."""
+
+import math
+import re
+
+import numpy as np
+import pytest
+
+from boxlab import formulas, hearing, reach, restraint, vehicle
+from boxlab.air import Air
+from boxlab.cable import Cable, awg_area, supply_current
+from boxlab.enclosure import PortedBox, RadiatorBox
+from boxlab.motion import phase_at_tuning
+from boxlab.response import solve
+from boxlab.scenario import TEN_INCH_DRIVER as DRIVER
+from boxlab.scenario import TEN_INCH_RADIATOR as RADIATOR
+from boxlab.tradeoff import passband
+from boxlab.units import cm2, litres
+from boxlab.vents import end_correction_of
+
+PLACES = [place for places in formulas.SHEET.values() for place in places]
+
+
+def python(formula):
+    """The right side of a printed formula, as Python."""
+    text = formula.partition(" = ")[2]
+    text = re.sub(r"\|([^|]*)\|", r"abs(\1)", text)
+    for sign, word in (("·", "*"), ("√", "sqrt"), ("²", "**2"), ("³", "**3"), ("−", "-"),
+                       ("^", "**"), ("π", "pi")):  # fmt: skip
+        text = text.replace(sign, word)
+    return text
+
+
+def worked(place, **letters):
+    """The formula of `place` worked out as it is printed."""
+    known = {"sqrt": np.sqrt, "pi": math.pi, "exp": np.exp, "log10": np.log10, "atan": math.atan}
+    known |= {"real": np.real, "abs": abs, "j": 1j}
+    return eval(python(formulas.entry(place).formula), {"__builtins__": {}}, known | letters)
+
+
+AIR = Air()
+AIRY = {"ρ": AIR.density, "c": AIR.speed_of_sound}
+D = {
+    "Mms": DRIVER.mms, "Cms": DRIVER.cms, "Rms": DRIVER.rms, "Re": DRIVER.re, "Bl": DRIVER.bl,
+    "Sd": DRIVER.sd, "Xmax": DRIVER.xmax, "fs": DRIVER.fs, "ωs": 2 * math.pi * DRIVER.fs,
+    "Qes": DRIVER.qes, "Qms": DRIVER.qms, "Vas": DRIVER.vas(AIR), **AIRY,
+}  # fmt: skip
+BOX = RadiatorBox.tuned(litres(14), 36, RADIATOR, count=2, ql=7)
+LOADED = BOX.radiator
+PORTED = PortedBox.tuned(litres(30), 38, cm2(40), count=2, ql=7)
+VENT = {
+    "Mmp": LOADED.moving_mass, "Cmp": LOADED.cms, "Sp": LOADED.sd, "n": 2, "V": litres(14),
+    "fp": LOADED.fp, "ωb": 2 * math.pi * 36, "C_AB": BOX.compliance(AIR),
+    "C_AP": 2 * LOADED.sd**2 * LOADED.cms, "QL": 7, **AIRY,
+}  # fmt: skip
+PORT = {
+    "S": cm2(40), "L": PORTED.port.length, "ends": PORTED.port.end_correction, "n": 2,
+    "V": litres(30), "ωb": 2 * math.pi * 38, **AIRY,
+}  # fmt: skip
+FOUND = passband(DRIVER, PORTED)
+F = np.array([20.0, 55.0])
+R = solve(DRIVER, PORTED, F, voltage=10, distance=2)
+SOLVED = {
+    "ω": 2 * math.pi * F, "U0": R.volume_velocity, "k": 2 * math.pi * F / AIR.speed_of_sound,
+    "r": 2, "p": R.pressure, "p0": 20e-6, "v": R.cone_velocity, "I": R.current, "Z": R.impedance,
+    "U_port": R.vent_volume_velocity, "S": cm2(40), "n": 2, **AIRY,
+}  # fmt: skip
+CABLE = Cable("8 AWG", awg_area(8), 2e-3)
+FRICTION = 2 * math.pi * 36 * BOX.compliance(AIR) * LOADED.rms / (2 * LOADED.sd**2)
+
+# place -> (what the library returns, the letters of its formula)
+CASES = {
+    "driver.Driver.fs": (DRIVER.fs, D),
+    "driver.Driver.qes": (DRIVER.qes, D),
+    "driver.Driver.qms": (DRIVER.qms, D),
+    "driver.Driver.qts": (DRIVER.qts, D),
+    "driver.Driver.vas": (DRIVER.vas(AIR), D),
+    "driver.Driver.vd": (DRIVER.vd, D),
+    "driver.Driver.reference_efficiency": (DRIVER.reference_efficiency(AIR), D),
+    "vents.end_correction_of": (end_correction_of(cm2(40)), PORT),
+    "enclosure.PortedBox.tuned": (PORTED.port.length, PORT),
+    "vents.Port.first_pipe_resonance": (PORTED.port.first_pipe_resonance(AIR), PORT),
+    "vents.Radiator.fp": (LOADED.fp, VENT),
+    "vents.Radiator.vap": (LOADED.vap(AIR), VENT),
+    "enclosure.RadiatorBox.tuned": (LOADED.moving_mass, VENT),
+    "enclosure.RadiatorBox.tuning": (BOX.tuning(AIR), VENT),
+    "enclosure.PortedBox.leak_conductance": (BOX.leak_conductance(AIR), VENT),
+    "motion.phase_at_tuning": (phase_at_tuning(DRIVER, BOX), VENT | {"QR": 1 / FRICTION}),
+    "response.Response.pressure": (R.pressure, SOLVED),
+    "response.Response.spl": (R.spl, SOLVED),
+    "response.Response.cone_excursion": (R.cone_excursion, SOLVED),
+    "response.Response.vent_air_speed": (R.vent_air_speed, SOLVED),
+    "response.Response.power": (R.power, SOLVED),
+    "tradeoff.efficiency_constant": (
+        FOUND.constant,
+        {"η0": FOUND.efficiency, "f3": FOUND.f3, "Vb": litres(30)},
+    ),
+    "reach.swept_volume": (
+        reach.swept_volume(30.0, 94.0, 2.0, AIR),
+        {"ω": 2 * math.pi * 30, "p": 20e-6 * 10 ** (94 / 20), "r": 2, **AIRY},
+    ),
+    "vehicle.Cabin.modes": (
+        vehicle.Cabin(2.5, 1.4, 1.1).modes(1)[0][0],
+        {"l": 1, "w": 0, "h": 0, "L": 2.5, "W": 1.4, "H": 1.1, **AIRY},
+    ),
+    "vehicle.pressure_lift": (
+        vehicle.pressure_lift(F, 3.0, 2.0, 6.0, 0.3, AIR),
+        {"ω": 2 * math.pi * F, "V": 3, "r": 2, "ω_leak": 2 * math.pi * 6, "give": 0.3, **AIRY},
+    ),
+    "cable.supply_current": (supply_current(300, 13.8, 0.8), {"P": 300, "V": 13.8, "η": 0.8}),
+    "cable.Cable.drop": (
+        CABLE.drop(40, 5, 1e-3),
+        {"I": 40, "l": 5, "R_out": 2e-3, "R_back": 1e-3},
+    ),
+    "restraint.mean_deceleration": (restraint.mean_deceleration(14, 0.6), {"v": 14, "s": 0.6}),
+    "hearing.allowed_time": (
+        hearing.allowed_time(97) / 3600,
+        {"T0": 8, "L": 97, "L0": 85, "q": 3},
+    ),
+}
+
+
+def test_every_line_of_the_sheet_is_worked_out():
+    assert set(CASES) == set(PLACES)
+
+
+@pytest.mark.parametrize("place", PLACES)
+def test_a_printed_formula_gives_what_the_library_gives(place):
+    returned, letters = CASES[place]
+    # 1.4615 is printed to five digits
+    np.testing.assert_allclose(worked(place, **letters), returned, rtol=2e-5)
+
+
+def test_no_letter_is_unexplained_and_none_is_spare():
+    used = set().union(*(formulas.entry(place).letters for place in PLACES))
+    left = {re.match(r"[^ ]+", formulas.entry(place).formula)[0] for place in PLACES}
+    assert used | left == set(formulas.LETTERS)
+
+
+def test_the_page_is_what_the_docstrings_say_now():
+    assert formulas.PAGE.read_text(encoding="utf-8") == formulas.page()
+
+
+def test_a_docstring_without_a_formula_is_named():
+    with pytest.raises(ValueError, match=r"boxlab\.driver\.Driver: its docstring"):
+        formulas.entry("driver.Driver")

@@ -1,0 +1,81 @@
+"""The glossary says what the library says, and its links stay what they were."""
+
+import importlib
+import re
+from functools import reduce
+
+import numpy as np
+import pytest
+
+from boxlab import glossary, guard
+from boxlab.__main__ import main
+from boxlab.portfit import longest_edge
+from boxlab.quantities import find_unit
+from boxlab.response import solve
+
+TERMS = [term for terms in glossary.TERMS.values() for term in terms]
+# Links that people have made. Terms may come; none of these may go.
+ANCHORS = {
+    "fs", "qts", "vas", "sd", "xmax", "vd", "mms", "cms", "bl", "re", "efficiency", "net-volume",
+    "sealed", "port", "radiator", "fb", "fp", "ql", "f3", "spl", "half-space", "impedance",
+    "excursion", "air-speed", "vent-phase", "group-delay", "limit", "rms", "crest", "awg",
+    "cabin-gain", "dba",
+}  # fmt: skip
+
+
+def test_the_page_is_what_the_library_says_now():
+    assert glossary.PAGE.read_text(encoding="utf-8") == glossary.page()
+
+
+def test_links_to_terms_stay():
+    anchors = [term.anchor for term in TERMS]
+    assert len(set(anchors)) == len(anchors)
+    assert set(anchors) >= ANCHORS
+    assert guard.anchors(glossary.PAGE) >= ANCHORS
+
+
+def test_its_own_links_lead_somewhere():
+    text = glossary.PAGE.read_text(encoding="utf-8")
+    assert list(guard.broken_links(text, glossary.PAGE)) == []
+
+
+@pytest.mark.parametrize("term", TERMS, ids=lambda term: term.anchor)
+def test_a_term_is_in_the_library_with_units_that_fit(term):
+    room, *names = term.place.split(".")
+    reduce(getattr, names, importlib.import_module(f"boxlab.{room}"))
+    unit, inch = find_unit(term.unit), find_unit(term.inch)
+    assert unit and inch
+    assert not term.inch or (unit.kind == inch.kind and unit != inch)
+    assert not term.inch or term.value
+    if unit.kind in ("length", "area", "volume", "mass", "speed"):
+        assert term.inch
+
+
+@pytest.mark.parametrize("term", [t for t in TERMS if t.inch], ids=lambda term: term.anchor)
+def test_both_systems_say_the_same(term):
+    values = re.findall(r"[\d.]+", term.example)
+    metric, inch = (float(value) for value in values)
+    sizes = find_unit(term.unit).size, find_unit(term.inch).size
+    assert metric * sizes[0] == pytest.approx(inch * sizes[1], rel=0.006)  # three digits
+    assert metric * sizes[0] == pytest.approx(term.value(), rel=0.006)
+
+
+def test_what_the_meanings_claim():
+    driver, box, ported = glossary.gear()
+    assert ported.port.length > longest_edge(ported.volume, ported.port)
+    assert driver.reference_efficiency() < 0.01
+    f = np.array([0.7, 1.0, 1.4]) * glossary.FB
+    r = solve(driver, box, f)
+    assert r.cone_excursion[1] < min(r.cone_excursion[0], r.cone_excursion[2]) / 2
+    lossless = solve(driver, type(box)(box.volume, box.radiator), np.array([box.radiator.fp]))
+    assert lossless.spl[0] < r.spl[0] - 10
+
+
+@pytest.mark.parametrize("verb", ["glossary", "formulas"])
+def test_the_verbs_print_the_page_and_say_if_it_is_old(verb, capsys, tmp_path, monkeypatch):
+    room = importlib.import_module(f"boxlab.{verb}")
+    assert main([verb]) == 0
+    assert capsys.readouterr().out == room.page()
+    monkeypatch.setattr(room, "PAGE", tmp_path / "old.md")
+    assert main([verb]) == 1
+    assert f"{room.COMMAND} --write" in capsys.readouterr().err
