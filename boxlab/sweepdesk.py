@@ -36,6 +36,7 @@ LABELS = {
     "mass": "radiator's bare mass, g",
     "compliance": "radiator's compliance, mm/N",
 }
+_OF_RADIATOR = ("radiator_sd", "mass", "compliance")
 
 
 def sample():
@@ -57,6 +58,7 @@ class Desk:
         self.report = None
         self.trouble = ""  # why the last table could not be used
         self._sweep = None
+        self._note = ""  # where the copy of the last table lies
         self._make()
         made = _sample_report()
         self._sweep = made.sweep
@@ -66,7 +68,7 @@ class Desk:
 
     def take(self, name, data):
         """Keep and read a table: its name and its bytes. Returns True if it could be used."""
-        data = bytes(data)
+        data, self._note = bytes(data), ""
         if len(data) > LIMIT:
             self._fail(
                 f"{name} was not read.",
@@ -87,6 +89,8 @@ class Desk:
 
     def redraw(self, *_):
         """Hold the sweep on the desk against the design as it now stands."""
+        for name in _OF_RADIATOR:
+            self.boxes[name].layout.display = None if self.build.value == "radiator" else "none"
         if self._sweep is None:
             return
         try:
@@ -152,6 +156,8 @@ class Desk:
             ]
         )  # fmt: skip
         self.box.add_class("boxlab")
+        for button in (self.use, self.compare, design.button, results.button):
+            button.layout.align_self = "flex-start"
         self.upload.observe(self._uploaded, "value")
         self.use.on_click(self.paste)
         self.compare.on_click(self.redraw)
@@ -183,12 +189,12 @@ class Desk:
         try:
             path = sweepkeep.keep(name, data)
         except OSError as trouble:
-            self.message.value = error_html(
+            self._note = error_html(
                 "No copy could be kept.", f"{trouble}. The sweep stays on this page only."
             )
             return
         self._list()
-        self.message.value = f"<p>A copy is kept as {safe(str(path))}.</p>"
+        self._note = f"<p>A copy is kept as {safe(str(path))}.</p>"
 
     def _read(self, name, data):
         try:
@@ -206,10 +212,11 @@ class Desk:
     def _fail(self, what, why):
         """Say it; what was typed or uploaded stays, and so does the last picture."""
         self.trouble = f"{what} {why}"
-        self.message.value = error_html(what, why)
+        self.message.value = error_html(what, why) + self._note
 
     def _show(self, made, said=()):
         self.report, self.trouble = made, ""
+        self.message.value = self._note
         scene = made.scene()
         self.image.value = figures.png(figures.footed(scene), density=1.5, level=6)
         notes = [f"Mind: {words}" for words in said]

@@ -51,6 +51,16 @@ def test_a_table_that_cannot_be_read_is_kept_too_and_the_reason_told(desk):
     assert desk.message.value.count("no table here") == 1
     assert desk.report is before
     assert len(sweepkeep.kept()) == 1
+    assert "A copy is kept" in desk.message.value
+    desk.compare.click()
+    assert "could not be used" not in desk.message.value
+
+
+def test_boxes_of_a_radiator_are_there_for_a_radiator_only(desk):
+    desk.build.value = "ported"
+    assert desk.boxes["mass"].layout.display == "none"
+    desk.build.value = "radiator"
+    assert desk.boxes["mass"].layout.display is None
 
 
 def test_a_huge_file_is_refused_with_the_limit(desk):
