@@ -5,6 +5,8 @@
     quiz.exercise(...)    an exercise with the learner's own numbers
     quiz.learner()        choose the word those numbers come from
     quiz.progress()       what is done, what comes next
+    quiz.overview()       the same for all lessons, in brief
+    quiz.assessment(...)  a closing round of exercises from all lessons, and how it went
     quiz.forget()         delete everything recorded
 
 Each call returns something to display: live where a kernel runs, and readable HTML and plain text
@@ -33,6 +35,7 @@ __all__ = [
     "forget",
     "learner",
     "numbers",
+    "overview",
     "pick",
     "predict",
     "progress",
@@ -174,18 +177,31 @@ def pick(exercises: Iterable[Exercise], count: int, learner: str = DEMO) -> list
     return tally.pick(list(exercises), count, learner_seed(learner))
 
 
-def assessment(exercises: Iterable[Exercise], count: int = 8) -> Card:
-    """A closing round: `count` exercises from several lessons, mixed for this learner."""
+def assessment(exercises: Iterable[Exercise], count: int = 8, sample: Iterable[str] = ()) -> Card:
+    """A closing round: `count` exercises from several lessons, mixed for this learner.
+
+    Parameters
+    ----------
+    exercises : iterable of Exercise
+        What to choose from.
+    sample : iterable of key, optional
+        Which ones a page without a kernel shows, so that it stays as it is when exercises come.
+    """
     every = list(exercises)
-    shown = tally.pick(every, count, learner_seed(DEMO))
+    known = {ex.key: ex for ex in every}
+    shown = [known[key] for key in sample] or tally.pick(every, count, learner_seed(DEMO))
 
     def build():
-        from boxlab import quizdrill
+        from boxlab import quizdrill, quizpanel
+        from boxlab.exercises import by_lesson
 
         own = tally.pick(every, count, pupil.seed)
         for ex in own:
             pupil.exercises[ex.place(closing=True)] = ex
-        return quizdrill.Stack([quizdrill.Drill(pupil, ex, closing=True) for ex in own])
+        lessons = {ex.key: file for file, items in by_lesson().items() for ex in items}
+        drills = [quizdrill.Drill(pupil, ex, closing=True) for ex in own]
+        tail = quizpanel.Live(pupil, lambda: tally.round_html(pupil, own, lessons))
+        return quizdrill.Stack(drills, tail)
 
     return Card(
         "\n<hr>\n".join(leaves.exercise_html(ex, closing=True) for ex in shown),
@@ -232,6 +248,21 @@ def progress(plan: Iterable[Exercise | str] = ()) -> Card:
         f"<p>{text}</p>",
         text,
         lambda: _panel("Live", lambda: tally.progress_html(pupil, names)),
+    )
+
+
+def overview() -> Card:
+    """How far every lesson's exercises are done, and what to do next."""
+    from boxlab.exercises import by_lesson
+
+    text = (
+        "Where you stand, lesson by lesson, and what to do next show here when you run this cell "
+        "in JupyterLab."
+    )
+    return Card(
+        f"<p>{text}</p>",
+        text,
+        lambda: _panel("Live", lambda: tally.overview_html(pupil, by_lesson())),
     )
 
 

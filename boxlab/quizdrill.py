@@ -124,8 +124,8 @@ class Drill:
 
 
 class Stack:
-    """Several exercises under each other."""
+    """Several exercises under each other, and what `tail` shows below them."""
 
-    def __init__(self, drills: Sequence[Drill]):
-        self.drills = tuple(drills)
-        self.box = w.VBox([drill.box for drill in drills])
+    def __init__(self, drills: Sequence[Drill], tail):
+        self.drills, self.tail = tuple(drills), tail
+        self.box = w.VBox([*(drill.box for drill in drills), tail.box])

@@ -1,12 +1,12 @@
-"""What a learner has done, put together: a progress table, plain results, a mixed closing round."""
+"""What a learner has done, put together: tables, plain results, a mixed round, what comes next."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from html import escape
 
 from boxlab.exercise import Exercise, learner_seed
-from boxlab.prose import to_text
+from boxlab.prose import inline, to_text
 from boxlab.pupil import DONE, FRESH, TRIED, Pupil
 
 
@@ -71,12 +71,70 @@ def progress_html(pupil: Pupil, names: Mapping[str, str]) -> str:
     head = "".join(
         f'<th scope="col">{name}</th>' for name in ("Lesson", "Question", "State", "Effort")
     )
-    notice = f"<p>{escape(pupil.store.notice)}</p>" if pupil.store.notice else ""
     return (
         f"<p>{done} of {len(keys)} done. {coming}</p>\n<table><thead><tr>{head}</tr></thead>"
         f"<tbody>{''.join(rows)}</tbody></table>\n<p>Kept in {escape(str(pupil.store.path))}; "
-        f"quiz.forget() deletes it.</p>{notice}"
+        f"quiz.forget() deletes it.</p>{_notice(pupil)}"
     )
+
+
+def overview_html(pupil: Pupil, lessons: Mapping[str, Iterable[Exercise]]) -> str:
+    """How far each lesson's exercises are done, and what to do next; `lessons` by file name."""
+    rows, begun, fresh, again = [], [], [], []
+    for file, items in lessons.items():
+        standings = [pupil.standing(ex.key) for ex in items]
+        done = sum(each.state == DONE for each in standings)
+        rows.append(f"<tr><td>{_lesson(file)}</td><td>{done} of {len(standings)}</td></tr>")
+        for ex, each in zip(items, standings, strict=True):
+            place = f"<strong>{inline(ex.name)}</strong> in {_lesson(file)}"
+            if each.state == TRIED:
+                begun.append(f"Go on with {place}.")
+            elif each.state == FRESH:
+                fresh.append(f"Next: {place}.")
+            elif each.solution or each.hints == 3:
+                how = "the solution was open" if each.solution else "all three hints were open"
+                again.append(f"Worth another go: {place}; {how}.")
+    steps = [*begun[:2], *fresh[:1], *again[:2]]
+    if not begun and not fresh:
+        steps.append("All exercises are done. Take the self-check.")
+    listed = "".join(f"<li>{step}</li>" for step in steps)
+    return (
+        f"<p><strong>What to do next</strong></p>\n<ul>{listed}</ul>\n"
+        '<table><thead><tr><th scope="col">Lesson</th><th scope="col">Exercises done</th></tr>'
+        f"</thead><tbody>{''.join(rows)}</tbody></table>{_notice(pupil)}"
+    )
+
+
+def round_html(pupil: Pupil, items: Iterable[Exercise], lessons: Mapping[str, str]) -> str:
+    """How a closing round went, and where to go back to; `lessons` has the lesson of each key."""
+    alone, helped, back, begun = 0, 0, {}, False
+    for ex in items:
+        standing = pupil.standing(ex.place(closing=True))
+        begun |= standing.state != FRESH
+        if standing.state == DONE and not standing.solution:
+            helped += bool(standing.hints)
+            alone += not standing.hints
+            continue
+        back.setdefault(lessons.get(ex.key, ""), []).append(inline(ex.name))
+    if not begun:
+        return "<p>How you did shows here, once you have begun.</p>"
+    count = alone + helped + sum(map(len, back.values()))
+    said = f"<p><strong>{alone + helped} of {count} solved</strong>, {alone} without a hint.</p>"
+    if not back:
+        return f"{said}\n<p>Nothing to go back to. Teach it to somebody.</p>"
+    places = "".join(
+        f"<li>{_lesson(file) or 'elsewhere'}: {', '.join(names)}</li>"
+        for file, names in sorted(back.items())
+    )
+    return f"{said}\n<p>Not solved, or with the solution open. Go back to:</p>\n<ul>{places}</ul>"
+
+
+def _lesson(file: str) -> str:
+    return escape(file.removesuffix(".ipynb"))
+
+
+def _notice(pupil: Pupil) -> str:
+    return f"<p>{escape(pupil.store.notice)}</p>" if pupil.store.notice else ""
 
 
 def _name(pupil: Pupil, key: str, names: Mapping[str, str]) -> str:

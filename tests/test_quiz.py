@@ -415,6 +415,78 @@ def test_progress_says_what_is_next(pupil):
     assert "Next: <strong>Ladder (fill in the rest)</strong>" in live.body.value
 
 
+def solve(drill):
+    """Type every right answer into an exercise on screen."""
+    for i, field in drill.fields.items():
+        field.value = drill.exercise.blanks[i].right(drill.numbers)
+    drill.check()
+
+
+def test_the_overview_says_what_to_do_next(pupil, monkeypatch):
+    lessons = {"04-radiator.ipynb": (swept, ladder), "05-other.ipynb": (other,)}
+    monkeypatch.setattr("boxlab.exercises.by_lesson", lambda: lessons)
+    live = quiz.overview().live
+    body = live.body
+    assert "Next: <strong>How much air?</strong> in 04-radiator." in body.value
+    assert "<td>0 of 2</td>" in body.value
+    begun = quiz.exercise(ladder).live
+    begun.hint()
+    assert "<li>Go on with <strong>Ladder</strong> in 04-radiator.</li>" in body.value
+    peeked = quiz.exercise(swept).live
+    peeked.toggle()
+    solve(peeked)
+    assert "Worth another go: <strong>How much air?</strong>" in body.value
+    assert "<td>1 of 2</td>" in body.value
+    solve(begun)
+    solve(quiz.exercise(other).live)
+    assert "All exercises are done" in body.value
+    assert "Go on with" not in body.value
+
+
+def test_a_closing_round_says_where_to_go_back_to(pupil, monkeypatch):
+    lessons = {"04-radiator.ipynb": (swept, ladder), "05-other.ipynb": (other,)}
+    monkeypatch.setattr("boxlab.exercises.by_lesson", lambda: lessons)
+    live = quiz.assessment([swept, ladder, other], 3).live
+    tail = live.tail.body
+    assert "once you have begun" in tail.value
+    drills = {drill.exercise.key: drill for drill in live.drills}
+    solve(drills[swept.key])
+    drills[ladder.key].hint()
+    solve(drills[ladder.key])
+    assert "2 of 3 solved</strong>, 1 without a hint" in tail.value
+    assert f"<li>05-other: {other.name}</li>" in tail.value
+    assert "04-radiator" not in tail.value
+    solve(drills[other.key])
+    assert "Nothing to go back to" in tail.value
+
+
+def test_a_solution_that_was_opened_first_does_not_count(pupil):
+    live = quiz.assessment([swept], 1).live
+    live.drills[0].toggle()
+    solve(live.drills[0])
+    assert "0 of 1 solved" in live.tail.body.value
+    assert f"<li>elsewhere: {swept.name}</li>" in live.tail.body.value
+
+
+def test_what_a_page_shows_of_a_round_can_be_fixed():
+    every = [swept, ladder, other]
+    card = quiz.assessment(every, 2, sample=[other.key])
+    assert other.name in card.text
+    assert card.html == quiz.assessment(reversed(every), 2, sample=[other.key]).html
+    assert ladder.name not in card.text
+
+
+def test_every_exercise_belongs_to_a_lesson():
+    from boxlab.exercises import all_exercises, by_lesson
+
+    found = by_lesson()
+    assert list(found) == sorted(found)
+    assert {ex.key for items in found.values() for ex in items} == {
+        ex.key for ex in all_exercises()
+    }
+    assert found["02-phase-at-tuning.ipynb"][0].key.startswith("phase/")
+
+
 def test_results_hold_nothing_typed(pupil):
     drill = quiz.exercise(swept).live
     drill.fields[0].value = "my name is secret"

@@ -8,8 +8,11 @@ from __future__ import annotations
 import difflib
 import importlib
 import pkgutil
+from pathlib import Path
 
 from boxlab.exercise import Exercise
+
+LESSONS = Path(__file__).resolve().parents[2] / "lessons"
 
 
 def all_exercises() -> tuple[Exercise, ...]:
@@ -27,6 +30,21 @@ def all_exercises() -> tuple[Exercise, ...]:
                 raise ValueError(f"two exercises have the key {item.key!r}; change one of them")
             found[item.key] = item
     return tuple(found.values())
+
+
+def by_lesson() -> dict[str, tuple[Exercise, ...]]:
+    """Every exercise by the file name of its lesson, in the order of the lessons.
+
+    A lesson is found by its name: the exercises of `phase_at_tuning` belong to the notebook whose
+    name goes on like that after its number; without one they stand under their own name.
+    """
+    found = {}
+    for module in (info.name for info in pkgutil.iter_modules(__path__)):
+        items = getattr(importlib.import_module(f"{__name__}.{module}"), "EXERCISES", ())
+        books = sorted(LESSONS.glob(f"[0-9][0-9]-{module.replace('_', '-')}*.ipynb"))
+        if items:
+            found[books[0].name if books else module.replace("_", "-")] = items
+    return dict(sorted(found.items()))
 
 
 def exercise(key: str) -> Exercise:
