@@ -1,0 +1,204 @@
+"""What the lesson "in the car" says, asked of the library."""
+
+import numpy as np
+import pytest
+
+from boxlab import litres, solve
+from boxlab.air import Air
+from boxlab.exercises import in_the_car as tasks
+from boxlab.hearing import allowed_time, weighting
+from boxlab.scenario import DRIVERS
+from boxlab.scenes import _cars as cars
+from boxlab.scenes import _music as music
+from boxlab.scenes import explainer
+from boxlab.scenes.at_the_seat import corner
+from boxlab.scenes.cabin_band import slope
+from boxlab.scenes.near_the_walls import over_floor
+from boxlab.scenes.where_you_sit import at_seat as along
+from boxlab.scenes.where_you_sit import seats_apart
+from boxlab.vehicle import LEAKY, TIGHT, at_seat, boundary_loading, cabin_lift, pressure_lift
+
+SALOON, HATCH, ESTATE = (cars.CARS[name] for name in ("saloon", "small hatchback", "estate"))
+DRIVER = DRIVERS["ten-inch"]
+GRID = cars.FREQUENCY
+
+
+def level(build, frequency=GRID):
+    return solve(DRIVER, music.box_of(build), frequency, 10.0)
+
+
+# Lift
+
+
+def test_band_at_25_hz():
+    lift = cabin_lift(SALOON, 25.0)
+    assert (round(lift.low[0]), round(lift.high[0])) == (11, 19)
+    assert SALOON.volume == pytest.approx(3.25, abs=0.005)
+    assert SALOON.first_mode() == pytest.approx(66, abs=0.1)
+    assert TIGHT == (1.0, 0.0) and LEAKY == (20.0, 1.0)
+
+
+def test_textbook_is_twelve_decibels_an_octave_and_an_upper_edge():
+    rigid = 20 * np.log10(abs(pressure_lift(GRID, SALOON.volume)))
+    assert slope(GRID, rigid) == pytest.approx(-12.04, abs=0.01)
+    inside = SALOON.first_mode() / 4 > GRID
+    lift = cabin_lift(SALOON, GRID)
+    assert (lift.high[inside] < rigid[inside] + 0.2).all()
+    assert (lift.low[inside] < lift.high[inside] - 6).all()
+
+
+def test_leaks_bend_the_slope_and_panels_do_not():
+    f = np.array([12.0, 24.0])
+    tight, leaky, soft = (
+        np.abs(pressure_lift(f, 3.25, leak=leak, give=give))
+        for leak, give in ((0, 0), (20, 0), (0, 1))
+    )
+    assert soft / tight == pytest.approx([0.5, 0.5])
+    assert leaky[0] / tight[0] < leaky[1] / tight[1] < 1
+
+
+def test_formula_of_the_lesson():
+    """Derived: G = 2πr·c²/(ω²V(1 + g)√(1 + (fl/f)²))."""
+    f, leak, give, c = 20.0, 8.0, 0.3, Air().speed_of_sound
+    gain = 2 * np.pi * c**2 / ((2 * np.pi * f) ** 2 * 3.25 * (1 + give))
+    gain /= np.sqrt(1 + (leak / f) ** 2)
+    assert abs(pressure_lift(f, 3.25, leak=leak, give=give)) == pytest.approx(gain)
+
+
+def test_cabin_is_soft_against_the_box():
+    assert SALOON.volume / litres(14) > 200
+
+
+# Boxes at the seat
+
+
+def test_the_cabin_adds_the_same_to_all():
+    lifts = [at_seat(level(build), SALOON).mid - level(build).spl for build in music.BUILDS]
+    for lift in lifts[1:]:
+        assert lift == pytest.approx(lifts[0])
+
+
+def test_sealed_comes_out_flat_in_the_middle_of_the_band():
+    part = GRID <= 80
+    mid = at_seat(level("sealed"), SALOON).mid[part]
+    assert np.ptp(mid) == pytest.approx(1.0, abs=0.25)
+
+
+def test_how_deep_each_box_reaches():
+    reach = {
+        build: [corner(getattr(at_seat(level(build), SALOON), edge)) for edge in ("low", "high")]
+        for build in music.BUILDS
+    }
+    assert reach["sealed"] == pytest.approx([13, 10], abs=0.6)
+    assert reach["ported"] == pytest.approx([32, 21], abs=0.6)
+    assert reach["radiator"] == pytest.approx([34, 27], abs=0.6)
+    van = at_seat(level("sealed"), cars.CARS["van"])
+    assert corner(van.low) == pytest.approx(38, abs=0.6)
+
+
+def test_flat_is_not_loud():
+    spl = {build: level(build, [25.0, 45.0, 50.0]).spl for build in music.BUILDS}
+    for build in ("radiator", "ported"):
+        more = spl[build][1:] - spl["sealed"][1:]
+        assert (more > 3).all() and (more < 4.5).all()
+    assert spl["sealed"][0] - spl["radiator"][0] == pytest.approx(8, abs=0.5)
+    outdoors = level("ported", [10.0, 20.0]).spl
+    assert outdoors[1] - outdoors[0] > 20
+
+
+# Two cars
+
+
+def test_size_and_tightness():
+    one, two = (at_seat(level("radiator", [25.0]), cabin) for cabin in (HATCH, ESTATE))
+    assert (one.mid - two.mid)[0] == pytest.approx(4.4, abs=0.05)
+    assert (round((one.low - two.high)[0]), round((one.high - two.low)[0])) == (-4, 12)
+    assert (one.high - one.low)[0] == pytest.approx(8, abs=0.1)
+    assert (HATCH.volume, ESTATE.volume) == pytest.approx((2.45, 4.13), abs=0.005)
+
+
+# Modes
+
+
+def test_the_middle_is_quiet_at_the_first_mode():
+    places = np.linspace(0, 100, 101)
+    levels = [along(66.0, 2.6, 95, place, 0.3) for place in places]
+    assert places[np.argmin(levels)] == pytest.approx(50, abs=3)
+    assert along(66.0, 2.6, 95, 30, 0.3) - along(66.0, 2.6, 95, 45, 0.3) == pytest.approx(
+        7, abs=0.5
+    )
+
+
+def test_heads_differ_even_at_half_the_first_mode():
+    assert seats_apart(33.0, 2.6, 95, 0.3) == pytest.approx(6, abs=0.2)
+    assert seats_apart(16.5, 2.6, 95, 0.3) == pytest.approx(1.3, abs=0.05)
+
+
+def test_width_and_height():
+    modes = {order: f for f, order in SALOON.modes(8)}
+    assert round(modes[0, 1, 0]) == 118 and round(modes[0, 0, 1]) == 149
+
+
+def test_a_note_of_25_hz_is_14_metres_long():
+    assert Air().speed_of_sound / 25 == pytest.approx(14, abs=0.5)
+
+
+# Walls
+
+
+def test_each_wall_is_three_decibels_and_half_space_has_one():
+    assert boundary_loading(20.0, 0.0) == pytest.approx(3.01, abs=0.01)
+    assert over_floor(20.0, [0.0, 0.0]) == pytest.approx(3.01, abs=0.01)
+    assert over_floor(20.0, [0.0] * 3) == pytest.approx(6.02, abs=0.01)
+    assert over_floor(40.0, [0.3] * 3) == pytest.approx(5.8, abs=0.05)
+    assert "never add the two" in explainer("near_the_walls")().readout[3]
+
+
+def test_beyond_a_quarter_wave_walls_stop_helping():
+    quarter = Air().speed_of_sound / 4 / 40
+    assert over_floor(40.0, [quarter, 0.0]) < 0.6 * over_floor(40.0, [0.0, 0.0])
+
+
+def test_hearing_figures():
+    assert allowed_time(94) == 3600 and allowed_time(100) == 900
+    assert weighting(25.0) == pytest.approx(-45, abs=0.5)
+
+
+# Panels, predictions and exercises
+
+
+@pytest.mark.parametrize("name", list(cars.CARS))
+def test_every_cabin_has_a_band_that_widens_downward(name):
+    lift = cabin_lift(cars.CARS[name], [12.0, 24.0, 48.0])
+    assert (np.diff(lift.high - lift.low) < 0).all()
+
+
+def test_panel_warns_above_the_zone():
+    assert explainer("cabin_band")(frequency=30).warnings == ()
+    assert "modes" in explainer("cabin_band")(frequency=60).warnings[0]
+
+
+@pytest.mark.parametrize("slug", ["lift", "best", "cars", "seat", "wall"])
+def test_answers_belong_to_their_questions(slug):
+    answer = tasks.answer(slug)
+    assert answer["right"] not in answer["others"]
+    assert answer["because"]
+
+
+def test_right_answers_are_the_models():
+    assert "adds 11 to 19 dB" in tasks.answer("lift")["because"]
+    assert "−4 to +12 dB" in tasks.answer("cars")["because"]
+
+
+@pytest.mark.parametrize("exercise", tasks.EXERCISES, ids=lambda e: e.key)
+@pytest.mark.parametrize("word", ["demo", "walnut", "42", "ärger", "ten inch"])
+def test_exercises_know_right_from_wrong(exercise, word):
+    n = exercise.numbers(word)
+    hints = exercise.three_hints(n)
+    for place, step in enumerate(exercise.blanks):
+        assert exercise.check(step.right(n), n, step=place).right
+        assert not any(step.right(n) in hint for hint in hints)
+        for say, wrong in step.slips.items():
+            verdict = exercise.check(f"{wrong(n):.6g}", n, step=place)
+            assert not verdict.right
+            assert verdict.message.startswith(say[:30])
