@@ -13,6 +13,17 @@ from pathlib import Path
 from boxlab.exercise import Exercise
 
 LESSONS = Path(__file__).resolve().parents[2] / "lessons"
+# What the self-check shows on a page where nothing runs; live, everybody gets a mix of their own.
+SAMPLE = (
+    "port-or-radiator/weights",
+    "phase/losses",
+    "size-efficiency-extension/size",
+    "how-much-radiator/ratio",
+    "reading-a-sweep/added-mass",
+    "fitting-the-space/net-volume",
+    "power-and-wiring/load",
+    "how-loud/day",
+)
 
 
 def all_exercises() -> tuple[Exercise, ...]:
