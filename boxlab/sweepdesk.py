@@ -57,6 +57,7 @@ class Desk:
     def __init__(self):
         self.report = None
         self.trouble = ""  # why the last table could not be used
+        self.fault = None  # what went wrong in the desk itself
         self._sweep = None
         self._note = ""  # where the copy of the last table lies
         self._make()
@@ -68,7 +69,7 @@ class Desk:
 
     def take(self, name, data):
         """Keep and read a table: its name and its bytes. Returns True if it could be used."""
-        data, self._note = bytes(data), ""
+        name, data, self._note = sweepkeep.plain(name), bytes(data), ""
         if len(data) > LIMIT:
             self._fail(
                 f"{name} was not read.",
@@ -85,7 +86,7 @@ class Desk:
         if not text.strip():
             self._fail("Nothing to read.", "Paste the rows of your table into the box first.")
             return
-        self.take("pasted.txt", text.encode())
+        self.take("pasted.txt", text.encode(errors="replace"))
 
     def redraw(self, *_):
         """Hold the sweep on the desk against the design as it now stands."""
@@ -93,11 +94,7 @@ class Desk:
             self.boxes[name].layout.display = None if self.build.value == "radiator" else "none"
         if self._sweep is None:
             return
-        try:
-            plan = self.plan()
-            self._show(report(self._sweep, plan))
-        except ValueError as trouble:
-            self._fail("The design cannot be used as set.", str(trouble))
+        self._try("The design cannot be used as set.", lambda: report(self._sweep, self.plan()))
 
     def plan(self):
         """The design in the boxes, a Plan."""
@@ -197,17 +194,28 @@ class Desk:
         self._note = f"<p>A copy is kept as {safe(str(path))}.</p>"
 
     def _read(self, name, data):
+        def made():
+            sweep = read_sweep({"name": name, "content": data})
+            self._sweep = sweep
+            return report(sweep, self.plan())
+
+        return self._try(f"{name} could not be used.", made)
+
+    def _try(self, what, make):
+        """Show what `make()` reports, or say why not. Returns True if there is something to show."""
+        self.fault = None
         try:
             with warnings.catch_warnings(record=True) as caught:
                 warnings.simplefilter("always", UserWarning)
-                sweep = read_sweep({"name": name, "content": data})
-                self._sweep = sweep
-                made = report(sweep, self.plan())
+                made = make()
+            self._show(made, list(dict.fromkeys(str(w.message) for w in caught)))
         except ValueError as trouble:
-            self._fail(f"{name} could not be used.", str(trouble))
-            return False
-        self._show(made, [str(w.message) for w in caught])
-        return True
+            self._fail(what, str(trouble))
+        except Exception as fault:
+            self.fault = fault
+            said = f"{type(fault).__name__}: {fault}"
+            self._fail("A fault in this lesson, not in what you gave it.", said)
+        return not self.trouble
 
     def _fail(self, what, why):
         """Say it; what was typed or uploaded stays, and so does the last picture."""
@@ -215,10 +223,10 @@ class Desk:
         self.message.value = error_html(what, why) + self._note
 
     def _show(self, made, said=()):
-        self.report, self.trouble = made, ""
-        self.message.value = self._note
         scene = made.scene()
         self.image.value = figures.png(figures.footed(scene), density=1.5, level=6)
+        self.report, self.trouble = made, ""
+        self.message.value = self._note
         notes = [f"Mind: {words}" for words in said]
         notes += [f"How it was read: {'; '.join(made.sweep.notes)}."] if made.sweep.notes else []
         notes += [

@@ -6,6 +6,7 @@ leave this machine only if their owner takes them.
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import os
 import re
@@ -14,6 +15,8 @@ from datetime import datetime
 from pathlib import Path
 
 from boxlab import progress
+
+_NAME = re.compile(r"\d{8}-\d{6}-[0-9a-f]{10}-.+", re.DOTALL)
 
 
 def folder() -> Path:
@@ -32,21 +35,30 @@ def keep(name: str, data: bytes, at: datetime | None = None) -> Path:
     place = folder()
     place.mkdir(parents=True, exist_ok=True)
     mark = hashlib.sha256(data).hexdigest()[:10]
-    for old in place.glob(f"*-{mark}-*"):
-        return old
+    for old in kept():
+        if old.name.split("-", 3)[2] == mark:
+            return old
     stamp = (at or datetime.now()).strftime("%Y%m%d-%H%M%S")
-    path = place / f"{stamp}-{mark}-{_plain(name)}"
+    path = place / f"{stamp}-{mark}-{plain(name)}"
     handle, temporary = tempfile.mkstemp(dir=place, prefix=".new-")
-    with os.fdopen(handle, "wb") as file:
-        file.write(data)
-    os.replace(temporary, path)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        os.replace(temporary, path)
+    except BaseException:
+        with contextlib.suppress(OSError):
+            os.unlink(temporary)
+        raise
     return path
 
 
 def kept() -> list[Path]:
     """The copies, newest first; none if the folder cannot be read."""
     try:
-        return sorted((p for p in folder().glob("[0-9]*") if p.is_file()), reverse=True)
+        copies = (p for p in folder().iterdir() if _NAME.fullmatch(p.name) and p.is_file())
+        return sorted(copies, reverse=True)
     except OSError:
         return []
 
@@ -61,8 +73,14 @@ def title(path: Path) -> str:
     return f"{name}, {day[:4]}-{day[4:6]}-{day[6:]} {time[:2]}:{time[2:4]}"
 
 
-def _plain(name):
-    """A file name without folders or characters that some system refuses; never empty."""
+def plain(name: str) -> str:
+    """A file name without folders or characters that some system refuses; short, never empty.
+
+    >>> plain("../../etc/my <box>.csv")
+    'my _box_.csv'
+    """
     last = re.split(r"[\\/]", name)[-1]
-    clean = re.sub(r"[^\w .()+-]", "_", last).strip(" .")
-    return (clean or "sweep.txt")[-80:]
+    clean = re.sub(r"[^\w .()+-]", "_", last)
+    # No system takes a name of more than 255 bytes, and the time and the mark stand before it.
+    clean = clean.encode()[-160:].decode(errors="ignore").strip(" .")
+    return clean or "sweep.txt"

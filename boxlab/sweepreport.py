@@ -51,8 +51,13 @@ class Plan:
             value = getattr(self, each.name)
             if each.name not in ("build", "le") and not value > 0:
                 raise ValueError(f"{each.name} = {value!r}: give a number above zero.")
-        if not self.le >= 0:
-            raise ValueError(f"le = {self.le!r}: give zero or more, in mH.")
+            if each.name not in ("build", "le") and not 1e-3 <= value <= 1e6:
+                raise ValueError(
+                    f"{each.name} = {value:g}: expected 0.001 to 1 000 000, in the unit that "
+                    "stands beside it."
+                )
+        if not 0 <= self.le <= 1e3:
+            raise ValueError(f"le = {self.le!r}: give zero or more, in mH, up to 1000.")
 
     @property
     def driver(self):
@@ -229,7 +234,7 @@ def _scene(report):
     where = f"{t.fb} tuning" if t.peaks == 2 else f"{t.resonance} resonance"
     said = [*report.words, *t.words]
     return Scene(
-        title=f"{sweep.name or 'sweep'}: {where}",
+        title=f"{_drawn(sweep.name) or 'sweep'}: {where}",
         plots=(
             Plot(
                 "Measured, fitted, designed", "frequency, Hz", "magnitude of impedance, Ω",
@@ -246,7 +251,7 @@ def _scene(report):
             for label, value, meant, unit in _found(report)
         ),
         caption=(
-            f"Points: {sweep.name or 'the sweep'}. Red: the circuit fitted to it. Grey: the "
+            f"Points: {_drawn(sweep.name) or 'the sweep'}. Red: the circuit fitted to it. Grey: the "
             f"{plan.build} box of {plan.volume:g} L as designed. Right: measured over designed."
         ),
         alt=(
@@ -259,3 +264,9 @@ def _scene(report):
             f"print(report(read_sweep('my-sweep.csv'), {plan!r}).markdown())"
         ),
     )  # fmt: skip
+
+
+def _drawn(name):
+    """A file name that the font of our pictures has, and nothing in it that reads as a formula."""
+    known = (c if c.isprintable() and ord(c) < 0x370 and c not in "$\\" else "_" for c in name)
+    return "".join(known)[:60]

@@ -102,7 +102,7 @@ def _build(name, text, table, roles, notes, asked):
     why[np.isnan(magnitude)] = "no number for the magnitude"
     why[~(frequency > 0)] = "frequency is zero or below"
     why[np.isnan(frequency)] = "no number for the frequency"
-    why[bad] = "a number too large to be used"
+    why[bad] = "a number too large or too small to be used"
     for r, i in enumerate(indices):
         table.kinds[i] = "set aside" if why[r] else "data"
         table.why[i] = why[r]

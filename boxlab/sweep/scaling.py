@@ -11,7 +11,7 @@ from boxlab.sweep.columns import UNITS
 
 
 def scale(values, roles, notes, asked):
-    """Bring each column to Hz, Ω and degrees in place; return a mask of the rows that overflow."""
+    """Bring each column to Hz, Ω and degrees in place; return a mask of the rows far off any."""
     with np.errstate(over="ignore", invalid="ignore"):
         for role, column in roles.items():
             unit = asked.get("magnitude" if role in ("real", "imaginary") else role) or column.unit
@@ -37,6 +37,8 @@ def scale(values, roles, notes, asked):
     for role, column in values.items():
         limit = 1e12 if role != "phase" else 1e6
         wild = np.isinf(column) | (np.abs(column) > limit)
+        if role in ("frequency", "magnitude"):
+            wild |= (column > 0) & (column < 1e-9)
         column[wild] = np.nan
         bad |= wild
     return bad

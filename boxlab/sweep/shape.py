@@ -9,6 +9,8 @@ import numpy as np
 from boxlab.sweep.estimate import Estimate
 from boxlab.sweep.fitting import noise
 
+AT_ONCE = 2_000_000  # weights held at a time: a sweep of any length fits into memory
+
 
 @dataclass(frozen=True)
 class Extreme:
@@ -30,9 +32,23 @@ def smooth(sweep):
     grid = np.linspace(octaves[0], octaves[-1], count)
     level = _without_spikes(sweep)
     width = np.clip(0.02 + 2 * scatter, 0.02, 0.15)
+    rows = max(1, AT_ONCE // len(octaves))
+    parts = [
+        _smooth_part(grid[i : i + rows], octaves, level, width) for i in range(0, count, rows)
+    ]
+    curve, inside = (np.concatenate(part) for part in zip(*parts, strict=True))
+    left = scatter / np.sqrt(max(float(np.median(inside)), 1.0))
+    return 2**grid, curve, left
+
+
+def _smooth_part(grid, octaves, level, width):
+    """The smoothed level at a stretch of the grid, and how many points each value rests on."""
+    # Eight widths away a point weighs 1e-14: leave those out, so that long sweeps stay quick.
+    near = slice(*np.searchsorted(octaves, (grid[0] - 8 * width, grid[-1] + 8 * width)))
+    curve = np.interp(grid, octaves, level)
+    octaves, level = octaves[near], level[near]
     weights = np.exp(-0.5 * ((grid[:, None] - octaves[None, :]) / width) ** 2)
     inside = weights.sum(axis=1)
-    curve = np.interp(grid, octaves, level)
     dense = inside > 1.5  # where points lie apart, join them; do not smooth over the gap
     sums = weights[dense]
     if dense.any():  # local straight lines, so that slopes and ends are not pulled
@@ -43,8 +59,7 @@ def smooth(sweep):
         safe = det > 1e-9 * s0**2 * width**2
         line = np.where(safe, (s2 * t0 - s1 * t1) / np.where(safe, det, 1), t0 / s0)
         curve[dense] = line
-    left = scatter / np.sqrt(max(float(np.median(inside)), 1.0))
-    return 2**grid, curve, left
+    return curve, inside
 
 
 def _without_spikes(sweep):
