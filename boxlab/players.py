@@ -1,7 +1,8 @@
 """Sounds to play on a page: one plain player for each version of an `Audition`.
 
-The players need no kernel and no network; the sound is inside the page. Nothing plays by itself,
-starting one stops the others, and where the page lets us each starts at a low volume.
+The players need no kernel and no network; the sound is inside the page. Nothing plays by itself.
+Where the page lets us, each starts at a low volume and starting one stops the others; JupyterLab
+lets us once the cell has been run.
 """
 
 from __future__ import annotations

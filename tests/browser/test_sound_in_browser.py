@@ -1,0 +1,34 @@
+"""The players of a lesson in real Chromium, under the page policy of the site."""
+
+from __future__ import annotations
+
+import re
+
+from conftest import ROOT
+
+from boxlab.demo_listening import shelf
+from boxlab.listening import audition
+from boxlab.players import START, Players
+
+
+def test_sounds_play_under_the_policy_of_the_site(chromium, tmp_path):
+    frame = (ROOT / "boxlab" / "site" / "frame.html.j2").read_text(encoding="utf-8")
+    policy = re.search(r"<meta http-equiv=.Content-Security-Policy.*?>", frame).group(0)
+    players = Players(audition(shelf(), rate=4000), ("sealed", "radiator"), "A bass line")
+    body = players._repr_mimebundle_()["text/html"]
+    path = tmp_path / "page.html"
+    path.write_text(f"<!DOCTYPE html><meta charset=utf-8>{policy}{body}", encoding="utf-8")
+    page = chromium.new_page()
+    page.goto(path.as_uri())
+    first, second = (page.locator("audio").nth(k) for k in (0, 1))
+    ready = "a => new Promise(done => a.readyState ? done(1) : a.onloadeddata = () => done(1))"
+    assert first.evaluate(ready)
+    assert first.evaluate("a => [a.paused, a.volume, a.error]") == [True, START, None]
+    assert abs(first.evaluate("a => a.duration") - players.seconds("sealed")) < 0.01
+    for player in (first, second):
+        player.focus()
+        page.keyboard.press("Space")
+        page.wait_for_timeout(300)
+    assert first.evaluate("a => a.paused")
+    assert not second.evaluate("a => a.paused")
+    page.close()
