@@ -190,6 +190,11 @@ def test_on_paper_there_is_no_furniture(site, open_page):
     assert page.pdf().startswith(b"%PDF")
 
 
+def test_the_formula_sheet_prints_on_one_page(site, open_page):
+    data = open_page("lessons/formulas.html").pdf(format="A4", prefer_css_page_size=True)
+    assert len(re.findall(rb"/Type\s*/Page\b(?!s)", data)) == 1
+
+
 def test_unfolding_opens_hints_and_solutions(site, open_page):
     page = open_page(a_lesson(site))
     assert page.locator("main details[open]").count() == 0
