@@ -72,7 +72,7 @@ _TABLE: dict[str, tuple[tuple[str, float, str], ...]] = {
         ("rad", 180 / math.pi, "radian radians"),
         ("cycle", 360.0, "cycles turn turns period periods"),
     ),
-    "level": (("dB", 1.0, "decibel decibels dBspl"),),
+    "level": (("dB", 1.0, "decibel decibels dBspl dBA dBC dBZ dB(A) dB(C)"),),
     "slope": (("dB/octave", 1.0, "dB/oct"),),
     "speed": (
         ("m/s", 1.0, "m/sec mps metres/second meters/second"),

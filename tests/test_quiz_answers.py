@@ -35,6 +35,8 @@ ALL = [unit for units in UNITS.values() for unit in units]
         ("12 sq. in.", 12, "in²"),
         ("0.5 cubic feet", 0.5, "ft³"),
         ("−3 dB", -3, "dB"),
+        ("103.5 dBA", 103.5, "dB"),
+        ("103,5 dB(A)", 103.5, "dB"),
         ("2:1", 2, None),
         ("about 12 %", 12, "%"),
         ("fb = 45 HZ", 45, "Hz"),
