@@ -20,6 +20,10 @@ from pathlib import Path
 
 SCHEMA = 1
 FILE = "progress.json"
+_FIELDS = {  # what lessons record beside id, at and what
+    **dict.fromkeys(("key", "choice", "text", "seed", "verdict"), str),
+    **dict.fromkeys(("step", "of", "count"), int),
+}
 PATIENCE = 3.0  # s to wait for another notebook that is just writing
 
 
@@ -62,7 +66,7 @@ class Store:
         stamp = self._state()
         if stamp != self._stamp:
             with contextlib.suppress(OSError):
-                self._kept, self._stamp = self._read() or [], stamp
+                self._kept, self._stamp = _sound(self._read() or []), stamp
         return [*self._kept, *self._pending]
 
     def add(self, what: str, **fields) -> dict:
@@ -97,7 +101,7 @@ class Store:
                 "runs, and saving is tried again with the next one."
             )
             return False
-        self._kept, self._pending = merged, []
+        self._kept, self._pending = _sound(merged), []
         return True
 
     def forget(self) -> list[Path]:
@@ -164,6 +168,16 @@ class Store:
                     f"{aside.parent}, and a new one has been started."
                 )
             return list(self._kept)
+
+
+def _sound(events: list[dict]) -> list[dict]:
+    """The events that can be worked with; the file keeps the others too."""
+    return [
+        e
+        for e in events
+        if all(isinstance(e.get(n, t()), t) for n, t in _FIELDS.items())
+        and e.get("seed", "").isascii()
+    ]
 
 
 def _free_name(path: Path) -> Path:

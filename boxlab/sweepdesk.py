@@ -202,7 +202,7 @@ class Desk:
         return self._try(f"{name} could not be used.", made)
 
     def _try(self, what, make):
-        """Show what `make()` reports, or say why not. Returns True if there is something to show."""
+        """Show what `make()` reports, or say why not. Returns True if it is shown."""
         self.fault = None
         try:
             with warnings.catch_warnings(record=True) as caught:

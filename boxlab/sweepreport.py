@@ -251,8 +251,8 @@ def _scene(report):
             for label, value, meant, unit in _found(report)
         ),
         caption=(
-            f"Points: {_drawn(sweep.name) or 'the sweep'}. Red: the circuit fitted to it. Grey: the "
-            f"{plan.build} box of {plan.volume:g} L as designed. Right: measured over designed."
+            f"Points: {_drawn(sweep.name) or 'the sweep'}. Red: the circuit fitted to it. Grey: "
+            f"the {plan.build} box of {plan.volume:g} L as designed. Right: measured over designed."
         ),
         alt=(
             f"Two plots against frequency, {low:.0f} to {high:.0f} Hz. Left: magnitude of "

@@ -33,9 +33,7 @@ def smooth(sweep):
     level = _without_spikes(sweep)
     width = np.clip(0.02 + 2 * scatter, 0.02, 0.15)
     rows = max(1, AT_ONCE // len(octaves))
-    parts = [
-        _smooth_part(grid[i : i + rows], octaves, level, width) for i in range(0, count, rows)
-    ]
+    parts = [_smooth_part(grid[i : i + rows], octaves, level, width) for i in range(0, count, rows)]
     curve, inside = (np.concatenate(part) for part in zip(*parts, strict=True))
     left = scatter / np.sqrt(max(float(np.median(inside)), 1.0))
     return 2**grid, curve, left
