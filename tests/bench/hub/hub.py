@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import ctypes
 import json
 import os
 import secrets
@@ -26,6 +27,11 @@ def free_ports(count: int) -> list[int]:
         for probe in probes:
             probe.bind(("127.0.0.1", 0))
         return [probe.getsockname()[1] for probe in probes]
+
+
+def _end_with_parent() -> None:
+    """Have the kernel tell this process to end when its parent is gone, however that went."""
+    ctypes.CDLL(None).prctl(1, signal.SIGTERM)  # PR_SET_PDEATHSIG
 
 
 class Hub:
@@ -55,7 +61,7 @@ class Hub:
         self._process = subprocess.Popen(
             [sys.executable, "-m", "jupyterhub", "-f", str(HERE / "local_config.py")],
             cwd=self.folder, env=environment, stdout=self._log, stderr=subprocess.STDOUT,
-            start_new_session=True,
+            start_new_session=True, preexec_fn=_end_with_parent,
         )  # fmt: skip
         until = time.monotonic() + 90
         while time.monotonic() < until:
@@ -65,10 +71,14 @@ class Hub:
             if self._process.poll() is not None:
                 break
             time.sleep(0.2)
-        self.__exit__()
+        self.stop()
         raise RuntimeError(f"The hub did not start: {(self.folder / 'hub.log').read_text()}")
 
     def __exit__(self, *_) -> None:
+        self.stop()
+
+    def stop(self) -> None:
+        """End the hub, and whatever it started that is still there after that."""
         if self._process.poll() is None:
             self._process.send_signal(signal.SIGTERM)  # it stops the servers and the proxy
             with contextlib.suppress(subprocess.TimeoutExpired):

@@ -16,6 +16,7 @@ from hub import Hub
 from learner import Learner
 
 MOVES, DRAG = 20, 5.0  # single moves of each learner; s of dragging
+MINUTES = 20  # for all of it, then it stops
 
 
 def percentile(values, share):
@@ -140,10 +141,27 @@ def details(seen: dict) -> None:
     print(f"  predictions kept in each learner's own file: {seen['progress']}", flush=True)
 
 
+def stop_early(hub: Hub) -> None:
+    """On Ctrl-C, when told to end, or when time is up: stop the hub, then this program."""
+    signals = signal.SIGINT, signal.SIGTERM, signal.SIGALRM
+
+    def stop(number, _):
+        for each in signals:
+            signal.signal(each, signal.SIG_IGN)
+        print(f"Stopping early: {signal.Signals(number).name}", flush=True)
+        hub.stop()
+        print(f"Stopped; processes left: {len(hub.processes())}", flush=True)
+        os._exit(1)  # some thread may still be waiting for the hub
+
+    for each in signals:
+        signal.signal(each, stop)
+    signal.alarm(60 * MINUTES)
+
+
 def main(scratch: Path, counts: list[int], browser: bool) -> int:
-    signal.signal(signal.SIGTERM, lambda *_: sys.exit(1))  # so that the hub ends with us
     print(f"{os.cpu_count()} cores, load {load():.1f}; loopback only", flush=True)
     with Hub(scratch) as hub:
+        stop_early(hub)
         idle = hub.memory()
         print("hub without learners:",
               ", ".join(f"{k} {v['pss']:.0f} MB PSS" for k, v in sorted(idle.items())))  # fmt: skip

@@ -28,7 +28,7 @@ def set_up(scratch: Path, browser: bool) -> None:
         raise Missing("npm is missing. The hub's proxy runs on Node: install Node 20 or newer.")
     scratch.mkdir(parents=True, exist_ok=True)
     requirements = ROOT / ".binder" / "requirements-hub.txt"
-    extras = ["playwright>=1.45,<2"] if browser else []
+    extras = ["playwright>=1.45,<2", "pytest>=8,<10"] if browser else []
     wanted = f"{requirements.read_text()}{(ROOT / 'pyproject.toml').read_text()}{ROOT}{extras}"
     stamp = scratch / "installed"
     if stamp.exists() and stamp.read_text() == wanted:

@@ -9,7 +9,7 @@ delete that folder to be rid of it.
 """
 
 import argparse
-import subprocess
+import os
 import sys
 import tempfile
 from pathlib import Path
@@ -17,7 +17,6 @@ from pathlib import Path
 import setting_up
 
 MOST = 12  # learners: this is a measurement, not an attack
-MINUTES = 20  # for all of it, then it stops
 SCRATCH = Path(tempfile.gettempdir()) / "boxlab-hub"
 
 
@@ -50,16 +49,9 @@ def main() -> int:
     except setting_up.Missing as problem:
         print(problem)
         return 1
-    command = [str(setting_up.python_of(scratch)), str(Path(__file__).with_name("measure.py")),
-               str(scratch), *map(str, chosen.learners)]  # fmt: skip
-    child = subprocess.Popen(command + ["--browser"] * chosen.browser)
-    try:
-        return child.wait(timeout=60 * MINUTES)
-    except (subprocess.TimeoutExpired, KeyboardInterrupt):
-        child.terminate()  # it stops the hub, then itself
-        child.wait(timeout=60)
-        print(f"Stopped early; the limit is {MINUTES} minutes.")
-        return 1
+    command = [str(setting_up.python_of(scratch)), str(Path(__file__).with_name("measure.py"))]
+    command += [str(scratch), *map(str, chosen.learners), *["--browser"] * chosen.browser]
+    os.execv(command[0], command)  # this process becomes the measurement, and ends with it
 
 
 if __name__ == "__main__":
