@@ -33,6 +33,7 @@ class Reading:
 
     @property
     def average(self):
+        """Power over the whole loop, W."""
         return float(np.mean(self.watts))
 
     @property

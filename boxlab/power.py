@@ -43,6 +43,7 @@ class ProgrammePower:
 
     @property
     def headroom(self):
+        """From the programme's rms to the rms of a full sine, dB."""
         return self.crest - 10 * np.log10(2)
 
     @property
@@ -57,6 +58,7 @@ class ProgrammePower:
 
     @property
     def sentence(self):
+        """The result in words."""
         return (
             f"Rated {self.rating:.0f} W, it delivers {self.average:.0f} W on average "
             f"({100 * self.share:.0f} %) just short of clipping: a crest factor of "
@@ -110,6 +112,7 @@ class Clipping:
 
     @property
     def sentence(self):
+        """The result in words, with what clipping does and does not do."""
         return (
             f"{self.overdrive:g} dB past clip the average heat is {self.power:.2f} times that at "
             f"clip, {100 * self.sine:.0f} % of a full sine's, with {self.crest:.1f} dB of crest "
@@ -164,6 +167,7 @@ class PowerLimits:
 
     @property
     def stops(self):
+        """Which comes first at each frequency, "heat" or "excursion", shape (n,)."""
         return np.where(self.heat_voltage < self.excursion_voltage, "heat", "excursion")
 
     @property

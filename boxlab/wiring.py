@@ -31,10 +31,12 @@ class Network:
 
     @property
     def series(self):
+        """Coils one after the other in each branch."""
         return self.coils_in_series * self.drivers_in_series
 
     @property
     def parallel(self):
+        """Branches side by side."""
         return self.coils * self.drivers // self.series
 
     @property

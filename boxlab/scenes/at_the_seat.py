@@ -98,7 +98,7 @@ def _three(title, curves, fb, zone):
 
 def _band(seat, build, zone):
     return _plot(
-        f"At the seat, {build}: a band",
+        "At the seat, one of them: a band",
         "level, dB re 20 µPa",
         (50, 130),
         (

@@ -138,7 +138,7 @@ def _sizes(cabin, frequency, leak, give):
     lifts = [cabin_lift(each, frequency, middling=(leak, give)) for each in cabins]
     air = np.array([each.volume for each in cabins])
     return Plot(
-        f"Lift at {frequency:g} Hz, cabin short to long",
+        "Lift at that note, cabin short to long",
         "air in the cabin, m³",
         "lift, dB re half space at 1 m",
         (0, 12),

@@ -104,7 +104,7 @@ def _by_area(cables, full, length, drop, cable):
 
 def _by_length(cable, full, average, length, drop):
     return Plot(
-        f"Volts lost in {cable.label}",
+        "Volts lost, by length",
         "length one way, m",
         "drop out and back, V",
         (0, 8),

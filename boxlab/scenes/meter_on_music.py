@@ -110,7 +110,7 @@ def _meter(reading, rating):
         "power, W",
         (0, 5.2),
         (1, 2000),
-        (Line(reading.time[step], shown, "electrical", f"{reading.window:g} s meter"),),
+        (Line(reading.time[step], shown, "electrical", "meter"),),
         (
             Mark(rating, f"rated {rating:g} W", "limit", "y"),
             Mark(reading.average, f"average {reading.average:.0f} W", "quiet", "y"),

@@ -31,7 +31,7 @@ def scene(walls, distance, frequency) -> Scene:
     quarter = 343.2 / (4 * distance)
     return Scene(
         title=f"{walls}, {distance:g} m: {_signed(now)} dB at {frequency:g} Hz",
-        plots=(_by_frequency(curve, count, frequency), _by_distance(by_place, distance, frequency)),
+        plots=(_by_frequency(curve, frequency), _by_distance(by_place, distance)),
         readout=(
             f"At {frequency:g} Hz and {distance:g} m the power is {_signed(now)} dB against a box "
             "on the floor.",
@@ -76,26 +76,26 @@ def _signed(value):
     return f"{value + 0.0:+.1f}".replace("-", "−").replace("−0.0", "0.0").replace("+0.0", "0.0")
 
 
-def _by_frequency(curve, count, frequency):
+def _by_frequency(curve, frequency):
     return Plot(
         "Power, against a box on the floor",
         "frequency, Hz",
         "power, dB re on the floor",
         (10, 200),
         (-10, 10),
-        (Line(FREQUENCY, curve, "sum", f"{count} at that distance"),),
+        (Line(FREQUENCY, curve, "sum", "at that distance"),),
         (Mark(frequency, f"{frequency:g} Hz"), Mark(0.0, "", "quiet", "y")),
     )
 
 
-def _by_distance(by_place, distance, frequency):
+def _by_distance(by_place, distance):
     return Plot(
-        f"At {frequency:g} Hz, nearer and further",
+        "At that note, nearer and further",
         "distance to each, m",
         "power, dB re on the floor",
         (0, 3),
         (-10, 10),
-        (Line(DISTANCES, by_place, "sum", f"{frequency:g} Hz"),),
+        (Line(DISTANCES, by_place, "sum", "that note"),),
         (Mark(distance, f"{distance:g} m"), Mark(0.0, "", "quiet", "y")),
         xscale="linear",
     )

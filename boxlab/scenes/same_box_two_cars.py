@@ -31,10 +31,10 @@ def scene(car, other, build, drive, frequency) -> Scene:
     return Scene(
         title=f"{car} against {other}, {build}",
         plots=(
-            _seat(f"At the seat: {car}", one, build),
-            _seat(f"At the seat: {other}", two, build),
-            _difference(one, two, car, other, zone),
-            _within(one, car),
+            _seat("At the seat: first cabin", one, build),
+            _seat("At the seat: second cabin", two, build),
+            _difference(one, two, zone),
+            _within(one),
         ),
         readout=(
             f"At {frequency:g} Hz the {car} gets {edges['low'][0]:.0f} to {edges['high'][0]:.0f} "
@@ -108,7 +108,7 @@ def _seat(title, seat, build):
     )
 
 
-def _difference(one, two, car, other, zone):
+def _difference(one, two, zone):
     return Plot(
         "The first over the second",
         "frequency, Hz",
@@ -124,9 +124,9 @@ def _difference(one, two, car, other, zone):
     )
 
 
-def _within(one, car):
+def _within(one):
     return Plot(
-        f"Tight over leaky, the same {car}",
+        "Tight over leaky, the same first cabin",
         "frequency, Hz",
         "difference, dB",
         (10, 200),

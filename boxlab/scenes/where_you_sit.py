@@ -49,7 +49,7 @@ def scene(length, box, seat, frequency, loss) -> Scene:
     here_to_there = [seats_apart(f, length, box, loss) for f in (frequency, first / 2, first / 4)]
     return Scene(
         title=f"{length:g} m long, seat at {seat:g} %: {_signed(now)} dB at {frequency:g} Hz",
-        plots=(_by_frequency(here, even, first, frequency), _by_place(shape, box, seat, frequency)),
+        plots=(_by_frequency(here, even, first, frequency), _by_place(shape, box, seat)),
         readout=(
             f"At {frequency:g} Hz this seat gets {_signed(now)} dB over the same box outdoors; "
             f"from head to head it differs by {here_to_there[0]:.0f} dB.",
@@ -106,19 +106,19 @@ def _by_frequency(here, even, first, frequency):
         (
             Mark(first, f"first mode {first:.0f} Hz"),
             Mark(first / 2, "half of it", "limit"),
-            Mark(frequency, ""),
+            Mark(frequency, f"{frequency:g} Hz"),
         ),
     )
 
 
-def _by_place(shape, box, seat, frequency):
+def _by_place(shape, box, seat):
     return Plot(
-        f"Along the cabin at {frequency:g} Hz",
+        "Along the cabin at that note",
         "from the front, % of the length",
         "lift, dB re half space at 1 m",
         (0, 100),
         (-20, 40),
-        (Line(100 * SHARES, shape, "sum", f"{frequency:g} Hz"),),
+        (Line(100 * SHARES, shape, "sum", "that note"),),
         (Mark(box, "box", "cone"), Mark(seat, "seat")),
         xscale="linear",
     )
