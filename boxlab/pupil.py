@@ -27,6 +27,7 @@ class Standing:
     hints: int = 0
     solution: bool = False  # the solution was opened before the last attempt or without one
     choice: str = ""
+    solved: bool = False  # as an exercise: a prediction under the same key does not count
 
 
 class Pupil:
@@ -123,4 +124,5 @@ class Pupil:
             hints=max((e.get("count", 0) for e in self._of(key, "hint")), default=0),
             solution=any(not solved or e["at"] < solved for e in solutions),
             choice=str(predictions[-1].get("choice", "")) if predictions else "",
+            solved=bool(solved),
         )

@@ -36,6 +36,7 @@ def results(pupil: Pupil) -> dict:
             "hints": standing.hints,
             "solution": standing.solution,
             "choice": standing.choice,
+            "solved": standing.solved,
         }
     return {"schema": 1, "results": entries}
 
