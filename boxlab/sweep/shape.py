@@ -122,7 +122,7 @@ def extreme(sweep, low, high, sign):
     for _ in range(12):
         if near.sum() >= 5 or near.all():
             break
-        near = np.convolve(near, [1, 1, 1], mode="same") > 0
+        near = near | np.append(near[1:], False) | np.append(False, near[:-1])
     x, y = np.log(f[near]), -0.5 * np.exp(-2 * (level[near] - level[top]))
     if len(x) < 5:
         gap = np.ptp(x) / 2 if len(x) > 1 else 0.1

@@ -1,0 +1,128 @@
+"""Numbers and lines that a learner may type: taken as they are meant, or refused in words."""
+
+import math
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, example, given, settings
+from hypothesis import strategies as st
+
+from boxlab import pictures, share
+from boxlab.answers import MARKS, judge
+from boxlab.bench import Panel
+from boxlab.exercise import learner_seed
+from boxlab.scene import Choice
+from boxlab.scenes import all_explainers, explainer
+
+HERE = Path(__file__).parent
+LINES = (HERE / "settings_lines.txt").read_text(encoding="utf-8").splitlines()
+NUMBERS = (HERE / "typed_numbers.txt").read_text(encoding="utf-8").splitlines()
+ITEMS = all_explainers()
+quick = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+typed = st.text(max_size=60) | st.sampled_from(LINES + NUMBERS)
+
+
+def within(item, state):
+    """Every setting is one that its control can have."""
+    for control in item.controls:
+        if control.name not in state:
+            continue
+        value = state[control.name]
+        if isinstance(control, Choice):
+            assert value in control.options
+        else:
+            assert math.isfinite(value) and control.low <= value <= control.high
+    assert set(state) <= set(item.start)
+
+
+@pytest.mark.parametrize("line", LINES)
+def test_hostile_lines_set_nothing_out_of_range(line):
+    item = explainer("first_experiment")
+    try:
+        state = share.read_settings(item, line)
+    except ValueError as refusal:
+        assert len(str(refusal)) > 20
+    else:
+        within(item, state)
+
+
+@quick
+@given(st.sampled_from(ITEMS), st.data())
+def test_any_value_for_any_setting_of_any_panel(item, data):
+    name = data.draw(st.sampled_from([*item.start, "size"]))
+    value = data.draw(st.floats() | st.integers(-(10**20), 10**20) | st.booleans() | typed)
+    try:
+        state = share.read_settings(item, f"{share.call_name(item)}({name}={value!r})")
+    except ValueError as refusal:
+        assert len(str(refusal)) > 20
+    else:
+        within(item, state)
+
+
+@quick
+@given(st.sampled_from(ITEMS), typed, typed)
+def test_any_text_behind_set_on_the_command_line(item, left, right):
+    for text in (left, f"{left}={right}", f"{next(iter(item.start))}={right}"):
+        try:
+            state = pictures.settings(item, [text])
+            item_state = share.checked(item, state)
+        except ValueError as refusal:
+            assert len(str(refusal)) > 20
+        else:
+            within(item, item_state)
+
+
+@quick
+@given(typed)
+@example("../scenes/first_experiment")
+@example("boxlab")
+@example("_shared")
+@example("os")
+def test_any_name_of_a_picture(name):
+    try:
+        found = explainer(name)
+    except ValueError as refusal:
+        assert "no picture is called" in str(refusal)
+    else:
+        assert found in ITEMS
+
+
+@pytest.fixture(scope="module")
+def panel():
+    return Panel(explainer("first_experiment"))
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.floats() | st.sampled_from([math.nan, math.inf, -math.inf, 1e308, -0.0, 5e-324]))
+def test_any_number_typed_beside_a_slider(panel, value):
+    """It lands, or the box keeps it, the panel says why and stays as it was."""
+    control = next(c for c in panel.explainer.controls if c.name == "volume")
+    before, box = panel.state, panel.face.typed[control.name]
+    box.value = value
+    assert panel.fault is None
+    within(panel.explainer, panel.state)
+    if control.low <= value <= control.high:
+        assert panel.state[control.name] == pytest.approx(value, rel=1e-9, abs=1e-12)
+    else:
+        assert "boxlab-bad" in panel.face.readout.value
+        assert panel.state == before
+        assert box.value == value or math.isnan(value)
+        assert panel.line == share.settings_line(panel.explainer, before)
+    panel.reset()
+
+
+@pytest.mark.parametrize("text", NUMBERS)
+@pytest.mark.parametrize("unit", ["Hz", "", "dB", "in"])
+def test_hostile_answers_get_a_verdict(text, unit):
+    verdict = judge(text, 45.0, unit)
+    assert verdict.kind in MARKS and verdict.message
+    assert verdict.value is None or math.isfinite(verdict.value)
+
+
+@quick
+@given(st.text(max_size=80))
+@example("\ud800")
+@example("x" * 100_000)
+def test_any_word_gives_numbers_that_are_always_the_same(word):
+    seed = learner_seed(word)
+    assert seed == learner_seed(f" {word}\t") and len(seed) == 16 and seed.isascii()
