@@ -16,15 +16,6 @@ EXIT_CODES = """\
 exit codes: 0 done, or the answer is yes; 1 it failed, or the answer is no; 2 bad usage"""
 
 
-def check(options) -> int:
-    """The verb `check`."""
-    from boxlab import ready
-    from boxlab.workshop import laptop
-
-    trials = ready.TRIALS if options.quick else (*ready.TRIALS, *laptop.TRIALS)
-    return 0 if ready.check(trials) else 1
-
-
 def questions(options) -> int:
     """The verb `questions`."""
     from boxlab.scenes import all_explainers
@@ -172,14 +163,6 @@ def parser() -> argparse.ArgumentParser:
         made.set_defaults(function=function)
         return made
 
-    trial = verb(
-        "check",
-        check,
-        "say whether this machine is ready for the lessons, in less than a minute",
-        "Packages, model, disk and memory, sliders, a start of JupyterLab, and the first lesson\n"
-        "run with the network shut. Nothing is changed.",
-    )
-    trial.add_argument("--quick", action="store_true", help="only the installation, in seconds")
     verb("questions", questions, "list the pictures: name, question, answer and settings")
 
     one = verb(

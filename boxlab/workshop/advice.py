@@ -9,7 +9,8 @@ import re
 from collections.abc import Iterable
 from pathlib import Path
 
-from .lesson import Ask, Lesson
+from .asks import Ask
+from .lesson import Lesson
 from .runsheet import FOLDER
 
 FILE = FOLDER / "answers.md"

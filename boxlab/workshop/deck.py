@@ -17,10 +17,11 @@ from pathlib import Path
 from boxlab.leaves import LETTERS
 from boxlab.prose import inline, to_html
 
-from .lesson import Ask, Lesson, Shown, lessons
+from .asks import Ask, Shown
+from .frame import check_free, fill, palette, paper, text
+from .lesson import Lesson, lessons
 from .runsheet import Sheet, sheets
 
-HERE = Path(__file__).parent
 GENERATOR = '<meta name="generator" content="boxlab slides">'
 Say = Callable[[str], None]
 
@@ -57,7 +58,7 @@ def write(folder, names=(), say: Say = lambda words: None) -> list[str]:
         If a name fits no lesson, or `folder` holds something other than slides.
     """
     folder, chosen = Path(folder).resolve(), lessons(names)
-    check_free(folder)
+    check_free(folder, "slides", GENERATOR)
     faults = [f"{lesson.path.name}: {fault}" for lesson in chosen for fault in lesson.faults]
     makers = [lambda lesson=lesson: lesson_deck(lesson) for lesson in chosen]
     if not names:
@@ -72,20 +73,6 @@ def write(folder, names=(), say: Say = lambda words: None) -> list[str]:
             say(f"wrote {deck.name}.html, {len(deck.slides)} slides")
     (folder / "index.html").write_text(index(made), encoding="utf-8", newline="\n")
     return faults
-
-
-def check_free(folder: Path, made: str = "slides", mark: str = GENERATOR) -> None:
-    """Only a new or empty folder, or one with older ones of ours, may be written to."""
-    if folder.is_file():
-        raise ValueError(f"--to {folder}: that is a file; give a folder for the {made}")
-    if not folder.exists() or not any(folder.iterdir()):
-        return
-    front = folder / "index.html"
-    if not front.is_file() or mark not in front.read_text(encoding="utf-8", errors="ignore"):
-        raise ValueError(
-            f"--to {folder}: it holds other things. Give a folder that is new or empty, or one "
-            f"with older {made}, which are replaced."
-        )
 
 
 def lesson_deck(lesson: Lesson) -> Deck:
@@ -151,7 +138,7 @@ def opening(lesson: Lesson) -> Slide:
         )
         head = "<tr><th>Minutes</th><th>Part</th><th>What to do</th></tr>"
         notes = f"<p>{escape(aside.minutes)}</p><table>{head}{rows}</table>"
-        notes += "".join(f"<p>{inline(text)}</p>" for text in aside.paragraphs)
+        notes += "".join(f"<p>{inline(words)}</p>" for words in aside.paragraphs)
     return Slide(lesson.slug, lesson.title, body, notes, "title")
 
 
@@ -257,36 +244,14 @@ def _drawn(name: str, settings) -> str:
     )
 
 
-@cache
-def _text(name: str) -> str:
-    return (HERE / name).read_text(encoding="utf-8")
-
-
-@cache
-def palette() -> str:
-    """The site's colours, for light and for dark."""
-    from boxlab import site
-
-    sheet = (Path(site.__file__).parent / "site.css").read_text(encoding="utf-8")
-    return sheet.partition("\n* {")[0] + "\n"
-
-
-def fill(name: str, **parts) -> str:
-    """A template of this folder with our head, palette and licence in it."""
-    text = _text(name)
-    for word, value in parts.items():
-        text = text.replace(f"@{word}@", value)
-    return text
-
-
 def page(deck: Deck) -> str:
     """The deck as one HTML page."""
     return fill(
         "slides.html",
         title=escape(deck.title),
         generator=GENERATOR,
-        style=palette() + _text("slides.css"),
-        script=_text("slides.js"),
+        style=palette() + text("slides.css"),
+        script=text("slides.js"),
         slides="\n".join(_section(slide, i) for i, slide in enumerate(deck.slides, 1)),
     )
 
@@ -310,8 +275,4 @@ def index(decks: Iterable[Deck]) -> str:
         f"({len(deck.slides)} slides)</li>"
         for deck in decks
     )
-    body = f"<h1>Slides</h1><ul>{rows}</ul>{_text('keys.html')}"
-    return fill(
-        "paper.html", title="Slides", generator=GENERATOR, body=body,
-        style=palette() + _text("paper.css"),
-    )  # fmt: skip
+    return paper("Slides", f"<h1>Slides</h1><ul>{rows}</ul>{text('keys.html')}", GENERATOR)

@@ -15,13 +15,12 @@ from boxlab.exercise import Exercise, learner_seed
 from boxlab.prose import inline, to_html
 from boxlab.quiz import answer_key, worksheet
 
-from .deck import check_free, fill, palette
+from .frame import check_free, paper
 from .lesson import lessons
 from .runsheet import sheets
 
 GENERATOR = '<meta name="generator" content="boxlab worksheets">'
 MOST = 200  # learners at once
-HERE = Path(__file__).parent
 
 
 def learners(text: str) -> list[str]:
@@ -128,14 +127,6 @@ def write(folder, words: Sequence[str], exercises: Sequence[Exercise]) -> list[P
     for name, (title, body) in pages.items():
         (folder / name).write_text(paper(title, body, GENERATOR), encoding="utf-8", newline="\n")
     return [folder / name for name in pages]
-
-
-def paper(title: str, body: str, generator: str) -> str:
-    """A page to print, complete in itself."""
-    style = palette() + (HERE / "paper.css").read_text(encoding="utf-8")
-    return fill(
-        "paper.html", title=escape(title), generator=generator, body=body, style=style
-    )  # fmt: skip
 
 
 def _sheet(word: str, markdown: str, room: bool = False) -> str:

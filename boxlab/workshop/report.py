@@ -9,8 +9,9 @@ from html import escape
 from boxlab.exercise import Exercise
 from boxlab.prose import to_text
 
+from .asks import Ask
 from .classroom import Learner, choices, clean
-from .lesson import Ask, Lesson
+from .lesson import Lesson
 
 HARD = 0.5  # of those who began: below this, worth another look
 

@@ -82,6 +82,7 @@ class Sheet:
 
     @cached_property
     def sum(self) -> int:
+        """What the minutes of its rows add up to."""
         return sum(row.minutes for row in self.rows)
 
 

@@ -5,6 +5,16 @@ from __future__ import annotations
 from pathlib import Path
 
 
+def check(options) -> int:
+    """The verb `check`."""
+    from boxlab import ready
+
+    from . import laptop
+
+    trials = ready.TRIALS if options.quick else (*ready.TRIALS, *laptop.TRIALS)
+    return 0 if ready.check(trials) else 1
+
+
 def slides(options) -> int:
     """The verb `slides`."""
     from . import deck
@@ -43,7 +53,7 @@ def class_summary(options) -> int:
     """The verb `class`."""
     from boxlab.exercises import all_exercises
 
-    from . import classroom, papers, report
+    from . import classroom, frame, papers, report
     from .lesson import lessons
 
     if options.to and Path(options.to).suffix.lower() != ".html":
@@ -54,7 +64,7 @@ def class_summary(options) -> int:
     print(report.as_text(tables))
     if options.to and learners:
         body = report.as_html(tables, len(learners))
-        page = papers.paper("The class", body, papers.GENERATOR)
+        page = frame.paper("The class", body, papers.GENERATOR)
         Path(options.to).write_text(page, encoding="utf-8", newline="\n")
         print(f"\nwrote {options.to}")
     for line in out:
@@ -87,6 +97,15 @@ def _say(words: str) -> None:
 
 def add(verb) -> None:
     """Add the verbs; `verb(name, function, help, text, example)` makes one."""
+    trial = verb(
+        "check",
+        check,
+        "say whether this machine is ready for the lessons, in less than a minute",
+        "Packages, model, disk and memory, sliders, a start of JupyterLab, and the first lesson\n"
+        "run with the network shut. Nothing is changed.",
+    )
+    trial.add_argument("--quick", action="store_true", help="only the installation, in seconds")
+
     deck = verb(
         "slides",
         slides,
