@@ -43,6 +43,7 @@ class Verdict:
 
     @property
     def right(self) -> bool:
+        """True for a right answer."""
         return self.kind == "right"
 
     def __str__(self):

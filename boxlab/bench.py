@@ -172,9 +172,11 @@ class Panel:
             self.face.error.value = error_html("That line was not used.", str(error))
 
     def hold_or_release(self) -> None:
+        """What the button does: hold, or release what is held."""
         self.release() if self._held else self.hold()
 
     def preset(self, state) -> None:
+        """The starting settings, with those of a preset in their place."""
         self.set(**(self.explainer.start | dict(state)))
 
     def folds(self, share: bool) -> None:

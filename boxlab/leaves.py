@@ -73,6 +73,7 @@ def fold(summary: str, body: str) -> str:
 
 
 def question_html(question: Question) -> str:
+    """A prediction as HTML, for a page where nothing runs."""
     options = "<br>\n".join(inline(question.letter(option)) for option in question.options)
     then = fold("Once you have committed", to_html(question.reveal)) if question.reveal else ""
     return (
@@ -82,6 +83,7 @@ def question_html(question: Question) -> str:
 
 
 def question_text(question: Question) -> str:
+    """A prediction as plain text."""
     lines = ["Predict. " + to_text(question.question)]
     lines += [f"  {to_text(question.letter(option))}" for option in question.options]
     lines.append("Commit to one before you read on.")
@@ -97,6 +99,7 @@ def right_html(outcome: Outcome) -> str:
 
 
 def outcome_html(outcome: Outcome) -> str:
+    """A comparison as HTML: what happens lies folded."""
     question = outcome.question
     others = "".join(
         f"\n<p>If you chose {inline(question.letter(option))}:</p>\n{to_html(say)}"
@@ -109,6 +112,7 @@ def outcome_html(outcome: Outcome) -> str:
 
 
 def outcome_text(outcome: Outcome) -> str:
+    """A comparison as plain text."""
     question = outcome.question
     lines = [
         "Compare with your prediction: " + to_text(question.question),
@@ -140,6 +144,7 @@ def step_text(exercise: Exercise, numbers, given: int) -> Sequence[str]:
 
 
 def exercise_html(exercise: Exercise, given: int = 0, closing: bool = False) -> str:
+    """An exercise as HTML, with the demo numbers; hints and solution lie folded."""
     numbers = exercise.numbers(DEMO, exercise.place(given, closing))
     worked = given >= len(exercise.blanks)
     steps = "<br>\n".join(inline(line) for line in step_text(exercise, numbers, given))
@@ -158,6 +163,7 @@ def exercise_html(exercise: Exercise, given: int = 0, closing: bool = False) -> 
 
 
 def exercise_text(exercise: Exercise, given: int = 0, closing: bool = False) -> str:
+    """An exercise as plain text, with the demo numbers."""
     numbers = exercise.numbers(DEMO, exercise.place(given, closing))
     lines = [to_text(heading(exercise, given)), to_text(exercise.prompt(numbers))]
     lines += [f"  {to_text(line)}" for line in step_text(exercise, numbers, given)]

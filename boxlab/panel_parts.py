@@ -42,7 +42,7 @@ STYLE = """<style>
 .boxlab a { color: var(--jp-content-link-color, #1a3a9a); text-decoration: underline; }
 .boxlab button:focus-visible, .boxlab .noUi-handle:focus-visible, .boxlab input:focus-visible,
 .boxlab textarea:focus-visible, .boxlab a:focus-visible {
-  outline: 3px solid var(--jp-brand-color1, #1a3a9a); outline-offset: 2px; }
+  outline: 3px solid var(--jp-brand-color1, #1a3a9a) !important; outline-offset: 2px; }
 </style>"""
 
 
@@ -59,6 +59,7 @@ class Fold:
 
     @property
     def open(self) -> bool:
+        """True while its content shows."""
         return self.button.value
 
     def _turned(self, change) -> None:

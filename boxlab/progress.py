@@ -58,6 +58,7 @@ class Store:
 
     @property
     def path(self) -> Path:
+        """The file that keeps the record."""
         return (self._folder or home()) / FILE
 
     @property

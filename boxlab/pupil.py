@@ -64,6 +64,7 @@ class Pupil:
         self.refresh()
 
     def refresh(self) -> None:
+        """Let everything on the page that shows this learner's record show it anew."""
         for listener in list(self._watching):
             listener.refresh()
 

@@ -50,6 +50,7 @@ class Prediction:
             self.pupil.record("prediction", key=self.question.key, choice=self.choice.value)
 
     def refresh(self) -> None:
+        """Show what the record holds of this prediction."""
         committed = self.pupil.prediction(self.question)
         closed = bool(committed) and not self._changing
         self.choice.disabled = closed
@@ -76,6 +77,7 @@ class Comparison:
         self.refresh()
 
     def refresh(self) -> None:
+        """Show the outcome beside what was predicted, once something was."""
         outcome, question = self.outcome, self.outcome.question
         chosen = self.pupil.prediction(question)
         start = f"<p><strong>Compare with your prediction:</strong> {inline(question.question)}</p>"
@@ -147,4 +149,5 @@ class Live:
         self.refresh()
 
     def refresh(self) -> None:
+        """Make the content anew."""
         self.body.value = self.make()
