@@ -9,6 +9,8 @@ import numpy as np
 from .scene import Choice, Explainer
 from .share import safe
 
+LEFT = "style='text-align: left'"  # notebooks set tables to the right
+
 
 def driven(panel):
     """Yield (control, value, first words of the readout) at both ends of each control and back.
@@ -69,14 +71,14 @@ def drive_html(explainer: Explainer, rows) -> str:
         shown = value if isinstance(value, str) else f"{value:.6g}"
         head = safe(control.label) if name != last else ""
         body += (
-            f"<tr><th scope='row'>{head}</th><td>{safe(shown + unit)}</td>"
-            f"<td>{safe(words)}</td></tr>\n"
+            f"<tr><th scope='row' {LEFT}>{head}</th><td {LEFT}>{safe(shown + unit)}</td>"
+            f"<td {LEFT}>{safe(words)}</td></tr>\n"
         )
         last = name
     return (
         f"<details><summary>Every control at its ends: {safe(explainer.question)}</summary>\n"
-        "<table><thead><tr><th scope='col'>control</th><th scope='col'>set to</th>"
-        "<th scope='col'>the panel says</th></tr></thead>\n"
+        f"<table><thead><tr><th scope='col' {LEFT}>control</th><th scope='col' {LEFT}>set to</th>"
+        f"<th scope='col' {LEFT}>the panel says</th></tr></thead>\n"
         f"<tbody>\n{body}</tbody></table></details>"
     )
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from html import escape
 
 import ipywidgets as w
@@ -11,6 +12,7 @@ from boxlab.pupil import Pupil
 
 # Edges keep 3:1 contrast on white and on JupyterLab's dark ground.
 EDGES = {"right": "#2f8f4e", "slip": "#c2571a", "near": "#9a7400", "plain": "#76808a"}
+BEHIND = 0.1  # s
 _STYLE = """<style>
 .boxlab-quiz { border-left: 4px solid #76808a; padding: 2px 0 6px 12px; max-width: 46em; }
 .boxlab-quiz .widget-html-content { line-height: 1.45; }
@@ -25,7 +27,8 @@ _STYLE = """<style>
   justify-content: flex-end; align-items: flex-start; gap: 8px; }
 .boxlab-quiz .widget-radio-box input { height: 1.4em; flex: none; margin: 0; }
 .boxlab-quiz button:focus-visible, .boxlab-quiz input:focus-visible,
-.boxlab-quiz summary:focus-visible { outline: 2px solid currentColor; outline-offset: 2px; }
+.boxlab-quiz summary:focus-visible { outline: 2px solid currentColor !important;
+  outline-offset: 2px; }
 .boxlab-quiz .widget-text .widget-label, .boxlab-quiz .widget-text label { width: auto;
   max-width: 100%; white-space: normal; }
 </style>"""
@@ -80,9 +83,17 @@ def saving(pupil: Pupil) -> str:
 
 
 def on_enter(text: w.Text, act) -> None:
-    """Call `act()` when Enter is pressed in a text box."""
-    text.on_msg(lambda _, content, __: act() if _is_submit(content) else None)
+    """Call `act()` when Enter is pressed in a text box, with all that was typed in its value."""
+    # The page says first that Enter was pressed, and right behind it what stands in the box. A box
+    # that sends every letter may hold the last ones back for longer than that.
+    text.continuous_update = False
 
+    def entered(_, content, __):
+        if not (isinstance(content, dict) and content.get("event") == "submit"):
+            return
+        try:
+            asyncio.get_running_loop().call_later(BEHIND, act)
+        except RuntimeError:  # no kernel, so nothing is on its way
+            act()
 
-def _is_submit(content) -> bool:
-    return isinstance(content, dict) and content.get("event") == "submit"
+    text.on_msg(entered)

@@ -1,5 +1,6 @@
 """Predictions, exercises and progress: live, on paper, and the same for everyone on a page."""
 
+import asyncio
 import json
 import os
 import subprocess
@@ -533,3 +534,21 @@ def test_a_mixed_round_takes_the_lessons_in_turn(pupil):
     closing = quiz.assessment([swept], 3).live.drills
     assert [drill.fields[0].value for drill in closing] == [""]
     assert closing[0].numbers != first.numbers
+
+
+def test_enter_waits_for_the_letters_behind_it(pupil):
+    """A page says that Enter was pressed before it sends what stands in the box."""
+
+    async def typed():
+        drill = quiz.exercise(swept).live
+        field, right = drill.fields[0], swept.blanks[0].right(drill.numbers)
+        assert not field.continuous_update
+        field.value = right[:1]
+        field._handle_custom_msg({"event": "submit"}, [])
+        await asyncio.sleep(0.02)
+        field.value = right
+        await asyncio.sleep(0.3)
+        return drill.verdicts[0].value
+
+    assert "Right" in asyncio.run(typed())
+    assert quiz.results()["results"]["radiator/swept"]["attempts"] == 1
