@@ -39,7 +39,10 @@ def fresh(code):
         f"print(time.process_time() - start, *[m for m in {HEAVY} if m in sys.modules])"
     )
     done = subprocess.run(
-        [sys.executable, "-W", "ignore", "-c", program], capture_output=True, text=True, check=True
+        [sys.executable, "-W", "ignore", "-c", program],
+        stdout=subprocess.PIPE,
+        text=True,
+        check=True,
     )
     seconds, *loaded = done.stdout.split()
     return float(seconds), loaded
