@@ -9,6 +9,7 @@ air follows the standard exactly. Published formulae for c at 20 °C spread over
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -61,7 +62,7 @@ class Air(Record):
     def _kelvin(self):
         return self.temperature + celsius_offset
 
-    @property
+    @cached_property
     def _vapour_fraction(self):
         """Mole fraction of water vapour (CIPM-2007, equations for psv and f)."""
         t, kelvin = self.temperature, self._kelvin
@@ -71,7 +72,7 @@ class Air(Record):
         enhancement = 1.00062 + 3.14e-8 * self.pressure + 5.6e-7 * t**2
         return self.humidity * enhancement * saturation / self.pressure
 
-    @property
+    @cached_property
     def density(self):
         """Density of the moist air, kg/m³ (CIPM-2007)."""
         t, kelvin, x = self.temperature, self._kelvin, self._vapour_fraction
@@ -91,7 +92,7 @@ class Air(Record):
         dry = ratio * _DRY / (compressibility * _GAS)
         return _plain(dry * (1 - x * (1 - _WATER / _DRY)))
 
-    @property
+    @cached_property
     def speed_of_sound(self):
         """Speed of sound, m/s: ISO 9613-1 for dry air, corrected for moisture as an ideal gas."""
         x = self._vapour_fraction
@@ -100,7 +101,7 @@ class Air(Record):
         moisture = np.sqrt(heat_ratio / 1.4 * _DRY / molar_mass)
         return _plain(343.2 * np.sqrt(self._kelvin / 293.15) * moisture)
 
-    @property
+    @cached_property
     def bulk_modulus(self):
         """Stiffness of the air itself, Pa: what a closed volume of it pushes back with.
 

@@ -6,6 +6,7 @@ the likely cause, says which one and how to mend it.
 
 from __future__ import annotations
 
+import math
 import sys
 import warnings
 from dataclasses import fields
@@ -49,6 +50,8 @@ def number(name, value, *, infinite=False, hint=""):
     ValueError
         If it is not a real number, is NaN, or is infinite where that has no meaning.
     """
+    if type(value) is float and math.isfinite(value):
+        return value
     try:
         array = np.array(value, dtype=float)
     except (TypeError, ValueError):
@@ -72,6 +75,8 @@ def number(name, value, *, infinite=False, hint=""):
 def positive(name, value, hint="", *, infinite=False):
     """Return `value` as `number` does, and insist that it is above zero."""
     clean = number(name, value, infinite=infinite, hint=hint)
+    if type(clean) is float and clean > 0:
+        return clean
     wrong = np.asarray(clean) <= 0
     if wrong.any():
         raise ValueError(
@@ -83,6 +88,8 @@ def positive(name, value, hint="", *, infinite=False):
 def not_negative(name, value, hint="", *, infinite=False):
     """Return `value` as `number` does, and insist that it is zero or more."""
     clean = number(name, value, infinite=infinite, hint=hint)
+    if type(clean) is float and clean >= 0:
+        return clean
     wrong = np.asarray(clean) < 0
     if wrong.any():
         raise ValueError(
@@ -112,6 +119,8 @@ def same_shape(owner, **values):
     ValueError
         Naming each array and its shape.
     """
+    if all(type(value) is float for value in values.values()):
+        return ()
     try:
         return np.broadcast_shapes(*(np.shape(value) for value in values.values()))
     except ValueError:
@@ -124,6 +133,8 @@ def same_shape(owner, **values):
 
 def suspect(name, value, low, high, hint):
     """Warn with `UnitWarning` where `value` lies outside what any real gear would have."""
+    if type(value) is float and low <= value <= high:
+        return
     array = np.asarray(value)
     wrong = (array < low) | (array > high)
     if wrong.any():
