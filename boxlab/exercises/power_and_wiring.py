@@ -14,11 +14,13 @@ from boxlab.wiring import Amplifier, networks
 
 
 def _draw_load(rng):
-    coil = int(rng.choice([2, 4]))
+    series = bool(rng.integers(2))
+    coil = int(rng.choice([2, 4] if series else [4, 8]))
+    most = 2 if coil == 4 and not series else 4  # keeps the load at 1 Ω or more
     return SimpleNamespace(
         coil=coil,
-        series=bool(rng.integers(2)),
-        drivers=int(rng.integers(2, 5)),
+        series=series,
+        drivers=int(rng.integers(2, most + 1)),
         rating=10 * int(rng.integers(30, 71)),
     )
 
