@@ -50,7 +50,7 @@ def scene(softness, weights, volume, friction) -> Scene:
             f"Null {null:.1f} Hz, tuning {fb:.1f} Hz: {np.log2(fb / null):.1f} octaves apart.",
             f"The suspension is {springs:.1f} times as soft as the box air, and "
             f"fb/fp = √(1 + {springs:.1f}) = {np.sqrt(1 + springs):.2f}.",
-            f"At the null the box is {drop:.0f} dB under the same box with a port; an octave below "
+            f"{_at_the_null(drop)}; an octave below "
             f"tuning, {abs(below):.1f} dB {'under' if below >= 0 else 'over'} it.",
         ),
         numbers=(
@@ -61,10 +61,10 @@ def scene(softness, weights, volume, friction) -> Scene:
             shared.volume_number("Vap, air as soft as the suspension", float(radiator.vap())),
             Number("Vap over net volume", f"{springs:.2f}"),
             shared.mass_number("moving mass with weights", float(radiator.moving_mass)),
-            Number("level at the null", f"{at_null:.1f} dB re 20 µPa"),
-            Number("under the port at the null", f"{drop:.1f} dB"),
+            Number("level at the null", f"{at_null:.1f} dB re 20 µPa" if friction else "nothing"),
+            Number("under the port at the null", f"{drop:.1f} dB" if friction else "all of it"),
             Number("under the port an octave below tuning", f"{below:.1f} dB"),
-            Number("Q of the radiator", f"{float(radiator.qmp):.1f}"),
+            Number("Q of the radiator", f"{radiator.qmp:.1f}" if friction else "no friction"),
         ),
         caption=(
             f"A ten-inch radiator of {softness:g} mm/N with {weights:g} g of weights in "
@@ -92,6 +92,13 @@ def scene(softness, weights, volume, friction) -> Scene:
             f"print(radiator.fp, RadiatorBox(litres({volume:g}), radiator).tuning())"
         ),
     )
+
+
+def _at_the_null(drop):
+    # without friction the sum is zero, or what rounding leaves of it
+    if drop > 200:
+        return "At the null nothing is left: the radiator has no friction"
+    return f"At the null the box is {drop:.0f} dB under the same box with a port"
 
 
 def _level(r, port, fb, null):

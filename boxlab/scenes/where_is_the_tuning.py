@@ -102,13 +102,17 @@ def scene(build, volume, fb, le, ql) -> Scene:
             "Four plots. Upper left: magnitude of impedance in ohms, 0 to 60, against frequency, "
             f"10 to 200 Hz, with peaks at {found.fl:.1f} and {found.fh:.1f} Hz and the lowest "
             f"point between at {found.fm:.1f} Hz; the tuning is {tuning:.1f} Hz. Upper right: "
-            f"phase, −90 to 90 degrees, rising through zero at {found.fz:.1f} Hz between the "
+            f"phase, −90 to 90 degrees, {_rise(found.fz)} between the "
             "peaks. Lower left: distance of both readings from the tuning, −8 to 8 Hz, against "
             "inductance, 0 to 4 mH. Lower right: the same against QL, 3 to 50."
         ),
         code=_code(build, volume, fb, le, ql),
         warnings=(warning,) if warning else (),
     )
+
+
+def _rise(zero):
+    return "not reaching zero" if np.isnan(zero) else f"rising through zero at {zero:.1f} Hz"
 
 
 def _side(off):
@@ -147,7 +151,7 @@ def _phase(z, build, found, tuning):
         (
             Mark(0.0, "", "quiet", "y"),
             Mark(tuning, "tuning", "vent"),
-            Mark(found.fz, "zero phase", "limit"),
+            *([] if np.isnan(found.fz) else [Mark(found.fz, "zero phase", "limit")]),
         ),
         yticks=(-90, -45, 0, 45, 90),
     )
@@ -177,23 +181,34 @@ def _readout(found, tuning, low, zero, coil, loss, le, ql):
         f"Tuning {tuning:.1f} Hz. Lowest point {_side(low)} it, zero phase {_side(zero)} it.",
         f"Peaks at {found.fl:.1f} and {found.fh:.1f} Hz, {found.zl:.0f} and {found.zh:.0f} Ω: the "
         f"{taller} one is taller. Valley {found.zm:.1f} Ω.",
-        f"Of the lowest point's distance, the {le:g} mH alone make {coil[0]:+.1f} Hz and the "
-        f"losses alone (QL {ql:g}) {loss[0]:+.1f} Hz. Of the zero phase's: {coil[1]:+.1f} and "
-        f"{loss[1]:+.1f} Hz.".replace("-", "−"),
+        f"Of the lowest point's distance, the {le:g} mH alone make {_signed(coil[0])} and the "
+        f"losses alone (QL {ql:g}) {_signed(loss[0])}. Of the zero phase's: {_signed(coil[1])} and "
+        f"{_signed(loss[1])}.",
         f"Whoever takes the lowest point for the tuning believes the vent's mass to be "
         f"{abs(wrong):.0f} % {'too large' if wrong > 0 else 'too small'}.",
     )
 
 
+def _signed(off, digits=1):
+    if np.isnan(off):
+        return "no zero there"
+    # adding zero turns a rounded −0 into +0
+    return f"{round(off, digits) + 0.0:+.{digits}f} Hz".replace("-", "−")
+
+
 def _numbers(found, tuning, coil, loss):
     def signed(name, value):
-        return Number(name, f"{value:+.2f} Hz".replace("-", "−"))
+        return Number(name, _signed(value, 2))
+
+    zero = (
+        Number("zero phase", "none") if np.isnan(found.fz) else shared.hertz("zero phase", found.fz)
+    )
 
     return (
         shared.hertz("tuning", tuning),
         shared.hertz("lower peak fL", found.fl),
         shared.hertz("lowest point between fM", found.fm),
-        shared.hertz("zero phase", found.fz),
+        zero,
         shared.hertz("upper peak fH", found.fh),
         Number("impedance at fL, fM, fH", f"{found.zl:.1f}, {found.zm:.1f}, {found.zh:.1f} Ω"),
         signed("lowest point off the tuning", found.fm - tuning),
