@@ -7,11 +7,14 @@ from types import SimpleNamespace
 import numpy as np
 
 from boxlab.exercise import Exercise, Step
+from boxlab.exercises._radiator_predictions import answer
 from boxlab.exercises._radiators import null, pair, recoil
 from boxlab.quantities import digits
 from boxlab.reach import swept_volume
 from boxlab.response import P_REF
 from boxlab.units import cm2, mm, to_inches
+
+__all__ = ["EXERCISES", "amplifier", "answer", "bound", "null", "pair", "ratio", "recoil", "stop"]
 
 NUMBERS = ("", "one", "two", "three")
 

@@ -9,11 +9,14 @@ import numpy as np
 from boxlab.camera import apparent_frequency, seen_phase
 from boxlab.enclosure import PortedBox
 from boxlab.exercise import Exercise, Step
+from boxlab.exercises._phase_predictions import answer
 from boxlab.motion import delays, phase_at_tuning
 from boxlab.response import solve
 from boxlab.scenario import TEN_INCH_DRIVER
 from boxlab.scenes._one_box import box_of
 from boxlab.units import disc_area, litres, mm
+
+__all__ = ["EXERCISES", "answer", "away", "film", "late", "losses", "set_rate", "shutter"]
 
 
 def _draw_film(rng):

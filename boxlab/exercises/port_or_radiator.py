@@ -10,34 +10,33 @@ import numpy as np
 from boxlab.air import Air
 from boxlab.enclosure import RadiatorBox
 from boxlab.exercise import Exercise, Step
-from boxlab.portfit import usual_length
+from boxlab.exercises._port_predictions import answer
+from boxlab.exercises._ports import port_length, quiet_port, volume_text
 from boxlab.quantities import digits
-from boxlab.reach import swept_volume
 from boxlab.scenario import TEN_INCH_RADIATOR
 from boxlab.units import (
-    disc_area,
     grams,
     litres,
-    mm,
     mm_per_newton,
-    to_cm,
-    to_cubic_feet,
     to_grams,
-    to_inches,
-    to_mm,
     to_mm_per_newton,
 )
-from boxlab.validity import PORT_SPEED
+
+__all__ = [
+    "EXERCISES",
+    "answer",
+    "null",
+    "port_length",
+    "quiet_port",
+    "softer",
+    "weights",
+]
 
 RADIATOR = TEN_INCH_RADIATOR
 _WHAT = (
     f"The demo radiator has Sd = {1e4 * RADIATOR.sd:.0f} cm², a moving mass of "
     f"{to_grams(RADIATOR.mms):.0f} g and a compliance of {to_mm_per_newton(RADIATOR.cms):g} mm/N."
 )
-
-
-def _volume_text(volume):
-    return f"{volume:g} L ({to_cubic_feet(litres(volume)):.2f} ft³)"
 
 
 def _draw_box(rng):
@@ -69,7 +68,7 @@ weights = Exercise(
     title="How much weight tunes this box?",
     draw=_draw_box,
     prompt=lambda n: (
-        f"A ten-inch radiator is to tune {_volume_text(n.volume)} net to {n.fb} Hz. {_WHAT} "
+        f"A ten-inch radiator is to tune {volume_text(n.volume)} net to {n.fb} Hz. {_WHAT} "
         "Take ρc² = 141 900 Pa for the air. How much weight goes on?"
     ),
     steps=(
@@ -117,66 +116,6 @@ weights = Exercise(
     ),
     solution=_weights_solution,
 )
-
-
-def _draw_port(rng):
-    return SimpleNamespace(
-        volume=int(rng.integers(24, 40)) / 2,
-        fb=int(rng.integers(38, 48)),
-        diameter=5 * int(rng.integers(16, 23)),
-    )
-
-
-def _port_length(n):
-    return to_cm(usual_length(litres(n.volume), n.fb, disc_area(mm(n.diameter))))
-
-
-def _ends(n):
-    return 1.4615 * n.diameter / 20  # cm
-
-
-port_length = Exercise(
-    "port-or-radiator/port-length",
-    title="How long is the port that does the same?",
-    draw=_draw_port,
-    prompt=lambda n: (
-        f"Instead of a radiator, a round port of {n.diameter} mm "
-        f"({to_inches(mm(n.diameter)):.1f} in) inside is to tune {_volume_text(n.volume)} net to "
-        f"{n.fb} Hz. How long must it be, by the usual formula? Take c = 343 m/s and ends of "
-        "1.46 radii together. Would you get it in?"
-    ),
-    answer=_port_length,
-    unit="cm",
-    slips={
-        "That is the length with its ends. The air just outside moves too and counts for "
-        "1.46 radii; the pipe itself is shorter by that.": lambda n: _port_length(n) + _ends(n),
-        "The diameter was used where the radius belongs.": lambda n: to_cm(
-            usual_length(litres(n.volume), n.fb, disc_area(mm(2 * n.diameter)))
-        ),
-        "The ends were taken from the diameter instead of the radius.": lambda n: (
-            _port_length(n) - _ends(n)
-        ),
-    },
-    hints=lambda n: (
-        "The air in the port is a mass on the spring of the box air. Which length gives it the "
-        "right mass?",
-        "L = S·c²/(V·ωb²) − 1.46·r, all in metres, square metres and cubic metres.",
-        f"S = {1e4 * disc_area(mm(n.diameter)):.1f} cm², ωb = {2 * np.pi * n.fb:.0f} rad/s; "
-        f"with its ends the length is {_port_length(n) + _ends(n):.1f} cm.",
-    ),
-    solution=lambda n: (
-        f"S = {1e4 * disc_area(mm(n.diameter)):.1f} cm², so S·c²/(V·ωb²) = "
-        f"{_port_length(n) + _ends(n):.1f} cm with its ends. Less 1.46·r = {_ends(n):.1f} cm that "
-        f"is **{_port_length(n):.0f} cm**. An 8 : 6 : 5 box of that net volume is about "
-        f"{to_cm(_edge(n)):.0f} cm long inside."
-    ),
-)
-
-
-def _edge(n):
-    from boxlab.validity import inside_edges
-
-    return inside_edges(litres(n.volume))[0]
 
 
 def _draw_null(rng):
@@ -260,106 +199,4 @@ softer = Exercise(
     ),
 )
 
-
-def _draw_speed(rng):
-    return SimpleNamespace(fb=int(rng.integers(32, 47)), spl=int(rng.integers(100, 111)))
-
-
-def _quiet(n, swept=1.0, speed=PORT_SPEED):
-    flow = swept * 2 * np.pi * n.fb * swept_volume(n.fb, n.spl)
-    return float(to_mm(np.sqrt(4 * flow / (np.pi * speed))))
-
-
-quiet_port = Exercise(
-    "port-or-radiator/quiet-port",
-    title="How wide must a port be to keep quiet?",
-    draw=_draw_speed,
-    prompt=lambda n: (
-        f"At its tuning of {n.fb} Hz a box is to give {n.spl} dB at 1 m (half space, a steady "
-        "tone), and the port does all of it. That takes a peak volume displacement of "
-        f"{1e3 * float(swept_volume(n.fb, n.spl)):.2f} L. Which inside diameter keeps the air "
-        f"below {PORT_SPEED:g} m/s peak?"
-    ),
-    answer=_quiet,
-    unit="mm",
-    slips={
-        "You took the displacement for the flow of one second; the flow is ω times it.": lambda n: (
-            _quiet(n, 1 / (2 * np.pi * n.fb))
-        ),
-        "The flow came out 2π too small: ω = 2π·f.": lambda n: _quiet(n, 1 / (2 * np.pi)),
-        "Peak for rms: the displacement given is a peak already.": lambda n: _quiet(n, np.sqrt(2)),
-        "You stopped at a radius; the question asks for the diameter.": lambda n: _quiet(n) / 2,
-    },
-    hints=lambda n: (
-        "Speed is flow through area. The displacement swings back and forth: how fast is it at "
-        "its fastest?",
-        f"Peak flow = 2π·f·displacement. Area = flow / {PORT_SPEED:g} m/s. Diameter = √(4·S/π).",
-        f"Peak flow {1e3 * 2 * np.pi * n.fb * float(swept_volume(n.fb, n.spl)):.1f} L/s, so the "
-        f"area is {1e4 * disc_area(mm(_quiet(n))):.0f} cm².",
-    ),
-    solution=lambda n: (
-        f"Peak flow = 2π·{n.fb}·{1e3 * float(swept_volume(n.fb, n.spl)):.3f} L = "
-        f"{1e3 * 2 * np.pi * n.fb * float(swept_volume(n.fb, n.spl)):.1f} L/s. Over "
-        f"{PORT_SPEED:g} m/s that is {1e4 * disc_area(mm(_quiet(n))):.0f} cm², a diameter of "
-        f"**{_quiet(n):.0f} mm** ({to_inches(mm(_quiet(n))):.1f} in)."
-    ),
-)
-
 EXERCISES = (weights, port_length, quiet_port, null, softer)
-
-_LINES = {  # prediction -> explainer, its settings, and the line of its readout that answers
-    "above": ("port_or_radiator", {}, 0),
-    "below": ("port_or_radiator", {}, 0),
-    "null": ("null_of_the_radiator", {"softness": 1.2}, 0),
-    "length": ("port_that_will_not_fit", {}, 1),
-    "crossing": ("when_a_port_wins", {}, 0),
-}
-_RIGHT = {
-    "above": "Neither, within half a decibel",
-    "below": "The port",
-    "null": "A softer suspension",
-    "length": "About 70 cm (28 in)",
-    "crossing": "About 28 L (1 ft³)",
-}
-_OTHERS = {
-    "above": {
-        "The radiator": "No. Above the tuning its suspension hardly counts, and what is left, a "
-        "mass, is what a port has too.",
-        "The port": "By 0.3 dB: the radiator's suspension and its friction. Without them, in the "
-        "model, less than 0.01 dB is left.",
-    },
-    "below": {
-        "The radiator: it goes deeper": "The true half: it lets a *small* box be tuned low. At "
-        "the same tuning it gives less below, not more.",
-    },
-    "null": {
-        "More weights": "They move it down, but the tuning goes with it: the two stay as many "
-        "octaves apart as before.",
-        "A larger box": "It lowers the tuning, towards the null. The null itself does not know "
-        "the box.",
-    },
-    "length": {
-        "About 20 cm (8 in)": "In a box of 1.5 cubic feet it would be. Length goes as area over "
-        "volume.",
-        "About 40 cm (16 in)": "One of 75 mm would be; at 20 V its air already reaches 20 m/s.",
-    },
-    "crossing": {
-        "About 15 L (0.5 ft³)": "True at 10 V: played softly, a narrow port will do.",
-        "About 70 L (2.5 ft³)": "That is on the safe side: there even 40 V is quiet at this "
-        "tuning.",
-    },
-}
-
-
-def answer(slug):
-    """What `quiz.compare` needs for one prediction, the reason with numbers from the model.
-
-    Kept here so that the lesson's own cells do not give answers away.
-    """
-    from boxlab.scenes import explainer
-
-    name, settings, line = _LINES[slug]
-    because = explainer(name)(**settings).readout[line]
-    if slug == "null":
-        because = "Twice as soft, 1.2 for 0.6 mm/N: " + because
-    return {"right": _RIGHT[slug], "because": because, "others": _OTHERS[slug]}

@@ -89,12 +89,15 @@ def _third_plot(left, across, wish, found):
         ylabel,
         xlim,
         REACH[left],
-        tuple(Line(x, third(left, kind, **state), "limit", NAMES[kind], kind) for kind in KINDS)
-        + tuple(
-            Line(np.array([wish[across]]), np.array([found[kind]]), "sum", "here", "", "points")
-            for kind in KINDS
+        (
+            Line(np.array(xlim), np.full(2, wish[left]), "quiet", "your wish"),
+            *(Line(x, third(left, kind, **state), "limit", NAMES[kind], kind) for kind in KINDS),
+            *(
+                Line(np.array([wish[across]]), np.array([found[kind]]), "sum", "here", "", "points")
+                for kind in KINDS
+            ),
         ),
-        (Mark(wish[left], _text(left, wish[left]) + " wished", "quiet", "y"),),
+        (),
         xscale,
         "linear" if left == "efficiency" else "log",
     )

@@ -138,8 +138,11 @@ def _space_plot(net, port, here):
         "share of the net volume, %",
         ACROSS[1],
         (0, 150),
-        (Line(DIAMETER, 100 * port.volume / net, "vent", "air in the port", "ported"),),
-        (Mark(100, "as much as the box itself", "quiet", "y"), here),
+        (
+            Line(np.array(ACROSS[1]), np.full(2, 100.0), "quiet", "as much as the box"),
+            Line(DIAMETER, 100 * port.volume / net, "vent", "air in the port", "ported"),
+        ),
+        (here,),
         xscale="linear",
     )
 

@@ -142,8 +142,11 @@ def _acceleration(whole, weight, tuned):
         "acceleration, g peak",
         (10, 200),
         (0, 4),
-        (Line(FREQUENCY, shake(whole, weight) / GRAVITY, "sum"),),
-        (Mark(tuned, "tuning"), Mark(1.0, "1 g", "limit", "y")),
+        (
+            Line(np.array([10.0, 200.0]), np.ones(2), "limit", "its own weight"),
+            Line(FREQUENCY, shake(whole, weight) / GRAVITY, "sum", "the box"),
+        ),
+        (Mark(tuned, "tuning"),),
     )
 
 

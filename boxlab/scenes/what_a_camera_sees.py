@@ -145,11 +145,11 @@ def _folded(tone, rate, hidden):
     return Plot(
         "Which frequency the film shows",
         "tone, Hz",
-        "apparent frequency, Hz",
+        "apparent, Hz (minus: backwards)",
         (15, 100),
         (-60, 100),
         lines,
-        (Mark(0, "below: backwards", "limit", "y"), Mark(tone, "tone")),
+        (Mark(0, "", "limit", "y"), Mark(tone, "tone")),
         xscale="linear",
         yticks=(-50, 0, 50, 100),
     )
@@ -168,11 +168,11 @@ def _order(f, tone, rate, fb, later, hidden):
     return Plot(
         "Radiator against cone",
         "tone, Hz",
-        "phase, degrees (plus: ahead)",
+        "phase, ° (minus: cone leads)",
         (15, 100),
         (-200, 200),
         lines,
-        (Mark(0, "below: cone leads", "limit", "y"), Mark(tone, "tone")),
+        (Mark(0, "", "limit", "y"), Mark(tone, "tone")),
         xscale="linear",
         yticks=(-180, -90, 0, 90, 180),
     )
