@@ -227,7 +227,7 @@ class Desk:
         self.image.value = figures.png(figures.footed(scene), density=1.5, level=6)
         self.report, self.trouble = made, ""
         self.message.value = self._note
-        notes = [f"Mind: {words}" for words in said]
+        notes = [f"Careful: {words}" for words in said]
         notes += [f"How it was read: {'; '.join(made.sweep.notes)}."] if made.sweep.notes else []
         notes += [
             f"Line {line.number} was set aside ({line.why}): {line.text[:60]}"
