@@ -182,6 +182,7 @@ def main(scratch: Path, counts: list[int], browser: bool) -> int:
         if browser:
             import page
 
+            hub.stop_servers()
             page.report(hub)
         print(
             f"idle culler, limit 10 s: no server and no kernel left after {hub.cull(10):.0f} s",
