@@ -172,6 +172,11 @@ def test_any_curve_is_reported_or_refused(shape, span, points, seed, phases, bui
         max_size=4,
     ),
 )
+@example("radiator", {"re": 1e308})
+@example("radiator", {"fs": 1e-308})
+@example("ported", {"sd": 1e308})
+@example("radiator", {"compliance": math.inf})
+@example("radiator", {"ql": 1e-308})
 def test_any_design_has_a_curve_or_is_refused(build, numbers):
     frequency = np.geomspace(10, 1000, 30)
     with warnings.catch_warnings():
