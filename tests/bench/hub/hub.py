@@ -40,7 +40,7 @@ class Hub:
     def __init__(self, scratch: Path):
         self.scratch, self.folder = scratch, scratch / "run"
         self.mark, self.password = secrets.token_hex(16), secrets.token_hex(16)
-        self._token = secrets.token_hex(32)
+        self._token, self._culler_token = secrets.token_hex(32), secrets.token_hex(32)
         self.port, self._hub_port, self._proxy_port = free_ports(3)
         self.base = f"http://127.0.0.1:{self.port}"
 
@@ -50,7 +50,7 @@ class Hub:
         trial = {
             "scratch": str(self.scratch), "port": self.port, "hub_port": self._hub_port,
             "proxy_port": self._proxy_port, "mark": self.mark, "password": self.password,
-            "token": self._token,
+            "token": self._token, "culler_token": self._culler_token,
         }  # fmt: skip
         environment = os.environ | {
             "BOXLAB_TRIAL": self.mark,
@@ -121,10 +121,11 @@ class Hub:
 
     def cull(self, idle: int, seconds: float = 90) -> float:
         """Run the idle culler with a limit of `idle` seconds; seconds until none was left."""
+        rights = {"JUPYTERHUB_API_TOKEN": self._culler_token}
         culler = subprocess.Popen(
             [sys.executable, "-m", "jupyterhub_idle_culler", f"--timeout={idle}", "--cull-every=5",
              f"--url={self.base}/hub/api"],
-            env=os.environ | {"JUPYTERHUB_API_TOKEN": self._token, "BOXLAB_TRIAL": self.mark},
+            env=os.environ | rights | {"BOXLAB_TRIAL": self.mark},
             stdout=self._log, stderr=subprocess.STDOUT,
         )  # fmt: skip
         start = time.monotonic()

@@ -35,14 +35,12 @@ c.Spawner.args = [*c.Spawner.args, "--ServerApp.shutdown_no_activity_timeout=900
 if os.geteuid() == 0:
     c.Spawner.args = [*c.Spawner.args, "--allow-root"]
 
-# The trial asks the hub to stop servers, and runs the culler itself with a short time.
-c.JupyterHub.services = [s for s in c.JupyterHub.services if s["name"] != "idle-culler"] + [
-    {"name": "trial", "api_token": trial["token"]}
-]
+# The trial asks the hub for what runs and stops servers. It also runs a second culler, with a
+# short time but with no more rights than the first.
+(culler,) = c.JupyterHub.services
+culler["api_token"] = trial["culler_token"]
+c.JupyterHub.services = [culler, {"name": "trial", "api_token": trial["token"]}]
 c.JupyterHub.load_roles = [
-    {
-        "name": "trial",
-        "services": ["trial"],
-        "scopes": ["admin:users", "admin:servers", "read:users:activity", "list:users"],
-    }
+    *c.JupyterHub.load_roles,
+    {"name": "trial", "services": ["trial"], "scopes": ["admin:users", "admin:servers"]},
 ]
