@@ -7,6 +7,7 @@ import pytest
 
 from boxlab import PortedBox, RadiatorBox, cm2, litres, mm, solve, to_cubic_inches
 from boxlab.designs import random_designs, take
+from boxlab.exercises import how_much_radiator as tasks
 from boxlab.exercises.how_much_radiator import EXERCISES
 from boxlab.hearing import allowed_time, weighting
 from boxlab.quiz import numbers
@@ -323,3 +324,15 @@ def test_each_exercise_knows_its_answer_and_its_slips(item, word):
             verdict = item.check(f"{wrong(n):.6g} {step.symbol}", n, **where)
             assert not verdict.right
             assert verdict.message == words
+
+
+@pytest.mark.parametrize("slug", ["share", "below", "lower", "weights", "stop", "recoil", "soft"])
+def test_answers_carry_a_number_and_stay_out_of_the_cells(slug):
+    answer = tasks.answer(slug)
+    assert answer["right"] not in answer["others"]
+    assert all(answer["others"].values())
+    assert any(character.isdigit() for character in answer["because"])
+
+
+def test_the_answer_on_retuning_gives_the_computed_medians():
+    assert "from 2.11 to 2.07" in tasks.answer("lower")["because"]

@@ -346,3 +346,11 @@ def test_forgetting_that_a_film_runs_backwards_is_recognised():
 
 def test_a_sealed_box_has_nothing_to_compare():
     assert np.isnan(phase_at_tuning(TEN_INCH_DRIVER, SealedBox(litres(14))))
+
+
+@pytest.mark.parametrize("slug", ["at-tuning", "loss", "sound", "travel", "burst", "camera"])
+def test_answers_carry_a_number_and_stay_out_of_the_cells(slug):
+    answer = tasks.answer(slug)
+    assert answer["right"] not in answer["others"]
+    assert all(answer["others"].values())
+    assert any(character.isdigit() for character in answer["because"])

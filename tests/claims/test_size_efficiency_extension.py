@@ -433,3 +433,11 @@ def test_efficiency_counts_watts_into_the_coil_resistance():
     watt = rate("", TEN_INCH_DRIVER, NET)
     level = watt.sensitivity - 20 * log10(2.83 / np.sqrt(TEN_INCH_DRIVER.re))
     assert efficiency_of(level) == pytest.approx(found.efficiency, rel=1e-6)
+
+
+@pytest.mark.parametrize("slug", ["octave", "ceiling", "boost", "air", "larger", "two", "twelve"])
+def test_answers_carry_a_number_and_stay_out_of_the_cells(slug):
+    answer = tasks.answer(slug)
+    assert answer["right"] not in answer["others"]
+    assert all(answer["others"].values())
+    assert any(character.isdigit() for character in answer["because"])
