@@ -29,6 +29,13 @@ class Standing:
     choice: str = ""
     solved: bool = False  # as an exercise: a prediction under the same key does not count
 
+    @property
+    def worked(self) -> str:
+        """The state as an exercise, whatever was predicted under the same key."""
+        if self.solved:
+            return DONE
+        return TRIED if self.attempts or self.hints or self.solution else FRESH
+
 
 class Pupil:
     """The learner at this notebook.

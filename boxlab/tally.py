@@ -50,6 +50,7 @@ def progress_html(pupil: Pupil, names: Mapping[str, str]) -> str:
     if not keys:
         return "<p>Nothing recorded yet. Begin with the first prediction of a lesson.</p>"
     standings = {key: pupil.standing(key) for key in keys}
+    states = {k: s.worked if k in pupil.exercises else s.state for k, s in standings.items()}
     rows = []
     for key, standing in standings.items():
         lesson = key.rpartition("/")[0]
@@ -58,11 +59,11 @@ def progress_html(pupil: Pupil, names: Mapping[str, str]) -> str:
         effort += ["solution opened first"] if standing.solution else []
         rows.append(
             f"<tr><td>{escape(lesson)}</td><td>{escape(_name(pupil, key, names))}</td>"
-            f"<td>{_SIGNS[standing.state]}</td><td>{', '.join(effort)}</td></tr>"
+            f"<td>{_SIGNS[states[key]]}</td><td>{', '.join(effort)}</td></tr>"
         )
-    done = sum(s.state == DONE for s in standings.values())
-    wanted = [key for key in keys if standings[key].state == TRIED] + [
-        key for key in keys if standings[key].state == FRESH
+    done = sum(state == DONE for state in states.values())
+    wanted = [key for key in keys if states[key] == TRIED] + [
+        key for key in keys if states[key] == FRESH
     ]
     coming = (
         f"Next: <strong>{escape(_name(pupil, wanted[0], names))}</strong>"
@@ -84,13 +85,13 @@ def overview_html(pupil: Pupil, lessons: Mapping[str, Iterable[Exercise]]) -> st
     rows, begun, fresh, again = [], [], [], []
     for file, items in lessons.items():
         standings = [pupil.standing(ex.key) for ex in items]
-        done = sum(each.state == DONE for each in standings)
+        done = sum(each.worked == DONE for each in standings)
         rows.append(f"<tr><td>{_lesson(file)}</td><td>{done} of {len(standings)}</td></tr>")
         for ex, each in zip(items, standings, strict=True):
             place = f"<strong>{inline(ex.name)}</strong> in {_lesson(file)}"
-            if each.state == TRIED:
+            if each.worked == TRIED:
                 begun.append(f"Go on with {place}.")
-            elif each.state == FRESH:
+            elif each.worked == FRESH:
                 fresh.append(f"Next: {place}.")
             elif each.solution or each.hints == 3:
                 how = "the solution was open" if each.solution else "all three hints were open"

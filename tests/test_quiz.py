@@ -444,6 +444,18 @@ def test_the_overview_says_what_to_do_next(pupil, monkeypatch):
     assert "Go on with" not in body.value
 
 
+def test_a_prediction_does_not_do_the_exercise_of_the_same_key(pupil, monkeypatch):
+    monkeypatch.setattr("boxlab.exercises.by_lesson", lambda: {"04-radiator.ipynb": (swept,)})
+    asked = quiz.predict(swept.key, "How much?", OPTIONS).live
+    asked.choice.value = OPTIONS[0]
+    asked.commit()
+    assert pupil.standing(swept.key).state == DONE
+    assert pupil.standing(swept.key).worked == FRESH
+    assert "Next: <strong>How much air?</strong>" in quiz.overview().live.body.value
+    quiz.exercise(swept)
+    assert "Next: <strong>How much air?</strong>" in quiz.progress([swept]).live.body.value
+
+
 def test_a_closing_round_says_where_to_go_back_to(pupil, monkeypatch):
     lessons = {"04-radiator.ipynb": (swept, ladder), "05-other.ipynb": (other,)}
     monkeypatch.setattr("boxlab.exercises.by_lesson", lambda: lessons)
