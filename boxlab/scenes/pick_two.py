@@ -90,12 +90,12 @@ def _third_plot(left, across, wish, found):
         xlim,
         REACH[left],
         (
-            Line(np.array(xlim), np.full(2, wish[left]), "quiet", "your wish"),
             *(Line(x, third(left, kind, **state), "limit", NAMES[kind], kind) for kind in KINDS),
             *(
                 Line(np.array([wish[across]]), np.array([found[kind]]), "sum", "here", "", "points")
                 for kind in KINDS
             ),
+            Line(np.array(xlim), np.full(2, wish[left]), "quiet", "your wish"),
         ),
         (),
         xscale,

@@ -77,7 +77,8 @@ def test_the_panel_draws_boxes_that_get_there():
     for left in deal.LEFT:
         scene = deal.EXPLAINERS[0](left=left)
         for plot in scene.plots[:2]:
-            sealed, vented, *dots = plot.lines
+            sealed, vented, *dots, wish = plot.lines
+            assert wish.label == "your wish" and wish.y[0] == wish.y[-1]
             for line, dot in zip((sealed, vented), dots, strict=True):
                 across = np.interp(np.log(dot.x[0]), np.log(line.x), line.y)
                 assert across == pytest.approx(dot.y[0], rel=0.01)
