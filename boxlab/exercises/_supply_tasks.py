@@ -123,8 +123,8 @@ fuse = Exercise(
     ),
     solution=lambda n: (
         f"The current is {supply_current(n.power, SUPPLY, EFFICIENCY):.1f} A, the cable stands "
-        f"{n.rating} A, and the smallest size between them is **{_fuse(n):g} A**. If the amplifier's "
-        "maker names a fuse, that goes first; if the cable's rating does not reach it, change the "
-        "cable."
+        f"{n.rating} A, and the smallest size between them is **{_fuse(n):g} A**. If the "
+        "amplifier's maker names a fuse, that goes first; if the cable's rating does not reach it, "
+        "change the cable."
     ),
 )
