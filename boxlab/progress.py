@@ -74,7 +74,7 @@ class Store:
         """Record an event and save it. Never raises for a disk that cannot take it."""
         event = {
             "id": uuid.uuid4().hex,
-            "at": datetime.now(UTC).isoformat(timespec="milliseconds"),
+            "at": datetime.now(UTC).isoformat(timespec="microseconds"),
             "what": what,
             **fields,
         }

@@ -12,7 +12,7 @@ from boxlab.pupil import Pupil
 
 # Edges keep 3:1 contrast on white and on JupyterLab's dark ground.
 EDGES = {"right": "#2f8f4e", "slip": "#c2571a", "near": "#9a7400", "plain": "#76808a"}
-BEHIND = 0.1  # s
+BEHIND = 0.25  # s
 _STYLE = """<style>
 .boxlab-quiz { border-left: 4px solid #76808a; padding: 2px 0 6px 12px; max-width: 46em; }
 .boxlab-quiz .widget-html-content { line-height: 1.45; }
@@ -83,16 +83,21 @@ def saving(pupil: Pupil) -> str:
 
 
 def on_enter(text: w.Text, act) -> None:
-    """Call `act()` when Enter is pressed in a text box, with all that was typed in its value."""
-    # The page says first that Enter was pressed, and right behind it what stands in the box. A box
-    # that sends every letter may hold the last ones back for longer than that.
-    text.continuous_update = False
+    """Call `act()` when Enter is pressed in a text box, once all that was typed has come in."""
+
+    # The page says that Enter was pressed at once, but holds letters back while the kernel is busy
+    # with earlier ones. So wait until the box has been at rest for a moment.
+    def at_rest(before):
+        if text.value == before:
+            act()
+        else:
+            asyncio.get_running_loop().call_later(BEHIND, at_rest, text.value)
 
     def entered(_, content, __):
         if not (isinstance(content, dict) and content.get("event") == "submit"):
             return
         try:
-            asyncio.get_running_loop().call_later(BEHIND, act)
+            asyncio.get_running_loop().call_later(BEHIND, at_rest, text.value)
         except RuntimeError:  # no kernel, so nothing is on its way
             act()
 

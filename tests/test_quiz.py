@@ -18,6 +18,7 @@ from boxlab.exercise import learner_seed
 from boxlab.progress import Store
 from boxlab.prose import inline, to_html, to_text
 from boxlab.pupil import DONE, FRESH, TRIED, Pupil
+from boxlab.quizparts import BEHIND
 
 OPTIONS = ["In phase", "A quarter cycle apart", "Out of phase"]
 VIEW = "application/vnd.jupyter.widget-view+json"
@@ -554,12 +555,12 @@ def test_enter_waits_for_the_letters_behind_it(pupil):
     async def typed():
         drill = quiz.exercise(swept).live
         field, right = drill.fields[0], swept.blanks[0].right(drill.numbers)
-        assert not field.continuous_update
         field.value = right[:1]
         field._handle_custom_msg({"event": "submit"}, [])
-        await asyncio.sleep(0.02)
-        field.value = right
-        await asyncio.sleep(0.3)
+        for letters in (right[:2], right):
+            await asyncio.sleep(0.8 * BEHIND)
+            field.value = letters
+        await asyncio.sleep(3 * BEHIND)
         return drill.verdicts[0].value
 
     assert "Right" in asyncio.run(typed())
