@@ -10,7 +10,7 @@ from boxlab.exercise import Exercise
 from boxlab.leaves import heading, solution_html
 from boxlab.prose import inline, to_html, to_text
 from boxlab.pupil import Pupil
-from boxlab.quizparts import button, frame, html, note, on_enter, saving, verdict_html
+from boxlab.quizparts import button, frame, html, note, on_enter, saving, verdict_html, when_at_rest
 
 
 class Drill:
@@ -41,7 +41,7 @@ class Drill:
             on_enter(text, self.check)
             self.fields[i], self.verdicts[i] = text, html()
             rows += [text, self.verdicts[i]]
-        self.check_button = button("Check", self.check, "Check what you typed", main=True)
+        self.check_button = button("Check", self._checked, "Check what you typed", main=True)
         self.hint_button = button("Hint", self.hint, "Show the next of three hints")
         self._way = "solution" if self.fields else "how it goes"
         self.solution_button = button("", self.toggle, "Open or close it")
@@ -56,6 +56,9 @@ class Drill:
 
     def _draft(self, step: int, text: str) -> None:
         self.pupil.drafts[self.place, step, self._seed] = text
+
+    def _checked(self) -> None:
+        when_at_rest(self.fields.values(), self.check)
 
     def check(self) -> None:
         """Judge every box that holds something, say so beside it, and record it."""

@@ -82,23 +82,32 @@ def saving(pupil: Pupil) -> str:
     return f"<p>{escape(pupil.store.notice)}</p>" if pupil.store.notice else ""
 
 
-def on_enter(text: w.Text, act) -> None:
-    """Call `act()` when Enter is pressed in a text box, once all that was typed has come in."""
+def when_at_rest(texts, act) -> None:
+    """Call `act()` once all that was typed into the text boxes has come in."""
 
-    # The page says that Enter was pressed at once, but holds letters back while the kernel is busy
-    # with earlier ones. So wait until the box has been at rest for a moment.
-    def at_rest(before):
-        if text.value == before:
+    # The page says at once that Enter or a button was pressed, but holds letters back while the
+    # kernel is busy with earlier ones. So wait until the boxes have been at rest for a moment.
+    def values():
+        return [text.value for text in texts]
+
+    def look(before):
+        now = values()
+        if now == before:
             act()
         else:
-            asyncio.get_running_loop().call_later(BEHIND, at_rest, text.value)
+            asyncio.get_running_loop().call_later(BEHIND, look, now)
+
+    try:
+        asyncio.get_running_loop().call_later(BEHIND, look, values())
+    except RuntimeError:  # no kernel, so nothing is on its way
+        act()
+
+
+def on_enter(text: w.Text, act) -> None:
+    """Call `act()` when Enter is pressed in a text box, with all that was typed in its value."""
 
     def entered(_, content, __):
-        if not (isinstance(content, dict) and content.get("event") == "submit"):
-            return
-        try:
-            asyncio.get_running_loop().call_later(BEHIND, at_rest, text.value)
-        except RuntimeError:  # no kernel, so nothing is on its way
-            act()
+        if isinstance(content, dict) and content.get("event") == "submit":
+            when_at_rest([text], act)
 
     text.on_msg(entered)
