@@ -230,8 +230,14 @@ def server(chromium, tmp_path_factory):
 
 @pytest.fixture
 def lab(chromium, server):
-    """`lab(path)` opens a copy of a notebook; `lab(cells=[...])` one made of these cells."""
+    """`lab(path)` opens a copy of a notebook; `lab(cells=[...])` one made of these cells.
+
+    Each test begins with an empty learner's record: a word set in one would draw other numbers in
+    the next.
+    """
     contexts = []
+    for kept in server.boxlab_home.glob("progress.*"):
+        kept.unlink()
 
     def opened(path=None, cells=(), **context_options) -> Lesson:
         name = f"{secrets.token_hex(4)}-{Path(path).name if path else 'made.ipynb'}"
