@@ -169,14 +169,20 @@ class Lesson:
 
     def picture(self, panel) -> bytes:
         """The PNG that the panel shows now."""
-        address = panel.locator("img.widget-image").get_attribute("src")
-        data = self.page.evaluate(
-            """async address => {
-                const body = await (await fetch(address)).arrayBuffer();
-                return Array.from(new Uint8Array(body));
-            }""",
-            address,
-        )
+        for _ in range(50):
+            address = panel.locator("img.widget-image").get_attribute("src")
+            data = self.page.evaluate(
+                """async address => {
+                    try {
+                        const body = await (await fetch(address)).arrayBuffer();
+                        return Array.from(new Uint8Array(body));
+                    } catch { return null; }  // a newer picture took its place meanwhile
+                }""",
+                address,
+            )
+            if data:
+                break
+            self.page.wait_for_timeout(100)
         return bytes(data)
 
     def drag(self, panel, slider: int, fraction: float, steps: int = 20) -> None:
