@@ -215,8 +215,10 @@ def write_notebook(path: Path, *cells: str) -> None:
     nbformat.write(book, path)
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def chromium():
+    """A browser for one file of tests: while playwright's is open, its event loop counts as running
+    in this thread, and tests of other folders would find themselves inside it."""
     if missing():
         pytest.skip(missing())
     from playwright.sync_api import sync_playwright
@@ -228,7 +230,9 @@ def chromium():
 
 
 @pytest.fixture(scope="session")
-def server(chromium, tmp_path_factory):
+def server(tmp_path_factory):
+    if missing():
+        pytest.skip(missing())
     running = Server(tmp_path_factory.mktemp("lab"))
     yield running
     running.stop()
