@@ -124,11 +124,11 @@ class Port(Record):
 
 
 def end_correction_of(area, flanged_ends=1):
-    """Length that both ends add to a round port of `area` m², with 0, 1 or 2 flanged ends, m.
+    """Length that the ends of a round port of `area` m² add, one end flanged and one free, m.
 
     Formula: ends = 1.4615·√(S/π)
 
-    That is for one flanged end and one free end.
+    With `flanged_ends` 0 or 2 instead of 1 the factor is 1.2254 or 1.6977.
     """
     if flanged_ends not in (0, 1, 2):
         raise ValueError(f"flanged_ends is 0, 1 or 2 (a port has two ends), got {flanged_ends!r}.")
