@@ -36,6 +36,8 @@ class Rule:
     source: str
 
 
+# 115 dBA is NIOSH's ceiling of 1972 and OSHA's; the text of 1998 sets 140 dBA (both from memory).
+# The stricter is kept.
 NIOSH = Rule("NIOSH", 85.0, 3.0, 8.0, 80.0, 115.0, "NIOSH publication 98-126 (1998)")
 # 90 dBA and 5 dB, with 80 dB as the least level that counts: the rule's own hearing-conservation
 # clause. Its 115 dBA is the last row of Table G-16.

@@ -97,7 +97,7 @@ def _warnings(frequency, level, said):
             "has a weighting of its own, G, and no table of allowed times here."
         )
     if said.dba > 115:
-        notes.append("Above 115 dBA NIOSH allows no unprotected time at all.")
+        notes.append("Above 115 dBA no unprotected time at all: OSHA's table ends there.")
     return tuple(notes)
 
 
