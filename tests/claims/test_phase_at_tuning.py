@@ -247,9 +247,13 @@ def test_rolling_shutter_turns_the_order_round():
     assert turned == pytest.approx(156, abs=0.5)
     f = filmed(36, 30, 36, 20, 60, 0)
     assert f.flipped and not filmed(36, 30, 36, 0, 60, 0).flipped
-    # held upside down the same read-out turns it the other way
+    # held upside down the same read-out turns it the other way, to the same wrong order
     other = filmed(36, 30, 36, 20, -60, 0)
     assert (f.phase + other.phase - 2 * f.true_phase) % 360 == pytest.approx(0, abs=1e-6)
+    assert (f.phase, other.phase) == pytest.approx((-113, -64), abs=0.5)
+    assert f.leads == other.leads == "first"
+    # a quarter turn brings both onto the same lines
+    assert filmed(36, 30, 36, 20, 0, 0).leads == "second"
     # and the frame rate does not care which way up
     assert filmed(36, 60, 36, 0, -60, 0).flipped and filmed(36, 60, 36, 0, 60, 0).flipped
 
