@@ -13,6 +13,7 @@ import numpy as np
 
 from boxlab.checks import not_negative, positive
 from boxlab.driver import beside
+from boxlab.enclosure import RadiatorBox
 from boxlab.response import solve
 from boxlab.tradeoff import passband
 
@@ -214,11 +215,29 @@ def factors(driver, box, need, air=None):
     )
 
 
+def equal_sound(box, air=None):
+    """The need for equal sound from the tuning up, of a box without losses; designs' shape.
+
+    Formula: (1 + √(1 − fp²/fb²))²
+
+    Derived: with g = fp²/fb² and y = f²/fb² the cone sweeps (y − 1)/(y·(y − g)) for each unit of
+    sound and the vent (1 − g)/(y·(y − g)). The first is largest at y = 1 + √(1 − g), the second
+    at the tuning, where it is one. A port has no suspension, g = 0: four, at √2·fb. Any driver.
+
+    >>> from boxlab import PortedBox, cm2, litres
+    >>> round(float(equal_sound(PortedBox.tuned(litres(20), 45, cm2(40)))), 6)
+    4.0
+    """
+    own = box.radiator.fp if isinstance(box, RadiatorBox) else 0.0
+    return np.square(1 + np.sqrt(1 - np.square(own / box.tuning(air))))
+
+
 def most_needed(driver, box, air=None):
     """Upper estimate of the need from two levels: 4·|p(fb)| / |p(√2·fb)|, designs' shape.
 
     Derived: without losses and suspensions the cone sweeps (1 − fb²/f²)/f² for each unit of sound,
     at most 1/(4fb²), at √2·fb; the vent sweeps 1/fb² at fb. Four, times how much quieter fb is.
+    With a suspension it is less than four: see `equal_sound`.
     """
     fb = np.asarray(box.tuning(air))
     pressure = np.abs(solve(driver, box, fb[..., None] * np.sqrt([1.0, 2.0]), 1.0, air).pressure)

@@ -11,6 +11,7 @@ from boxlab import Air, PortedBox, Radiator, RadiatorBox, SealedBox, max_output,
 from boxlab.designs import random_designs
 from boxlab.radiator_choices import programme_limit, softened, variants
 from boxlab.radiator_need import (
+    equal_sound,
     factors,
     in_use,
     most_needed,
@@ -150,6 +151,24 @@ def test_flat_sound_without_losses_needs_exactly_four():
         assert need.ratio == pytest.approx(4, rel=1e-4)
         assert need.cone_at == pytest.approx(math.sqrt(2) * fb, rel=2e-3)
         assert need.radiator_at == pytest.approx(fb)
+
+
+@pytest.mark.parametrize(("cms", "volume"), [(0.2e-3, 0.014), (0.6e-3, 0.014), (0.6e-3, 0.05)])
+def test_a_suspension_takes_off_from_four(cms, volume):
+    """Against a search of the solved response; no losses in box or radiator."""
+    radiator = replace(RADIATOR, cms=cms, rms=0.0)
+    box = RadiatorBox.tuned(volume, 36.0, radiator)
+    f = np.geomspace(36, 144, 8001)
+    r = solve(DRIVER, box, f, 1.0)
+    cone, vent = (
+        np.abs(flow / r.volume_velocity) / f**2
+        for flow in (r.cone_volume_velocity, r.vent_volume_velocity)
+    )
+    assert equal_sound(box) == pytest.approx(vent.max() / cone.max(), rel=1e-5)
+    assert equal_sound(box) < 3.9
+    assert needed_ratio(DRIVER, box, 36.0, equalised=True, points=801).ratio == pytest.approx(
+        equal_sound(box), rel=1e-4
+    )
 
 
 def test_equalised_need_against_a_search_of_the_solved_response():

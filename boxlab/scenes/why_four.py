@@ -6,7 +6,7 @@ from types import MappingProxyType
 
 import numpy as np
 
-from boxlab.radiator_need import most_needed, needed_ratio
+from boxlab.radiator_need import equal_sound, most_needed, needed_ratio
 from boxlab.response import solve
 from boxlab.scenario import DRIVERS, RADIATORS
 from boxlab.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
@@ -31,18 +31,21 @@ def scene(size, volume, fb, ql) -> Scene:
     drop = float(np.interp(np.log(np.sqrt(2)), np.log(STEPS), level))
     most = float(most_needed(driver, box))
     peak = int(np.argmax(cone))
+    lossless = float(equal_sound(box))
     return Scene(
-        title=f"Four, less {drop:.1f} dB, less losses: {need.ratio:.2f}",
+        title=f"Four, less {drop:.1f} dB, less suspension and losses: {need.ratio:.2f}",
         plots=(_equal(cone, vent, STEPS[peak]), _levels(level, need.cone_at / tuned)),
         readout=(
             f"For equal sound this box needs {flat:.2f}: the cone works hardest at "
-            f"{STEPS[peak]:.2f} times the tuning. Without losses it would be 4, at 1.41 times.",
+            f"{STEPS[peak]:.2f} times the tuning. Without losses it would be {lossless:.2f}; "
+            "without a suspension too, 4, at 1.41 times.",
             f"With the same voltage at all frequencies the tuning is {drop:.1f} dB quieter than "
             f"1.41 times it: at most 4 times {most / 4:.2f}, that is {most:.2f}. Computed: "
             f"{need.ratio:.2f}.",
         ),
         numbers=(
             Number("needed ratio, equalised flat to the tuning", f"{flat:.2f}"),
+            Number("the same without losses", f"{lossless:.2f}"),
             Number("needed ratio, same voltage to the tuning", f"{need.ratio:.2f}"),
             Number("tuning below 1.41 times it", f"{drop:.1f} dB"),
             Number("4 times that level ratio", f"{most:.2f}"),
@@ -53,18 +56,18 @@ def scene(size, volume, fb, ql) -> Scene:
         ),
         caption=(
             "Left: what cone (blue) and radiator (orange) must sweep for the same sound at each "
-            "frequency, in units of what the tuning takes; grey, without losses, where the "
-            "cone's most is a quarter, at 1.41 times the tuning. Right: how loud this box is at "
-            "the same voltage. "
+            "frequency, in units of what the tuning takes; grey, without losses and suspension, "
+            "where the cone's most is a quarter, at 1.41 times the tuning. Right: how loud this "
+            "box is at the same voltage. "
             f"Four, times the {drop:.1f} dB by which the tuning is quieter, is the most it can "
-            f"need: {most:.2f}; with its losses it needs {need.ratio:.2f}."
+            f"need: {most:.2f}; with suspension and losses it needs {need.ratio:.2f}."
         ),
         alt=(
             "Two plots against frequency over tuning, 1 to 4. Left: swept volume for "
             f"equal sound, 0 to 1.2: the radiator falls from {vent[0]:.2f}, the cone rises to "
-            f"{cone[peak]:.2f} at {STEPS[peak]:.2f} and falls again; grey lines show the box "
-            "without losses. Right: level against that at the tuning, −5 to 20 dB, "
-            f"{drop:.1f} dB at 1.41."
+            f"{cone[peak]:.2f} at {STEPS[peak]:.2f} and falls again; grey lines show a "
+            "vent without losses and suspension. Right: level against that at the tuning, −5 to "
+            f"20 dB, {drop:.1f} dB at 1.41."
         ),
         code=(
             "from boxlab import RadiatorBox, litres\n"
@@ -88,8 +91,8 @@ def _equal(cone, vent, at):
         (1, 4),
         (0, 1.2),
         (
-            Line(STEPS, (1 - 1 / STEPS**2) / STEPS**2, "quiet", "no losses"),
-            Line(STEPS, free, "quiet", "no losses"),
+            Line(STEPS, (1 - 1 / STEPS**2) / STEPS**2, "quiet", "ideal"),
+            Line(STEPS, free, "quiet", "ideal"),
             Line(STEPS, cone, "cone", "cone", "radiator"),
             Line(STEPS, vent, "vent", "radiator", "radiator"),
         ),
@@ -125,9 +128,10 @@ EXPLAINERS = (
         lesson="04-how-much-radiator.ipynb",
         anchor="Where-does-two-to-one-come-from?",
         answer=(
-            "For equal sound down to the tuning the radiator must sweep four times what the cone "
-            "does, whatever the driver. A compact box is about 4 to 6 dB quieter at its tuning "
-            "than half an octave above, and losses take some more. That leaves about two."
+            "For equal sound down to the tuning a radiator must sweep up to four times what the "
+            "cone does, whatever the driver: four if its suspension is very soft. A compact box is "
+            "about 4 to 6 dB quieter at its tuning than half an octave above, and suspension and "
+            "losses take some more. That leaves about two."
         ),
         presets=MappingProxyType({"half a cubic foot": {}, "no leak": {"ql": 100.0}}),
     ),

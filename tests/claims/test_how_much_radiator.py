@@ -12,7 +12,7 @@ from boxlab.exercises.how_much_radiator import EXERCISES
 from boxlab.hearing import allowed_time, weighting
 from boxlab.quiz import numbers
 from boxlab.radiator_choices import programme_limit, softened, variants
-from boxlab.radiator_need import factors, in_use, most_needed, needed_ratio
+from boxlab.radiator_need import equal_sound, factors, in_use, most_needed, needed_ratio
 from boxlab.radiator_study import PROGRAMMES, retuned, smooth, study
 from boxlab.recoil import recoil
 from boxlab.scenario import TEN_INCH_DRIVER as DRIVER
@@ -161,6 +161,17 @@ def test_four_to_one_for_equal_sound():
         ratio = (r.vent_volume_velocity / r.cone_volume_velocity).real
         assert ratio == pytest.approx(x / (1 - x))
         assert needed_ratio(DRIVER, box, fb, equalised=True).ratio == pytest.approx(4, rel=1e-3)
+
+
+def test_the_demo_box_for_equal_sound():
+    lossless = RadiatorBox.tuned(litres(14), 36.0, replace(RADIATOR, rms=0.0))
+    for ratio in (
+        equal_sound(lossless),
+        needed_ratio(DRIVER, lossless, 36.0, equalised=True).ratio,
+    ):
+        assert ratio == pytest.approx(3.76, abs=0.005)
+    flat = needed_ratio(DRIVER, BOX, 36.0, equalised=True).ratio
+    assert flat == pytest.approx(3.67, abs=0.005)
 
 
 def test_the_bound_from_two_levels(crowd):
