@@ -10,14 +10,16 @@ from matplotlib.patches import Circle, Rectangle
 from boxlab.inks import COLOURS, INK, PAPER
 
 SUPPLY_ALT = (
-    "Three sketches. Left: two coils of 4 ohms one after the other, 8 ohms. Middle: two coils of 4 "
-    "ohms side by side, 2 ohms. Right: battery, directly beside it the fuse, then the cable, the "
-    "amplifier, the coils in their box, and the return to the battery."
+    "Three sketches. Left: two coils of 4 ohms one after the other, − of the first to + of the "
+    "second, 8 ohms. Middle: two coils of 4 ohms side by side, + to + and − to −, 2 ohms. Right: "
+    "battery, directly beside its + the fuse, then the cable, the amplifier, the coils in their "
+    "box, and the return to the battery."
 )
 SUPPLY_CAPTION = (
     "Figure: coils and supply. In series the same current goes through both coils and their ohms "
-    "add; in parallel both see the same volts and the ohms halve. On the right the fuse sits next "
-    "to the battery, before the cable passes any metal, because it protects the cable."
+    "add; in parallel both see the same volts and the ohms halve. Mind + and − of each coil. On "
+    "the right the fuse sits next to the battery, before the cable passes any metal, because it "
+    "protects the cable."
 )
 CABIN_ALT = (
     "Two sketches of a cabin from the side with a box at the rear and a seat in front. Upper: the "
@@ -35,6 +37,7 @@ CABIN_CAPTION = (
 def supply():
     """Coils in series, coils in parallel, and the way from battery to box, as a Figure."""
     sheet = Figure(figsize=(8.2, 2.7), dpi=100, facecolor=PAPER, layout="constrained")
+    sheet.get_layout_engine().set(h_pad=0.1)  # inches, for the titles
     axes = sheet.subplots(1, 3, width_ratios=(1, 1, 1.9))
     for ax, title in zip(
         axes, ("Series: 4 + 4 = 8 Ω", "Parallel: 4 / 2 = 2 Ω", "From battery to box"), strict=True
@@ -65,6 +68,8 @@ def _coil(ax, x, y, text="4 Ω"):
             linewidth=1.8,
         )
     ax.text(x + 0.3, y - 0.5, text, fontsize=9, color=INK, va="center")
+    for height, sign in ((y - 0.08, "+"), (y - 0.92, "−")):
+        ax.text(x - 0.16, height, sign, fontsize=9, color=INK, va="center", ha="center")
 
 
 def _ends(ax):
@@ -102,6 +107,8 @@ def _block(ax, x, y, width, height, text):
 def _path(ax):
     ax.set(xlim=(-0.2, 9.2), ylim=(-0.9, 3.6))
     _block(ax, 0, 0.6, 1.7, 1.7, "battery")
+    for x, y, sign in ((0.4, 2.08, "+"), (0.8, 0.8, "−")):
+        ax.text(x, y, sign, fontsize=9, color=INK, ha="center", va="center")
     _wire(ax, (0.4, 2.3), (0.4, 2.8), (0.7, 2.8))
     ax.add_patch(
         Rectangle((0.7, 2.6), 1.0, 0.4, facecolor="none", edgecolor=COLOURS["limit"], linewidth=1.8)

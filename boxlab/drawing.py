@@ -124,7 +124,8 @@ def draw_box(ax, carcass, view="side", parts=()):
             Polygon(outline.points, closed=True, label=outline.name, **_STYLES[outline.kind])
         )
         if outline.kind in ("notch", "part"):
-            ax.annotate(outline.name, outline.points.mean(axis=0), ha="center", va="center")
+            words = outline.name.replace(" ", "\n") if outline.kind == "notch" else outline.name
+            ax.annotate(words, outline.points.mean(axis=0), ha="center", va="center")
     everything = np.concatenate([outline.points for outline in found])
     low, high = everything.min(axis=0), everything.max(axis=0)
     pad = 0.06 * (high - low).max()

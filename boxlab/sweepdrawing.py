@@ -30,6 +30,7 @@ def figure():
     sheet = Figure(figsize=(8.2, 2.9), dpi=100, facecolor=PAPER, layout="constrained")
     for ax, (title, cone, radiator) in zip(sheet.subplots(1, 3), PLACES, strict=True):
         draw(ax, "Radiator")
+        ax.set_ylim(-0.5, 7.4)  # leaves room for the title
         for text in list(ax.texts):  # its own arrows say only that something moves
             if isinstance(text, Annotation) or text.get_text().startswith("one mass"):
                 text.remove()

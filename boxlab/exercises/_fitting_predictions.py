@@ -31,12 +31,12 @@ _OTHERS = {
     "weakest": {
         "Ported": "With no limit on its air it would draw level. The port that fits here is "
         "stopped by its own air at 94 dB.",
-        "With a radiator": "True from about 34 Hz up, and on average over the band. At 30 Hz it is "
-        "already falling towards its null.",
+        "With a radiator": "True from about 34 Hz up, and on average over the band. Below its "
+        "tuning a radiator box falls fast.",
     },
     "fill": {
-        "It goes down by about 5 Hz": "In a box with a boomy, high Q fill would lower f3. This one "
-        "is well damped already.",
+        "It goes down by about 5 Hz": "In a boomy box (high Q) fill would lower f3. This one is "
+        "well damped already.",
         "It stays as it is": "Nearly. It acts larger, so it is damped more and sags earlier.",
     },
     "best": {

@@ -124,7 +124,7 @@ def _which(n):
 def _table(n):
     a, b, rough = facts(n.case)
     rows = [
-        f"- {name}: {getattr(a, f):.1f} Hz and {getattr(a, z):.1f} Ω when sound, now "
+        f"- {name}: {getattr(a, f):.1f} Hz and {getattr(a, z):.1f} Ω before, now "
         f"{getattr(b, f):.1f} Hz and {getattr(b, z):.1f} Ω"
         for name, f, z in (
             ("lower peak", "fl", "zl"),
@@ -145,7 +145,7 @@ fault = Exercise(
     title="Spot the fault",
     draw=_draw_case,
     prompt=lambda n: (
-        f"Set the panel above to **case {n.case}**. The radiator box was sound, tuned to 34 Hz; "
+        f"Set the panel above to **case {n.case}**. The radiator box was in order, tuned to 34 Hz; "
         "now something is wrong.\n\n"
         + _table(n)
         + "\n\nWhich is it? Type its number: "

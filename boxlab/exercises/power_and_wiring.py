@@ -45,7 +45,7 @@ def _amplifier(n):
 
 load = Exercise(
     "power-and-wiring/load",
-    title="What load, and how many volts and amperes?",
+    title="What load, how many volts, and watts for each?",
     draw=_draw_load,
     prompt=lambda n: (
         f"{n.drivers} drivers, each with two coils of {n.coil} Ω. In each driver the coils are in "

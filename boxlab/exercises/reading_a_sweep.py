@@ -50,7 +50,8 @@ added_mass = Exercise(
     prompt=lambda n: (
         f"A driver in free air resonates at {n.fs:g} Hz. With {n.added} g of modelling clay "
         f"({to_ounces(grams(n.added)):.1f} oz) on the cone it resonates at {n.loaded:g} Hz. Its "
-        f"cone area is {n.sd} cm². Find moving mass, compliance and Vas. Take ρc² = 141 900 Pa."
+        f"cone area is {n.sd} cm². Find moving mass, compliance and Vas. Take ρc², the stiffness "
+        "of air, as 141 900 Pa."
     ),
     steps=(
         Step(

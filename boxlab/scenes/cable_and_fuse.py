@@ -163,12 +163,17 @@ def _order(full, average, fuse, rating):
 def _readout(power, full, average, length, drop, cable, lost, order, voltage):
     return (
         f"{power:g} W draw {full:.0f} A at full power, {average:.0f} A on music. By drop: "
-        f"{cable.label} ({1e6 * cable.area:.1f} mm²).",
+        + (
+            f"{cable.label} ({1e6 * cable.area:.1f} mm²)."
+            if lost <= drop
+            else f"none is enough; {cable.label} is the thickest."
+        ),
         f"It loses {lost:.2f} V over {length:g} m ({to_feet(length):.0f} ft) out and back at full "
         f"power, {100 * lost / voltage:.1f} % of {voltage:g} V.",
         order,
-        "What a cable may carry depends on insulation, bundling and heat: ask its maker. The "
-        "vehicle maker and local codes go first.",
+        f"At full power each metre of it makes {full**2 * cable.per_metre:.1f} W of heat. What it "
+        "may carry depends on insulation, bundling and where it lies: set the rating to what its "
+        "maker says of this very cable. The vehicle maker and local codes go first.",
     )
 
 
@@ -185,6 +190,7 @@ def _numbers(power, full, average, length, cable, lost, voltage, efficiency):
         ),
         Number("volts lost at full power", f"{lost:.2f} V"),
         Number("watts lost in the cable", f"{lost * full:.0f} W"),
+        Number("heat in each metre", f"{full**2 * cable.per_metre:.1f} W"),
         Number("left at the amplifier", f"{voltage - lost:.2f} V"),
     )
 

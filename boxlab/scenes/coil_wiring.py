@@ -168,8 +168,8 @@ EXPLAINERS = (
         lesson="07-power-and-wiring.ipynb",
         anchor="What-load-do-the-coils-make?",
         answer=(
-            "Series adds, parallel divides. Two coils of 4 Ω make 2 or 8 Ω, never 4. Take the "
-            "lowest load the amplifier allows, and read its rating at that load, not at another."
+            "Series adds, parallel divides. Two coils of 4 Ω make 2 or 8 Ω, never 4. Stay at or "
+            "above the least load the amplifier allows, and read its rating at your own load."
         ),
         presets=MappingProxyType({"two drivers of dual 4 Ω": {"drivers": 2}}),
     ),

@@ -10,16 +10,16 @@ from boxlab.demo_sweeps import CASES, FAULTS, measure, riddle, with_fault
 from boxlab.scene import Choice, Explainer, Line, Number, Plot, Scene, Slider
 from boxlab.sweep.landmarks import jagged, seen
 
-SOUND = "none: the box is sound"
+IN_ORDER = "none: the box is in order"
 CASE_COUNT = 24
 _LAYOUT = "160 points, 10 Hz to 1 kHz, scatter 0.5 %, mains hum at 50 Hz; invented"
 
 
 @lru_cache(maxsize=64)
 def _pair(fault, size):
-    """The sound box measured, and the same with the fault."""
+    """The box in order, measured, and the same with the fault."""
     case = CASES["radiator"]
-    after = case if fault == SOUND else with_fault(case, fault, size)
+    after = case if fault == IN_ORDER else with_fault(case, fault, size)
     return measure(case, seed=41), measure(after, seed=42)
 
 
@@ -31,22 +31,22 @@ def case(number):
 
 @lru_cache(maxsize=64)
 def facts(number):
-    """Landmarks of the sound and of the faulty sweep of a case, and its jagged stretches."""
+    """Landmarks of the sweep before and of the faulty sweep of a case, and its jagged stretches."""
     one = case(number)
     return seen(one.sound), seen(one.faulty), tuple(jagged(one.faulty))
 
 
 def faults_scene(fault, size) -> Scene:
-    """A named fault, `size` times as bad as usual, beside the sound box."""
-    sound, after = _pair(fault, size)
-    words = FAULTS.get(fault, "Two sweeps of one sound box differ by their scatter alone.")
+    """A named fault, `size` times as bad as usual, beside the box in order."""
+    before, after = _pair(fault, size)
+    words = FAULTS.get(fault, "Two sweeps of one box in order differ by their scatter alone.")
     return _scene(
-        sound,
+        before,
         after,
         f"Fault: {fault}",
         words,
         'from boxlab.demo_sweeps import CASES, measure, with_fault\ncase = CASES["radiator"]\n'
-        + ("" if fault == SOUND else f"case = with_fault(case, {fault!r}, {size:g})\n")
+        + ("" if fault == IN_ORDER else f"case = with_fault(case, {fault!r}, {size:g})\n")
         + "from boxlab.sweep.landmarks import seen\nprint(seen(measure(case, seed=42)))",
     )
 
@@ -64,49 +64,50 @@ def riddle_scene(number) -> Scene:
     )
 
 
-def _scene(sound, after, title, words, code):
-    a, b, rough = seen(sound), seen(after), jagged(after)
+def _scene(before, after, title, words, code):
+    a, b, rough = seen(before), seen(after), jagged(after)
     return Scene(
         title=title,
-        plots=(_curves(sound, after), _ratio(sound, after)),
+        plots=(_curves(before, after), _ratio(before, after)),
         readout=_readout(a, b, rough, words),
         numbers=_numbers(a, b),
         caption=(
-            "A radiator box measured when it was sound (thin, grey) and now (points). Right: now "
-            f"over then, in dB; zero where nothing has changed. {_LAYOUT}."
+            "A radiator box measured while it was in order (thin, grey) and now (points). Right: "
+            f"now over before, in dB; zero where nothing has changed. {_LAYOUT}."
         ),
         alt=(
             "Two plots against frequency, 10 to 400 Hz. Left: magnitude of impedance, 0 to 40 Ω, "
-            f"of the sound box with peaks at {a.fl:.1f} and {a.fh:.1f} Hz, and of the box now with "
-            f"peaks at {b.fl:.1f} and {b.fh:.1f} Hz. Right: the ratio of the two in dB, −12 to 12."
+            f"of the box in order with peaks at {a.fl:.1f} and {a.fh:.1f} Hz, and of the box now "
+            f"with peaks at {b.fl:.1f} and {b.fh:.1f} Hz. Right: the ratio of the two in dB, −12 "
+            "to 12."
         ),
         code=code,
     )
 
 
-def _curves(sound, after):
+def _curves(before, after):
     return Plot(
-        "Impedance, sound and now",
+        "Impedance, before and now",
         "frequency, Hz",
         "magnitude of impedance, Ω",
         (10, 400),
         (0, 40),
         (
-            Line(sound.frequency, sound.magnitude, "quiet", "sound"),
+            Line(before.frequency, before.magnitude, "quiet", "before"),
             Line(after.frequency, after.magnitude, "electrical", "now", kind="points"),
         ),
     )
 
 
-def _ratio(sound, after):
-    change = 20 * np.log10(after.magnitude / sound.magnitude)
+def _ratio(before, after):
+    change = 20 * np.log10(after.magnitude / before.magnitude)
     return Plot(
         "What has changed",
         "frequency, Hz",
-        "now over sound, dB re 1",
+        "now over before, dB re 1",
         (10, 400),
         (-12, 12),
-        (Line(after.frequency, change, "limit", "now over sound"),),
+        (Line(after.frequency, change, "limit", "now over before"),),
     )
 
 
@@ -151,7 +152,7 @@ EXPLAINERS = (
         name="faults_in_a_sweep",
         question="What does a fault in a box look like in its sweep?",
         controls=(
-            Choice("fault", "Fault", (SOUND, *FAULTS), "leak"),
+            Choice("fault", "Fault", (IN_ORDER, *FAULTS), "leak"),
             Slider("size", "How bad, 1 is usual", 0.25, 2.0, 1.0, 0.25, "×"),
         ),
         scene=faults_scene,

@@ -111,15 +111,15 @@ def _count_plot(c, pick):
     grams, volume = to_grams(c.added_mass), to_litres(c.volume)
     on = c.front
     return Plot(
-        "Weights on each radiator",
+        "Weights, on the front only",
         "net volume, L",
         "weights on each, g",
         (0, 42),
         (0, 600),
         (
-            Line(volume[on & (c.count == 1)], grams[on & (c.count == 1)], "quiet", "front, one",
+            Line(volume[on & (c.count == 1)], grams[on & (c.count == 1)], "quiet", "one radiator",
                  kind="points"),
-            Line(volume[on & (c.count == 2)], grams[on & (c.count == 2)], "vent", "front, two",
+            Line(volume[on & (c.count == 2)], grams[on & (c.count == 2)], "vent", "two radiators",
                  kind="points"),
             Line(volume[[pick]], grams[[pick]], "limit", "your pick", kind="points"),
         ),

@@ -142,7 +142,7 @@ def _two_peaks(sweep, fit, curve, sealed, fs, semi):
             Route(
                 "fL·fH/fs",
                 Estimate(product, product * relative, "Hz"),
-                "For ports only: with a radiator it reads high by √(1 + α/(1 + δ)).",
+                "It is for ports only; with a radiator it reads high.",  # by √(1 + α/(1 + δ))
             )
         )
     words = [
@@ -213,7 +213,7 @@ def _explain(route, fb):
         return text + "."
     text += f", {abs(off):.2g} Hz {'above' if off > 0 else 'below'} the fit"
     if not np.isfinite(route.shift):
-        return text + "."
+        return f"{text}. {route.words}"
     text += (
         f"; the fitted circuit expects {signed(route.shift)} Hz, of which {signed(route.coil)} "
         f"by the coil's inductance and {signed(route.loss)} by losses"
