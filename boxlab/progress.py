@@ -11,12 +11,11 @@ import contextlib
 import json
 import os
 import sys
-import tempfile
-import time
 import uuid
-from collections.abc import Iterator
 from datetime import UTC, datetime
 from pathlib import Path
+
+from boxlab import keeping
 
 SCHEMA = 1
 FILE = "progress.json"
@@ -62,6 +61,11 @@ class Store:
         return (self._folder or home()) / FILE
 
     @property
+    def saved(self) -> bool:
+        """Whether everything recorded here is in the file."""
+        return not self._pending
+
+    @property
     def events(self) -> list[dict]:
         """Every event known, oldest first, those of other notebooks included."""
         stamp = self._state()
@@ -87,13 +91,13 @@ class Store:
         self.notice = ""
         try:
             self.path.parent.mkdir(parents=True, exist_ok=True)
-            with _lock(self.path.with_suffix(".lock")):
+            with keeping.lock(self.path.with_suffix(".lock"), PATIENCE):
                 found = self._read(mend=True)
                 if found is None:
                     return False
                 have = {event["id"] for event in found}
                 merged = [*found, *(e for e in self._pending if e["id"] not in have)]
-                _replace(self.path, {"schema": SCHEMA, "events": merged})
+                keeping.swap(self.path, {"schema": SCHEMA, "events": merged})
                 self._stamp = self._state()
         except OSError as error:
             reason = error.strerror or str(error)
@@ -117,7 +121,7 @@ class Store:
         gone = []
         if self.path.parent.is_dir():
             lock = self.path.with_suffix(".lock")
-            with _lock(lock):
+            with keeping.lock(lock, PATIENCE):
                 for path in sorted(self.path.parent.glob("progress.*")):
                     if path != lock:
                         path.unlink(missing_ok=True)
@@ -162,8 +166,7 @@ class Store:
             return events
         except (ValueError, KeyError, TypeError, RecursionError):
             if mend:
-                aside = _free_name(self.path)
-                os.replace(self.path, aside)
+                aside = keeping.set_aside(self.path)
                 self.notice = (
                     f"The progress file could not be read. It is kept as {aside.name} in "
                     f"{aside.parent}, and a new one has been started."
@@ -179,72 +182,3 @@ def _sound(events: list[dict]) -> list[dict]:
         if all(isinstance(e.get(n, t()), t) for n, t in _FIELDS.items())
         and e.get("seed", "").isascii()
     ]
-
-
-def _free_name(path: Path) -> Path:
-    aside = path.with_name(path.name + ".broken")
-    count = 1
-    while aside.exists():
-        count += 1
-        aside = path.with_name(f"{path.name}.broken-{count}")
-    return aside
-
-
-def _replace(path: Path, content: dict) -> None:
-    """Write beside the file, flush to disk, then swap: a crash leaves the old or the new."""
-    handle, name = tempfile.mkstemp(prefix="progress.", suffix=".tmp", dir=path.parent)
-    try:
-        with open(handle, "w", encoding="utf-8") as file:
-            json.dump(content, file, indent=1)
-            file.flush()
-            os.fsync(file.fileno())
-        os.replace(name, path)
-    except BaseException:
-        with contextlib.suppress(OSError):
-            os.unlink(name)
-        raise
-
-
-@contextlib.contextmanager
-def _lock(path: Path) -> Iterator[None]:
-    """Hold the lock file. The system lets go of it if this process dies."""
-    with open(path, "a+b") as file:
-        until = time.monotonic() + PATIENCE
-        while not _try_lock(file):
-            if time.monotonic() > until:
-                raise TimeoutError(None, "another notebook is busy with it")
-            time.sleep(0.02)
-        try:
-            yield
-        finally:
-            _unlock(file)
-
-
-if sys.platform == "win32":
-    import msvcrt
-
-    def _try_lock(file) -> bool:
-        file.seek(0)
-        try:
-            msvcrt.locking(file.fileno(), msvcrt.LK_NBLCK, 1)
-        except OSError:
-            return False
-        return True
-
-    def _unlock(file) -> None:
-        file.seek(0)
-        msvcrt.locking(file.fileno(), msvcrt.LK_UNLCK, 1)
-else:
-    import errno
-    import fcntl
-
-    def _try_lock(file) -> bool:
-        try:
-            fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
-        except OSError as error:
-            # A file system without locks (some network folders): merging still does its best.
-            return error.errno not in (errno.EAGAIN, errno.EACCES)
-        return True
-
-    def _unlock(file) -> None:
-        fcntl.flock(file, fcntl.LOCK_UN)

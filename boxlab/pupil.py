@@ -6,10 +6,10 @@ what is solved. Nothing here draws and nothing here reaches a committed output.
 
 from __future__ import annotations
 
-import contextlib
 import weakref
 from dataclasses import dataclass
 
+from boxlab import drafts
 from boxlab.exercise import DEMO, Exercise, learner_seed
 from boxlab.leaves import Question
 from boxlab.progress import Store
@@ -50,7 +50,7 @@ class Pupil:
         self.store = store
         self.questions: dict[str, Question] = {}
         self.exercises: dict[str, Exercise] = {}
-        self.drafts: dict[tuple, str] = {}  # typed but not checked yet
+        self.drafts = drafts.Drafts(lambda: self.store.path.parent)  # typed but not checked yet
         self._watching: weakref.WeakSet = weakref.WeakSet()
 
     @property
@@ -78,8 +78,8 @@ class Pupil:
     def forget(self) -> int:
         """Delete everything recorded; returns how many events there were."""
         count = len(self.store.events)
+        drafts.forget()  # first: a draft on its way must not come after the files are gone
         self.store.forget()
-        self.drafts.clear()
         self.refresh()
         return count
 
@@ -93,15 +93,26 @@ class Pupil:
                 return event["choice"]
         return ""
 
-    def last_typed(self, key: str, step: int) -> str:
-        """What stands in the box: a draft, else the last attempt with the present numbers."""
-        seed = self.seed
-        with contextlib.suppress(KeyError):
-            return self.drafts[key, step, seed]
+    def last_typed(self, key: str, step: int, seed: str = "") -> str:
+        """What stands in the box: a draft, else the last attempt with these numbers."""
+        seed, attempt = seed or self.seed, {}
         for event in reversed(self._of(key, "attempt")):
             if event.get("step") == step and event.get("seed") == seed:
-                return str(event.get("text", ""))
-        return ""
+                attempt = event
+                break
+        draft = self.drafts.get(f"{key} {step} {seed}", since=attempt.get("at", ""))
+        return str(attempt.get("text", "")) if draft is None else draft
+
+    def typing(self, key: str, step: int, seed: str, text: str) -> None:
+        """Keep what stands in a box before it is checked."""
+        if text != self.last_typed(key, step, seed):
+            self.drafts.put(f"{key} {step} {seed}", text)
+
+    def attempt(self, key: str, step: int, seed: str, text: str, **fields) -> None:
+        """Record an answer that was checked; once it is in the file, it is a draft no more."""
+        self.record("attempt", key=key, step=step, seed=seed, text=text, **fields)
+        if self.store.saved:
+            self.drafts.put(f"{key} {step} {seed}", None)
 
     def known_keys(self) -> list[str]:
         """Keys shown in this notebook, then those only on record, in order of appearance."""

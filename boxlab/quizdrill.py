@@ -37,7 +37,7 @@ class Drill:
                 style={"description_width": "initial"},
                 layout=w.Layout(width="auto", max_width="30em"),
             )
-            text.observe(lambda change, i=i: self._draft(i, change["new"]), "value")
+            text.observe(lambda change, i=i: self._typing(i, change["new"]), "value")
             on_enter(text, self.check)
             self.fields[i], self.verdicts[i] = text, html()
             rows += [text, self.verdicts[i]]
@@ -54,8 +54,8 @@ class Drill:
         pupil.watch(self)
         self.refresh()
 
-    def _draft(self, step: int, text: str) -> None:
-        self.pupil.drafts[self.place, step, self._seed] = text
+    def _typing(self, step: int, text: str) -> None:
+        self.pupil.typing(self.place, step, self._seed, text)
 
     def _checked(self) -> None:
         when_at_rest(self.fields.values(), self.check)
@@ -70,10 +70,9 @@ class Drill:
         for i, typed in filled.items():
             verdict = self.exercise.check(typed, self.numbers, i)
             self.verdicts[i].value = verdict_html(verdict, typed)
-            self.pupil.record(
-                "attempt", key=self.place, step=i, of=len(self.fields), text=typed,
-                verdict=verdict.kind, seed=self._seed,
-            )  # fmt: skip
+            self.pupil.attempt(
+                self.place, i, self._seed, typed, of=len(self.fields), verdict=verdict.kind
+            )
 
     def hint(self) -> None:
         """Show one hint more."""

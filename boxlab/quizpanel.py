@@ -116,12 +116,15 @@ class WordBox:
             description="Any word:",
             placeholder="not your name",
             style={"description_width": "initial"},
+            value=pupil.drafts.get("word") or "",
         )
+        self.word.observe(lambda change: pupil.drafts.put("word", change["new"] or None), "value")
         on_enter(self.word, self.use)
         self.status = html()
         self.box = frame(
             html("<p>Your word sets the numbers in your exercises. The same word gives the same "
-                  "numbers on every machine. Only a scrambled form of it is kept.</p>"),
+                  "numbers on every machine. Once you use it, only a scrambled form of it is "
+                  "kept.</p>"),
             w.HBox([self.word, button("Use this word", self.use, "Draw new numbers", main=True)],
                    layout=w.Layout(flex_flow="row wrap")),
             self.status,
@@ -134,6 +137,7 @@ class WordBox:
             self.status.value = note("Type a word first.")
             return
         self.pupil.record("learner", seed=learner_seed(word))
+        self.pupil.drafts.put("word", None)
         self.status.value = note(
             f"Your exercises now use the numbers for “{escape(word)}”."
         ) + saving(self.pupil)

@@ -12,8 +12,9 @@ from functools import cache
 
 import ipywidgets as widgets
 
-from boxlab import figures, sweepkeep
+from boxlab import figures, progress, sweepkeep
 from boxlab.demo_sweeps import CASES, measure, table, with_fault
+from boxlab.drafts import Drafts
 from boxlab.panel_parts import STYLE, Fold, error_html
 from boxlab.share import safe
 from boxlab.sweep import read_sweep
@@ -21,6 +22,7 @@ from boxlab.sweepreport import BUILDS, Plan, report
 
 LIMIT = 2_000_000  # bytes; a sweep of a thousand lines has some 30 000
 QUESTION = "Your own sweep: what does it say, and how does it differ from the design?"
+PASTED = "sweep pasted"  # the paste box among the drafts
 LABELS = {
     "re": "coil resistance Re, Ω",
     "le": "coil inductance Le, mH",
@@ -60,6 +62,7 @@ class Desk:
         self.fault = None  # what went wrong in the desk itself
         self._sweep = None
         self._note = ""  # where the copy of the last table lies
+        self._drafts = Drafts(progress.home)
         self._make()
         made = _sample_report()
         self._sweep = made.sweep
@@ -81,12 +84,14 @@ class Desk:
         return self._read(name, data)
 
     def paste(self, *_):
-        """Take in what is in the paste box; it stays there."""
+        """Take in what is in the paste box; it stays there. Until it can be read, so it does if the
+        kernel is restarted."""
         text = self.pasted.value
         if not text.strip():
             self._fail("Nothing to read.", "Paste the rows of your table into the box first.")
             return
-        self.take("pasted.txt", text.encode(errors="replace"))
+        if self.take("pasted.txt", text.encode(errors="replace")):
+            self._drafts.put(PASTED, None)
 
     def redraw(self, *_):
         """Hold the sweep on the desk against the design as it now stands."""
@@ -113,6 +118,7 @@ class Desk:
         self.pasted = widgets.Textarea(
             description="or paste here",
             placeholder="20; 6.5; 31\n25; 8.2; 40",
+            value=self._drafts.get(PASTED) or "",
             layout={"width": "98%", "height": "6em"},
             style={"description_width": "auto"},
         )
@@ -156,6 +162,7 @@ class Desk:
         for button in (self.use, self.compare, design.button, results.button):
             button.layout.align_self = "flex-start"
         self.upload.observe(self._uploaded, "value")
+        self.pasted.observe(lambda c: self._drafts.put(PASTED, c["new"] or None), "value")
         self.use.on_click(self.paste)
         self.compare.on_click(self.redraw)
         self.build.observe(self.redraw, "value")

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from boxlab import progress
+from boxlab import keeping, progress
 from boxlab.progress import FILE, Store, home
 
 
@@ -112,7 +112,7 @@ def test_a_full_disk_loses_nothing(tmp_path, monkeypatch):
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
     with monkeypatch.context() as patch:
-        patch.setattr(progress.os, "fsync", full)
+        patch.setattr(keeping.os, "fsync", full)
         store.add("during")
         assert "No space left" in store.notice
         assert whats(store) == ["before", "during"]
@@ -126,7 +126,7 @@ def test_a_full_disk_loses_nothing(tmp_path, monkeypatch):
 def test_a_lock_held_for_long_is_said_and_waited_out(tmp_path, monkeypatch):
     monkeypatch.setattr(progress, "PATIENCE", 0.05)
     store = Store(tmp_path)
-    with progress._lock(tmp_path / "progress.lock"):
+    with keeping.lock(tmp_path / "progress.lock", 1):
         store.add("attempt")
         assert "busy" in store.notice
     assert store.save()

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from boxlab import progress, sweepkeep, tally
+from boxlab import keeping, sweepkeep, tally
 from boxlab.leaves import Question
 from boxlab.progress import FILE, Store
 from boxlab.pupil import Pupil
@@ -75,7 +75,7 @@ def test_a_folder_that_takes_no_file(home, monkeypatch, number):
     store = Store()
     store.add("before")
     with monkeypatch.context() as patch:
-        patch.setattr(progress.tempfile, "mkstemp", failing(number))
+        patch.setattr(keeping.tempfile, "mkstemp", failing(number))
         store.add("during")
         assert os.strerror(number) in store.notice and str(store.path) in store.notice
         assert [e["what"] for e in store.events] == ["before", "during"]

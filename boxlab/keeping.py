@@ -1,0 +1,98 @@
+"""Writes small files that a crash, a full disk or a second notebook cannot spoil."""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+import sys
+import tempfile
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+
+def swap(path: Path, content: dict) -> None:
+    """Write beside the file, flush to disk, then swap: a crash leaves the old or the new.
+
+    Raises
+    ------
+    OSError
+        If the system will not take it; what was there stays.
+    """
+    # Named as what belongs to the record, so that an unfinished one goes when that is deleted.
+    handle, name = tempfile.mkstemp(prefix="progress.", suffix=".tmp", dir=path.parent)
+    try:
+        with open(handle, "w", encoding="utf-8") as file:
+            json.dump(content, file, indent=1)
+            file.flush()
+            os.fsync(file.fileno())
+        os.replace(name, path)
+    except BaseException:
+        with contextlib.suppress(OSError):
+            os.unlink(name)
+        raise
+
+
+def set_aside(path: Path) -> Path:
+    """Give a file that cannot be read a name of its own, and return that."""
+    aside = path.with_name(path.name + ".broken")
+    count = 1
+    while aside.exists():
+        count += 1
+        aside = path.with_name(f"{path.name}.broken-{count}")
+    os.replace(path, aside)
+    return aside
+
+
+@contextlib.contextmanager
+def lock(path: Path, patience: float) -> Iterator[None]:
+    """Hold the lock file, waiting `patience` seconds for others to let go of it.
+
+    The system lets go of it if this process dies.
+
+    Raises
+    ------
+    OSError
+        If it cannot be had.
+    """
+    with open(path, "a+b") as file:
+        until = time.monotonic() + patience
+        while not _try_lock(file):
+            if time.monotonic() > until:
+                raise TimeoutError(None, "another notebook is busy with it")
+            time.sleep(0.02)
+        try:
+            yield
+        finally:
+            _unlock(file)
+
+
+if sys.platform == "win32":
+    import msvcrt
+
+    def _try_lock(file) -> bool:
+        file.seek(0)
+        try:
+            msvcrt.locking(file.fileno(), msvcrt.LK_NBLCK, 1)
+        except OSError:
+            return False
+        return True
+
+    def _unlock(file) -> None:
+        file.seek(0)
+        msvcrt.locking(file.fileno(), msvcrt.LK_UNLCK, 1)
+else:
+    import errno
+    import fcntl
+
+    def _try_lock(file) -> bool:
+        try:
+            fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except OSError as error:
+            # A file system without locks (some network folders): merging still does its best.
+            return error.errno not in (errno.EAGAIN, errno.EACCES)
+        return True
+
+    def _unlock(file) -> None:
+        fcntl.flock(file, fcntl.LOCK_UN)
