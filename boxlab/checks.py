@@ -59,6 +59,10 @@ def number(name, value, *, infinite=False, hint=""):
             f"{name} = {value!r} is not a number. Give a plain number in SI units, or convert it "
             f"first, for example boxlab.litres(14) or boxlab.inches(10). {hint}".rstrip()
         ) from None
+    except OverflowError:  # a whole number may have any length
+        raise ValueError(
+            f"{name} must be finite, got a whole number of more than 300 digits. {hint}".rstrip()
+        ) from None
     if np.isnan(array).any():
         raise ValueError(
             f"{name} holds NaN (not a number){_where(np.isnan(array))}; give a real value. "

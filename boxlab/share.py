@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import ast
-import math
 import warnings
 from html import escape
 
@@ -44,27 +43,40 @@ def checked(explainer: Explainer, changes: dict) -> dict:
     for name, value in changes.items():
         if name not in controls:
             raise ValueError(
-                f"There is no setting {name!r} here. The settings are {', '.join(controls)}."
+                f"There is no setting {_shown(name)} here. The settings are {', '.join(controls)}."
             )
         control = controls[name]
         if isinstance(control, Choice):
             if value not in control.options:
                 raise ValueError(
-                    f"{name} = {value!r}: choose one of "
+                    f"{name} = {_shown(value)}: choose one of "
                     f"{', '.join(repr(option) for option in control.options)}."
                 )
             good[name] = value
             continue
         if isinstance(value, bool) or not isinstance(value, int | float):
-            raise ValueError(f"{name} = {value!r}: a number is needed, with no quotes and no unit.")
-        if not (math.isfinite(value) and control.low <= value <= control.high):
+            raise ValueError(
+                f"{name} = {_shown(value)}: a number is needed, with no quotes and no unit."
+            )
+        if not control.low <= value <= control.high:  # nor is nan, and an int may pass any float
             unit = f" {control.unit}" if control.unit else ""
             raise ValueError(
-                f"{name} = {value:.10g}{unit}: {control.label} goes from {control.low:g} to "
+                f"{name} = {_shown(value)}{unit}: {control.label} goes from {control.low:g} to "
                 f"{control.high:g}{unit}. Is the number in {control.unit or 'the right unit'}?"
             )
         good[name] = control_value(control, value)
     return good
+
+
+def _shown(value) -> str:
+    """What was given, for a message: a number in ten digits, and nothing longer than a line."""
+    if isinstance(value, int | float) and not isinstance(value, bool):
+        try:
+            return f"{value:.10g}"
+        except OverflowError:
+            return "a whole number of more than 300 digits"
+    words = repr(value)
+    return words if len(words) <= 60 else f"{words[:59]}…"
 
 
 def control_value(control: Slider, value: float) -> float:
@@ -106,7 +118,7 @@ def read_settings(explainer: Explainer, text: str) -> dict:
         raise ValueError(f"This is not a settings line. It looks like: {example}")
     if call.func.id != name:
         raise ValueError(
-            f"This line is for {call.func.id!r}, and this panel is {name!r}. "
+            f"This line is for {_shown(call.func.id)}, and this panel is {name!r}. "
             "Paste it where it belongs, or change the name."
         )
     if call.args:

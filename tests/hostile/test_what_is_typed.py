@@ -7,7 +7,7 @@ import pytest
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
-from boxlab import pictures, share
+from boxlab import checks, pictures, share
 from boxlab.answers import MARKS, judge
 from boxlab.bench import Panel
 from boxlab.exercise import learner_seed
@@ -20,6 +20,8 @@ NUMBERS = (HERE / "typed_numbers.txt").read_text(encoding="utf-8").splitlines()
 ITEMS = all_explainers()
 quick = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 typed = st.text(max_size=60) | st.sampled_from(LINES + NUMBERS)
+huge = st.sampled_from([10**308, 10**309, -(10**400), 10**4299, 10**5000, -(10**6000), 2**1024])
+numbers = st.floats() | st.integers() | huge
 
 
 def within(item, state):
@@ -50,13 +52,61 @@ def test_hostile_lines_set_nothing_out_of_range(line):
 @given(st.sampled_from(ITEMS), st.data())
 def test_any_value_for_any_setting_of_any_panel(item, data):
     name = data.draw(st.sampled_from([*item.start, "size"]))
-    value = data.draw(st.floats() | st.integers(-(10**20), 10**20) | st.booleans() | typed)
+    value = data.draw(st.floats() | st.integers() | st.booleans() | typed | st.just(10**800))
     try:
         state = share.read_settings(item, f"{share.call_name(item)}({name}={value!r})")
     except ValueError as refusal:
         assert len(str(refusal)) > 20
     else:
         within(item, state)
+
+
+@quick
+@given(st.sampled_from(ITEMS), st.data())
+def test_any_number_for_any_setting_from_python(item, data):
+    name = data.draw(st.sampled_from([*item.start]))
+    value = data.draw(numbers | st.none() | st.binary() | st.text() | st.just("x" * 10**6))
+    try:
+        state = share.checked(item, {name: value})
+    except ValueError as refusal:
+        assert name in str(refusal) and len(str(refusal)) < 1000
+        assert "digits" not in str(refusal) or abs(value) >= 2**1024
+    else:
+        within(item, state)
+
+
+@quick
+@given(st.sampled_from([checks.number, checks.positive, checks.not_negative]), numbers)
+def test_any_number_for_a_part_of_a_box(check, value):
+    try:
+        clean = check("volume", value, hint="Volume is in m³.")
+    except ValueError as refusal:
+        assert "volume" in str(refusal) and "Volume is in m³." in str(refusal)
+    else:
+        assert clean == pytest.approx(value, rel=1e-12) and math.isfinite(clean)
+
+
+DIGITS = st.characters(categories=["Nd", "Nl", "No"])
+ROWS = st.text(DIGITS | st.sampled_from("0123456789.,-+eE×^*/ ½'_()"), max_size=40)
+
+
+@quick
+@given(ROWS | st.builds("{}{}".format, st.integers(0, 9), ROWS), st.sampled_from(["Hz", "", "in"]))
+@example("1e999", "")
+@example("-1e999 Hz", "Hz")
+@example("1" * 200, "Hz")
+@example("9" * 200 + "/" + "1", "")
+@example("1/" + "9" * 198, "")
+@example("1e308 1/1", "")
+@example("٤٥٫٢", "Hz")
+@example("４５，２", "Hz")
+@example("²³", "")
+@example("10^" + "9" * 50, "")
+@example("1" * 10**6, "Hz")
+def test_any_digits_get_a_verdict(text, unit):
+    verdict = judge(text, 45.0, unit)
+    assert verdict.kind in MARKS and verdict.message
+    assert verdict.value is None or math.isfinite(verdict.value)
 
 
 @quick
