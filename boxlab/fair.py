@@ -98,7 +98,7 @@ class Standing:
 
     contender: Contender
     level: np.ndarray  # at the footing's voltage, over its band
-    watts: float  # that voltage into the coil's resistance
+    watts: float  # that voltage into the coil's resistance: the most that it can draw
     f3: float  # Hz
     ceiling: object  # boxlab.limits.Ceiling with the amplifier, or None
     problem: str = ""
@@ -172,7 +172,7 @@ def verdict(standings, footing):
     band = f"{footing.low:g} to {footing.high:g} Hz"
     lines += _line(
         f"Same voltage, {footing.voltage:g} V, {band}",
-        [(s.name, s.at_voltage, f", drawing {s.watts:.1f} W") for s in standings],
+        [(s.name, s.at_voltage, f", drawing up to {s.watts:.1f} W") for s in standings],
     )
     lines += _line(
         f"Same amplifier, {band}, on average",

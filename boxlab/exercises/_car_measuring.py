@@ -37,9 +37,8 @@ wall = Exercise(
     unit="dB",
     absolute=0.3,
     slips={
-        "You counted the floor. The levels on these pages have it already.": lambda n: (
-            _loading(n) + 3.01
-        ),
+        "You counted the floor, which these pages have already, or took 6 dB for a wall: that is "
+        "the level out in front, not the power.": lambda n: _loading(n) + 3.01,
     },
     hints=lambda n: (
         "Each hard wall halves the space that the sound has to fill.",
@@ -47,8 +46,9 @@ wall = Exercise(
         f"{n.walls - 1} more {'wall' if n.walls == 2 else 'walls'} than the floor.",
     ),
     solution=lambda n: (
-        f"{n.walls - 1} · 3 dB = **{_loading(n):.1f} dB**. In a shut cabin below its first mode "
-        "this is in the lift already; adding it again is a common mistake."
+        f"{n.walls - 1} · 3 dB = **{_loading(n):.1f} dB** of power. (The level in the space that "
+        "is left rises by twice that.) In a shut cabin below its first mode this is in the lift "
+        "already; adding it again is a common mistake."
     ),
 )
 

@@ -10,7 +10,7 @@ _LINES = {  # prediction -> explainer, its settings, and the line of its readout
     "wall": ("near_the_walls", {}, 3),
 }
 _RIGHT = {
-    "lift": "Somewhere from 11 to 19 dB",
+    "lift": "11 to 19 dB, depending on the car",
     "best": "The sealed one",
     "cars": "Either may be: you cannot know",
     "seat": "In the middle",
@@ -20,8 +20,8 @@ _OTHERS = {
     "lift": {
         "12 dB, as in every car": "12 dB is a *slope*, for each octave down, of a sealed and rigid "
         "cabin. It is not an amount.",
-        "Nothing: a car is too small for bass": "A car is small against the wave, and that is just "
-        "why it is lifted: the air has nowhere to go.",
+        "0 to 6 dB: a car is too small for bass": "A car is small against the wave, and that is "
+        "just why it is lifted: the air has nowhere to go.",
     },
     "best": {
         "The radiator box": "It is louder around its tuning. Below it, it falls by more than the "
@@ -39,9 +39,9 @@ _OTHERS = {
         "At the rear, beside the box": "There it is high too.",
     },
     "wall": {
-        "6 dB, from the two corners": "Outdoors, or in a house, about that. In a shut cabin below "
-        "its first mode all walls are near already.",
-        "3 dB": "That is one more wall, outdoors.",
+        "6 dB, 3 for each wall": "Outdoors, or in a house, about that much power. In a shut cabin "
+        "below its first mode all walls are near already.",
+        "3 dB": "That is the power that one more wall brings, outdoors.",
     },
 }
 

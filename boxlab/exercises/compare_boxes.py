@@ -254,20 +254,22 @@ _LINES = {
     "space": ("the_winner_changes", {"second": "large ported"}, 2),
 }
 _RIGHT = {
-    "twin": "By 3 dB at the same voltage, less with one amplifier, not at the lowest notes",
-    "weakest": "It depends on the footing: three footings, no common winner",
+    "twin": "Not at all",
+    "weakest": "One",
     "space": "It cannot be built there at all",
 }
 _OTHERS = {
     "twin": {
-        "By 3 dB, whatever you do": "True at the same voltage: it draws twice the power. An "
-        "amplifier gives less than twice, and a cone at its stop asks for none.",
-        "Not at all": "True per watt, and where cone or radiator are at their stops.",
+        "3 dB": "True at the same voltage: it draws twice the power. An amplifier gives less than "
+        "twice, and a cone at its stop asks for none.",
+        "About 2 dB": "That is what this amplifier adds in power, and what the twin gains where "
+        "only the amplifier stops it. At 30 Hz the cone does.",
     },
     "weakest": {
-        "The radiator box, throughout": "With the amplifier, on average over the band. At 30 Hz "
-        "it is not.",
-        "The sealed box, throughout": "At its weakest note, 30 Hz. On average it is behind.",
+        "All three": "On average with the same amplifier it does. At the same voltage the port is "
+        "too close to call, and at 30 Hz the sealed box leads.",
+        "None": "At the same voltage and at the weakest note that is so. On average with the same "
+        "amplifier it leads both.",
     },
     "space": {
         "It still leads, by less": "A driver and a port for 90 L do not shrink with the box.",
@@ -283,5 +285,5 @@ def answer(slug):
     name, settings, line = _LINES[slug]
     because = explainer(name)(**settings).readout[line]
     if slug == "twin":
-        because = f"Lead of the four-ohm box over its twin: {because}"
+        because = f"At 30 Hz both cones are at their stops. Four-ohm box over its twin: {because}"
     return {"right": _RIGHT[slug], "because": because, "others": _OTHERS[slug]}

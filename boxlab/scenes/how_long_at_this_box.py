@@ -205,7 +205,7 @@ def _warnings(size, sound, drive, seat, whole):
             f"of {to_mm(driver.xmax):.0f} mm: a real box gives less than this, and distorts."
         )
     if whole["A"] > NIOSH.ceiling:
-        notes.append("Above 115 dBA NIOSH allows no unprotected time at all.")
+        notes.append("Above 115 dBA: no unprotected time at all, whatever the formula gives.")
     return tuple(notes)
 
 

@@ -39,7 +39,8 @@ def scene(walls, distance, frequency) -> Scene:
             + (
                 "The floor alone is what every level here starts from: nothing to add."
                 if count == 1
-                else f"Each further wall close by gives 3 dB of power: {count - 1} here."
+                else "Each further wall close by gives 3 dB of power, and 6 dB of level in the "
+                f"space that is left: {count - 1} here."
             ),
             f"A quarter wave is {distance:g} m at {quarter:.0f} Hz; from there up the walls stop "
             "helping.",
@@ -114,9 +115,9 @@ EXPLAINERS = (
         lesson="08-in-the-car.ipynb",
         anchor="What-does-a-wall-near-the-box-do?",
         answer=(
-            "Each big hard wall much nearer than a quarter wave doubles the power, 3 dB. Half "
-            "space counts the floor already, so a corner is 6 dB more. In a shut cabin it is part "
-            "of the lift: do not add it."
+            "Each big hard wall much nearer than a quarter wave doubles the power, 3 dB, and puts "
+            "6 dB on the level in the space that is left. Half space counts the floor already, so "
+            "a corner is 6 dB more power. In a shut cabin it is in the lift: do not add it."
         ),
         presets=MappingProxyType({"free of the corner": {"distance": 1.5}}),
     ),

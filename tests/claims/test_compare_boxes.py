@@ -49,7 +49,26 @@ def test_the_twin():
     assert found == pytest.approx((0, -3.0, -1.6, 0, -1.6), abs=0.05)
     assert standing("two-ohm twin").watts == pytest.approx(4.7, abs=0.05)
     assert standing("small radiator").watts == pytest.approx(2.4, abs=0.05)
-    assert standing("two-ohm twin").weakest[2] == "cone excursion"
+    for name in ("small radiator", "two-ohm twin"):
+        hertz, _, stop = standing(name).weakest
+        assert (hertz, stop) == (pytest.approx(30), "cone excursion")
+
+
+def test_the_twin_draws_twice_the_power_at_every_note_and_never_more_than_said():
+    f = np.geomspace(20, 200, 60)
+    watts = {}
+    for name in ("small radiator", "two-ohm twin"):
+        c = SHELF[name].contender(name)
+        watts[name] = np.real(2.83**2 / solve(c.driver, c.box, f, 2.83).impedance)
+        assert watts[name].max() < standing(name).watts
+    assert watts["two-ohm twin"] == pytest.approx(2 * watts["small radiator"], rel=0.01)
+
+
+def test_current_and_power_of_the_amplifier():
+    volts = {load: FOOTING.amplifier.voltage(load) for load in (4, 2)}
+    assert (volts[2] / 2) / (volts[4] / 4) == pytest.approx(1.8, abs=0.05)
+    assert FOOTING.amplifier.ratings == pytest.approx({4: 300, 2: 480})
+    assert 10 * np.log10(480 / 300) == pytest.approx(2, abs=0.05)
 
 
 def test_radiator_or_sealed_by_the_lowest_note():
@@ -80,8 +99,8 @@ def test_in_one_space_all_take_that_space():
 def test_what_an_error_in_area_or_stop_is_worth():
     c = SHELF["small sealed"].contender("x")
     more = replace(c.driver, sd=c.driver.sd * 1.05)
-    gap = solve(more, c.box, [60, 80]).spl - solve(c.driver, c.box, [60, 80]).spl
-    assert gap == pytest.approx([0.45, 0.45], abs=0.1)
+    gap = solve(more, c.box, [40, 60, 80]).spl - solve(c.driver, c.box, [40, 60, 80]).spl
+    assert (np.abs(gap) < 0.5).all() and gap.max() > 0.4
     assert 20 * np.log10(1.4) == pytest.approx(3, abs=0.1)
 
 

@@ -154,6 +154,16 @@ def test_each_wall_is_three_decibels_and_half_space_has_one():
     assert "never add the two" in explainer("near_the_walls")().readout[3]
 
 
+def test_the_level_in_front_rises_by_twice_the_power():
+    """Derived: the same pumping into half the space, p = jωρU/(Ωr), is twice the pressure."""
+    for walls in (2, 3):
+        space = 4 * np.pi / 2**walls
+        level = 20 * np.log10(2 * np.pi / space)
+        assert level == pytest.approx(6.02 * (walls - 1), abs=0.01)
+        assert level == pytest.approx(2 * over_floor(20.0, [0.0] * walls), abs=0.01)
+    assert "3 dB of power, and 6 dB of level" in explainer("near_the_walls")().readout[1]
+
+
 def test_beyond_a_quarter_wave_walls_stop_helping():
     quarter = Air().speed_of_sound / 4 / 40
     assert over_floor(40.0, [quarter, 0.0]) < 0.6 * over_floor(40.0, [0.0, 0.0])
