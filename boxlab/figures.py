@@ -15,7 +15,7 @@ from matplotlib.figure import Figure
 
 from .drawn import Drawn, draw_plot
 from .inks import INK, PAPER, encode, indices, packed
-from .plots import STYLE, entries, frame, key_handles
+from .plots import STYLE, entries, frame, key_handles, one_key
 from .scene import Scene
 
 __all__ = ["draw", "draw_plot", "footed", "layout", "png", "save", "show", "svg"]
@@ -31,7 +31,7 @@ def layout(scene: Scene, figure: Figure | None = None) -> tuple[Figure, list]:
     """A figure of the right size with empty framed axes for each plot of the scene."""
     columns = max(1, min(scene.columns, len(scene.plots)))
     rows = -(-len(scene.plots) // columns)
-    shared = len(scene.plots) > 1 and len({entries(plot) for plot in scene.plots}) == 1
+    shared = one_key(scene.plots)
     with rc_context(STYLE):
         if figure is None:
             figure = Figure(figsize=(WIDTH, ROW * rows + 0.1 + 0.7 * (rows == 1)), dpi=DPI)

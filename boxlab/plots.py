@@ -90,6 +90,11 @@ def entries(plot: Plot) -> tuple[tuple[str, str, str, str], ...]:
     return tuple(found[line.label] for line in plot.lines if line.label and found.get(line.label))
 
 
+def one_key(plots) -> bool:
+    """Whether one key serves all plots of a picture, being the same for each."""
+    return len(plots) > 1 and len({entries(plot) for plot in plots}) == 1
+
+
 def alike(one, other) -> bool:
     """Whether two entries of a key cannot be told apart in grey by line, dash and shade."""
     drawn = "line", "steps"
@@ -152,23 +157,32 @@ def frame(ax, plot: Plot, key: bool = True) -> None:
     rows = 0
     if labels:
         # The key sits above the axes, where no curve can run under it.
-        columns, rows = _key_shape([label[0] for label in labels], ax)
+        columns, rows = key_shape([label[0] for label in labels], _inches(ax, ax.get_position()))
         ax.legend(
             handles=key_handles(plot), loc="lower left", bbox_to_anchor=(-0.01, 1.0),
             ncols=columns, frameon=False, fontsize=8.5, labelcolor=INK, handlelength=2.4,
             handletextpad=0.5, columnspacing=1.3, borderpad=0.1, borderaxespad=0.15,
             labelspacing=0.25,
         )  # fmt: skip
-    ax.set_title(
-        plot.title, loc="left", fontsize=9.5, fontweight="bold", color=INK, pad=5 + 13.0 * rows
-    )
+    ax.set_title(  # y is given: matplotlib would look for a place anew each time it draws
+        plot.title, loc="left", y=1.0, pad=5 + 13.0 * rows,
+        fontsize=9.5, fontweight="bold", color=INK,
+    )  # fmt: skip
 
 
-def _key_shape(labels, ax) -> tuple[int, int]:
-    """Columns and rows of a key that keeps within the width of its axes."""
-    room = ax.get_position().width * ax.figure.get_figwidth() * 72 * 1.08
+def _inches(ax, position) -> float:
+    return position.width * ax.figure.get_figwidth()
+
+
+def key_room(ax) -> float:
+    """Inches that axes of a grid were given for their key, before they made room for labels."""
+    return _inches(ax, ax.get_subplotspec().get_position(ax.figure))
+
+
+def key_shape(labels, room: float) -> tuple[int, int]:
+    """Columns and rows of a key that keeps within `room` inches, the width of its axes."""
     for columns in range(len(labels), 1, -1):
         widths = [max(len(text) for text in labels[start::columns]) for start in range(columns)]
-        if sum(4.9 * width + 36 for width in widths) <= room:
+        if sum(4.9 * width + 36 for width in widths) <= 72 * 1.08 * room:
             return columns, -(-len(labels) // columns)
     return 1, len(labels)

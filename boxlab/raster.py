@@ -8,31 +8,40 @@ import numpy as np
 from matplotlib import rc_context
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
+from matplotlib.text import Text
 
 from . import inks
 from .drawn import NAME_SIZE, Drawn, extent
 from .figures import DPI, layout
-from .plots import STYLE, entries
+from .plots import STYLE, entries, key_room, key_shape, one_key
 from .scene import Plot, Scene
 
 
 def _frame(plot: Plot) -> tuple:
-    """What decides the frame of a plot: all of it but the data."""
-    return replace(plot, lines=(), marks=()), entries(plot)
+    """What decides the frame of a plot: all of it but the data, and the words of title and key."""
+    kinds = tuple(entry[1:] for entry in dict.fromkeys(entries(plot)))
+    return replace(plot, lines=(), marks=(), title=""), bool(plot.title), kinds
+
+
+def _words(plot: Plot) -> tuple[str, tuple[str, ...]]:
+    """The title of a plot and the labels of its key."""
+    return plot.title, tuple(entry[0] for entry in dict.fromkeys(entries(plot)))
 
 
 class Sheet:
     """A figure that stays: `render` shows another scene on it and returns table indices.
 
-    The frame (axes, titles, key) is drawn again only when it changes. Names of marks are drawn
-    once each and then stamped where they belong: text is the slowest thing to draw.
+    The frame (axes, titles, key) is drawn again only when it changes. A title or key that is
+    reworded from one state to the next is from then on drawn with the curves. Names of marks are
+    drawn once each and then stamped where they belong: text is the slowest thing to draw.
     """
 
     def __init__(self, density: float = 1.0):
         self.density = density
         self.figure = None
         self.drawn: list[Drawn] = []
-        self._frames = None
+        self._frames = self._said = None
+        self._lively: list = []
         self._ghost: Scene | None = None
         self._paper = self._blank = None
         self._stamps: dict[tuple[str, str], np.ndarray] = {}
@@ -46,13 +55,45 @@ class Sheet:
         self.figure, axes = layout(scene)
         self.figure.set_dpi(DPI * self.density)
         self.drawn = [Drawn(ax, plot) for ax, plot in zip(axes, scene.plots, strict=True)]
+        self._said = [_words(plot) for plot in scene.plots]
+        self._lively = []
         self._paper = None
+
+    def _reword(self, scene: Scene) -> bool:
+        """Put the words of `scene` into titles and keys; False if a key needs another shape."""
+        said = [_words(plot) for plot in scene.plots]
+        axes = [drawn.ax for drawn in self.drawn]
+        changes = [each for each in zip(axes, self._said, said, strict=True) if each[1] != each[2]]
+        keys = self.figure.legends  # one for all plots, or none
+        for ax, (_, before), (_, labels) in () if keys else changes:
+            room = key_room(ax)
+            if labels and key_shape(labels, room) != key_shape(before, room):
+                return False
+        for ax, (title, before), (new_title, labels) in changes:
+            if new_title != title:
+                texts = (each for each in ax.get_children() if isinstance(each, Text))
+                text = next(each for each in texts if each.get_text() == title)
+                text.set_text(new_title)
+                self._enliven(text)
+            if labels != before:
+                key = keys[0] if keys else ax.get_legend()
+                for text, words in zip(key.get_texts(), labels, strict=True):
+                    text.set_text(words)
+                self._enliven(key)
+        self._said = said
+        return True
+
+    def _enliven(self, artist) -> None:
+        """From now on draw it with the curves."""
+        if artist not in self._lively:
+            self._lively.append(artist)
+            self._paper = None
 
     def _print_paper(self, scene: Scene) -> None:
         """Draw what does not move, ghosts included, and keep the pixels."""
-        for drawn in self.drawn:
-            for artist in drawn.artists:
-                artist.set_visible(False)
+        moving = [artist for drawn in self.drawn for artist in drawn.artists]
+        for artist in (*moving, *self._lively):
+            artist.set_visible(False)
         ghosts = []
         if self._ghost and len(self._ghost.plots) == len(scene.plots):
             pairs = zip(self.drawn, self._ghost.plots, strict=True)
@@ -65,12 +106,14 @@ class Sheet:
         for ghost in ghosts:
             for artist in ghost.artists:
                 artist.remove()
+        for artist in self._lively:
+            artist.set_visible(True)
 
     def render(self, scene: Scene) -> np.ndarray:
         """Indices into the table of inks, shape (height, width) uint8; see `inks.encode`."""
-        frames = (scene.columns, *(_frame(plot) for plot in scene.plots))
+        frames = (scene.columns, one_key(scene.plots), *(_frame(plot) for plot in scene.plots))
         with rc_context(STYLE):
-            if frames != self._frames:
+            if frames != self._frames or not self._reword(scene):
                 self._set_up(scene)
                 self._frames = frames
             if self._paper is None:
@@ -82,6 +125,8 @@ class Sheet:
                 drawn.update(plot)
                 for artist in (*drawn.rules, *drawn.curves):
                     artist.draw(renderer)
+            for artist in self._lively:
+                artist.draw(renderer)
             packed = inks.packed(canvas)
             pixels = self._blank_indices.copy()
             changed = np.flatnonzero(packed != self._blank)

@@ -11,7 +11,7 @@ import pytest
 from made_up import MADE_UP
 from matplotlib.colors import to_rgb
 
-from boxlab import diagrams, figures, inks, pictures, plots
+from boxlab import diagrams, figures, inks, pictures, plots, scenes
 from boxlab.raster import Sheet
 from boxlab.scene import BUILDS, ROLES, Line, Mark
 
@@ -185,6 +185,24 @@ def test_a_kept_sheet_shows_what_a_fresh_one_shows():
         kept.render(MADE_UP(volume=volume, box=box))
     last = MADE_UP(volume=31.0, tuning=33.0)
     assert np.array_equal(kept.render(last), Sheet().render(last))
+
+
+@pytest.mark.parametrize(
+    ("name", "setting", "values"),
+    [
+        ("low_and_loud", "spl", (90.0, 91.0, 112.5)),  # the words of a key
+        ("one_or_two", "wanted", (91.0, 92.0, 104.0)),  # titles
+        ("small_or_large", "times", (1.5, 1.6, 2.5)),  # a key for all plots
+    ],
+)
+def test_reworded_titles_and_keys_are_as_if_drawn_afresh(name, setting, values, monkeypatch):
+    kept, item = Sheet(), scenes.explainer(name)
+    kept.render(item(**{setting: values[0]}))
+    monkeypatch.setattr(Sheet, "_set_up", lambda *_: pytest.fail("the whole frame was drawn again"))
+    pixels = [kept.render(item(**{setting: value})) for value in values[1:]]
+    monkeypatch.undo()
+    assert np.array_equal(pixels[-1], Sheet().render(item(**{setting: values[-1]})))
+    assert not np.array_equal(pixels[0], pixels[1])
 
 
 def test_a_held_curve_shows_and_goes():

@@ -1,8 +1,9 @@
 """From a slider's move to new pixels, in JupyterLab in Chromium, beside a plain `interact`.
 
-    python tests/bench/panel_latency.py [explainer ...]
+    python tests/bench/panel_latency.py [explainer ...]    these panels, each beside `interact`
+    python tests/bench/panel_latency.py all                every panel alone: half an hour
 
-Single moves are arrow keys half a second apart: from the key to the frame in which the new picture
+Single moves are arrow keys a second apart: from the key to the frame in which the new picture
 is on the screen. A drag is three seconds of mouse moves at 30 a second. The lag of a picture is
 the time from the move that set the value it shows to the frame that shows it; that value is read
 from the picture file itself. Bytes are all that came from the kernel by websocket. The machine's
@@ -21,11 +22,15 @@ import tempfile
 import time
 from pathlib import Path
 
-sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "browser"))
+TESTS = Path(__file__).resolve().parents[1]
+sys.path[:0] = [str(TESTS / "browser"), str(TESTS.parent)]
 
-from conftest import CHROMIUM, FLAGS, Lesson, Server, missing, write_notebook
+from conftest import CHROMIUM, FLAGS, Lesson, Server, missing, write_notebook  # noqa: E402
+
+from boxlab import scenes  # noqa: E402
 
 MOVES, RATE, SECONDS = 24, 30, 3
+ENDS = "now", "min", "max"
 
 # Notes each picture once it is on the screen, with the settings kept in the file.
 WATCH = """() => {
@@ -44,7 +49,7 @@ WATCH = """() => {
 }"""
 
 
-def cells(name: str) -> tuple[str, str]:
+def cells(name: str) -> dict[str, str]:
     find = (
         "from made_up import MADE_UP as item"
         if name == "made_up"
@@ -62,7 +67,7 @@ def show(value):
     draw(item(**{{control.name: value}}), figure)
     plt.show()
 interact(show, value=slider);"""
-    return panel, plain
+    return {"panel": panel, "interact": plain}
 
 
 class Watched:
@@ -93,7 +98,9 @@ class Watched:
         handle.focus()
         for move in range(MOVES):
             page.evaluate("() => { window.seen = []; window.keys = []; }")
-            page.keyboard.press("ArrowRight" if move < MOVES / 2 else "ArrowLeft")
+            now, low, high = (float(handle.get_attribute(f"aria-value{end}")) for end in ENDS)
+            up = now <= low or (move < MOVES / 2 and now < high)
+            page.keyboard.press("ArrowRight" if up else "ArrowLeft")
             page.wait_for_function("() => window.seen.length", timeout=10_000)
             taken.append(page.evaluate("() => window.seen[0][0] - window.keys[0]"))
             page.wait_for_timeout(900)
@@ -150,6 +157,9 @@ def percentile(values, share):
 
 
 def main(names) -> None:
+    everything = names == ["all"]
+    if everything:
+        names = [item.name for item in scenes.all_explainers()]
     if missing():
         sys.exit(f"skipped: {missing()}")
     signal.signal(signal.SIGTERM, lambda *_: sys.exit(1))  # so that the server ends with us
@@ -163,23 +173,22 @@ def main(names) -> None:
         browser = play.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
         try:
             for name in names:
-                report(browser, server, name)
+                report(browser, server, name, ("panel",) if everything else ("panel", "interact"))
         finally:
             browser.close()
             server.stop()
 
 
-def report(browser, server, name) -> None:
+def report(browser, server, name, kinds) -> None:
     """Print the rows of one explainer: its panel, the plain redraw, and their ratio."""
-    from boxlab import scenes
-
     if name == "made_up":
         from made_up import MADE_UP as item
     else:
         item = scenes.explainer(name)
     slider = next(control for control in item.controls if hasattr(control, "low"))
     middle = {}
-    for kind, cell in zip(("panel", "interact"), cells(name), strict=True):
+    for kind in kinds:
+        cell = cells(name)[kind]
         watched = Watched(browser, server, cell, 1)
         singles = watched.single_moves()
         middle[kind] = statistics.median(singles)
@@ -198,9 +207,10 @@ def report(browser, server, name) -> None:
             row += f" {late:>6.0f} ms {len(during):>9} {size:>8.0f}  (lag: last picture)"
         print(row, flush=True)
         watched.context.close()
-    print(f"{name + ' ratio':<28} {middle['interact'] / middle['panel']:>6.1f} x", flush=True)
+    if len(kinds) > 1:
+        ratio = middle["interact"] / middle["panel"]
+        print(f"{name + ' ratio':<28} {ratio:>6.1f} x", flush=True)
 
 
 if __name__ == "__main__":
-    sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
     main(sys.argv[1:] or ["made_up", "port_or_radiator"])
