@@ -42,7 +42,7 @@ wall = Exercise(
     },
     hints=lambda n: (
         "Each hard wall halves the space that the sound has to fill.",
-        "Half the space: twice the power, 3 dB. The floor is counted already.",
+        "Half the space: twice the power, or 10·log10(2) in dB. The floor is counted already.",
         f"{n.walls - 1} more {'wall' if n.walls == 2 else 'walls'} than the floor.",
     ),
     solution=lambda n: (

@@ -79,8 +79,8 @@ film = Exercise(
         "between two frames. Which multiple of the frame rate lies nearest?",
         "Apparent frequency = tone − nearest multiple. One cycle takes 1 over its size. Below "
         "zero the film runs backwards, and every phase changes its sign.",
-        f"The nearest multiple is {n.nearest} Hz, so the film shows "
-        f"{n.tone} − {n.nearest} = {_apparent(n):g} Hz.",
+        f"{n.tone} / {n.rate} = {n.tone / n.rate:.2f}. Round that to a whole number, multiply it "
+        f"by {n.rate}, and take the result away from {n.tone}.",
     ),
     solution=lambda n: (
         f"{n.tone} − {n.nearest} = **{_apparent(n):g} Hz**: each cycle takes "

@@ -119,9 +119,10 @@ weights = Exercise(
 
 
 def _draw_null(rng):
-    return SimpleNamespace(
-        weights=5 * int(rng.integers(8, 40)), softness=int(rng.integers(6, 24)) / 20
-    )
+    weights = 5 * int(rng.integers(8, 40))
+    if weights == round(to_grams(RADIATOR.mms)):
+        weights += 5  # else to leave out the one or the other gives the same wrong answer
+    return SimpleNamespace(weights=weights, softness=int(rng.integers(6, 24)) / 20)
 
 
 def _loaded(n, **changes):
