@@ -1,0 +1,108 @@
+"""Every exercise and prediction, whatever its lesson: right is taken, slips have names, hints hold.
+
+What the exercises of one lesson have of their own, such as a formula by hand, is in tests/claims.
+"""
+
+import importlib
+import re
+
+import numpy as np
+import pytest
+
+from boxlab.exercises import all_exercises
+from boxlab.quantities import UNITS, find_unit
+from boxlab.workshop.lesson import lessons
+
+EVERY = pytest.mark.parametrize("exercise", all_exercises(), ids=lambda exercise: exercise.key)
+WORDS = pytest.mark.parametrize("word", ["demo", "walnut", "42", "ärger", "ten inch"])
+
+
+def drawn(exercise):
+    """Numbers of many learners."""
+    return [exercise.draw(np.random.default_rng(seed)) for seed in range(40)]
+
+
+@EVERY
+@WORDS
+def test_the_right_answer_is_taken(exercise, word):
+    n = exercise.numbers(word)
+    for place, step in enumerate(exercise.blanks):
+        assert exercise.check(step.right(n), n, step=place).right
+        assert exercise.check(f"{step.answer(n):.6g}", n, step=place).right
+
+
+@EVERY
+@WORDS
+def test_the_right_answer_is_taken_in_metric_and_in_inches(exercise, word):
+    n = exercise.numbers(word)
+    for place, step in enumerate(exercise.blanks):
+        asked = find_unit(step.unit)
+        # A bare number is read in the unit asked for, so only units that are written count.
+        for other in (unit for unit in UNITS[asked.kind] if unit.symbol):
+            typed = f"{step.answer(n) * asked.size / other.size:.8g} {other.symbol}"
+            assert exercise.check(typed, n, step=place).right, typed
+
+
+@EVERY
+def test_each_slip_is_wrong_and_goes_by_its_own_name(exercise):
+    for n in [exercise.numbers(), *drawn(exercise)]:
+        for place, step in enumerate(exercise.blanks):
+            for say, wrong in step.slips.items():
+                verdict = exercise.check(f"{wrong(n):.8g}", n, step=place)
+                assert (verdict.right, verdict.message) == (False, say)
+
+
+def tells(hint, step, numbers):
+    """Whether a value in the hint, with its unit, would be taken for the answer."""
+    if not step.unit:
+        return step.right(numbers) in hint.split()
+    values = re.findall(rf"([-−]?\d+(?:[ .,]\d+)*)[\s*$]*{re.escape(step.symbol)}(?!\w)", hint)
+    return any(step.check(value, numbers).right for value in values)
+
+
+@EVERY
+@WORDS
+def test_three_hints_and_none_gives_the_answer(exercise, word):
+    n = exercise.numbers(word)
+    hints = exercise.three_hints(n)
+    assert all(hints)
+    told = [(s.label, hint) for s in exercise.blanks for hint in hints if tells(hint, s, n)]
+    assert told == []
+
+
+@EVERY
+def test_whatever_is_drawn_can_be_asked_and_solved(exercise):
+    for n in drawn(exercise):
+        assert exercise.prompt(n) and exercise.solution(n)
+        for place, step in enumerate(exercise.blanks):
+            assert exercise.check(step.right(n), n, step=place).right
+
+
+def predictions():
+    """(module of exercises, name) of each prediction that a lesson compares with its answer."""
+    for lesson in lessons():
+        code = "\n".join(cell.source for cell in lesson.notebook.cells if cell.cell_type == "code")
+        for room in re.findall(r"from boxlab\.exercises import (\w+) as tasks", code):
+            yield from ((room, slug) for slug in re.findall(r'tasks\.answer\("(.+?)"\)', code))
+
+
+PREDICTIONS = tuple(predictions())
+IN_WORDS = {  # which box or which case; there is no number to give
+    ("fitting_the_space", "weakest"),
+    ("in_the_car", "wall"),
+    ("compare_boxes", "weakest"),
+}
+
+
+def test_predictions_are_found_in_every_lesson_that_has_exercises():
+    topics = {exercise.key.partition("/")[0] for exercise in all_exercises()}
+    assert len({room for room, _ in PREDICTIONS}) == len(topics)
+
+
+@pytest.mark.parametrize(("room", "slug"), PREDICTIONS)
+def test_predictions_have_an_answer_with_a_number_from_the_model(room, slug):
+    answer = importlib.import_module(f"boxlab.exercises.{room}").answer(slug)
+    assert answer["right"] not in answer["others"]
+    assert answer["others"] and all(answer["others"].values())
+    assert answer["because"]
+    assert any(map(str.isdigit, answer["because"])) or (room, slug) in IN_WORDS
