@@ -321,26 +321,6 @@ def test_a_gap_too_large_to_draw_is_named():
 # Predictions and exercises
 
 
-@pytest.mark.parametrize("slug", ["left", "spare", "weakest", "fill", "best"])
-def test_answers_carry_a_number_from_the_model(slug):
-    answer = tasks.answer(slug)
-    assert answer["right"] not in answer["others"]
-    assert len(answer["others"]) == 2
-
-
-@pytest.mark.parametrize("exercise", tasks.EXERCISES, ids=lambda e: e.key)
-@pytest.mark.parametrize("word", ["demo", "walnut", "42", "ärger", "ten inch"])
-def test_exercises_know_right_from_wrong(exercise, word):
-    n = exercise.numbers(word)
-    assert len(exercise.three_hints(n)) == 3
-    for place_, step in enumerate(exercise.blanks):
-        assert exercise.check(step.right(n), n, step=place_).right
-        for say, wrong in step.slips.items():
-            verdict = exercise.check(f"{wrong(n):.6g}", n, step=place_)
-            assert not verdict.right
-            assert verdict.message.startswith(say[:30])
-
-
 def test_rim_exercise_against_the_formula():
     n = tasks.rim.numbers("demo")
     box = steep(n)

@@ -8,9 +8,7 @@ import pytest
 from boxlab import PortedBox, RadiatorBox, cm2, litres, mm, solve, to_cubic_inches
 from boxlab.designs import random_designs, take
 from boxlab.exercises import how_much_radiator as tasks
-from boxlab.exercises.how_much_radiator import EXERCISES
 from boxlab.hearing import allowed_time, weighting
-from boxlab.quiz import numbers
 from boxlab.radiator_choices import programme_limit, softened, variants
 from boxlab.radiator_need import equal_sound, factors, in_use, most_needed, needed_ratio
 from boxlab.radiator_study import PROGRAMMES, retuned, smooth, study
@@ -321,28 +319,6 @@ def test_hearing():
 
 
 # Exercises
-
-
-@pytest.mark.parametrize("item", EXERCISES, ids=lambda item: item.key)
-@pytest.mark.parametrize("word", ["demo", "ada", "zoe", "kim"])
-def test_each_exercise_knows_its_answer_and_its_slips(item, word):
-    n = numbers(item, learner=word, given=0)
-    for place, step in enumerate(item.blanks):
-        where = {"step": place} if item.steps else {}
-        assert item.check(step.right(n), n, **where).right
-        assert all(step.right(n).split()[0] not in hint.split() for hint in item.hints(n))
-        for words, wrong in step.slips.items():
-            verdict = item.check(f"{wrong(n):.6g} {step.symbol}", n, **where)
-            assert not verdict.right
-            assert verdict.message == words
-
-
-@pytest.mark.parametrize("slug", ["share", "below", "lower", "weights", "stop", "recoil", "soft"])
-def test_answers_carry_a_number_and_stay_out_of_the_cells(slug):
-    answer = tasks.answer(slug)
-    assert answer["right"] not in answer["others"]
-    assert all(answer["others"].values())
-    assert any(character.isdigit() for character in answer["because"])
 
 
 def test_the_answer_on_retuning_gives_the_computed_medians():

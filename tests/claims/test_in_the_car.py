@@ -188,27 +188,6 @@ def test_panel_warns_above_the_zone():
     assert "modes" in explainer("cabin_band")(frequency=60).warnings[0]
 
 
-@pytest.mark.parametrize("slug", ["lift", "best", "cars", "seat", "wall"])
-def test_answers_belong_to_their_questions(slug):
-    answer = tasks.answer(slug)
-    assert answer["right"] not in answer["others"]
-    assert answer["because"]
-
-
 def test_right_answers_are_the_models():
     assert "adds 11 to 19 dB" in tasks.answer("lift")["because"]
     assert "−4 to +12 dB" in tasks.answer("cars")["because"]
-
-
-@pytest.mark.parametrize("exercise", tasks.EXERCISES, ids=lambda e: e.key)
-@pytest.mark.parametrize("word", ["demo", "walnut", "42", "ärger", "ten inch"])
-def test_exercises_know_right_from_wrong(exercise, word):
-    n = exercise.numbers(word)
-    hints = exercise.three_hints(n)
-    for place, step in enumerate(exercise.blanks):
-        assert exercise.check(step.right(n), n, step=place).right
-        assert not any(step.right(n) in hint for hint in hints)
-        for say, wrong in step.slips.items():
-            verdict = exercise.check(f"{wrong(n):.6g}", n, step=place)
-            assert not verdict.right
-            assert verdict.message.startswith(say[:30])
