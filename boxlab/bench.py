@@ -16,13 +16,13 @@ import threading
 import time
 import warnings
 
-from . import figures, inks, share
-from .driving import drive_html, drive_text, driven, show
-from .faceplate import Faceplate
-from .panel_parts import described_html, error_html, numbers_html, readout_html, share_html
-from .posting import render
-from .raster import Sheet
-from .scene import Choice, Explainer, Scene
+from boxlab import figures, inks, share
+from boxlab.driving import drive_html, drive_text, driven, show
+from boxlab.faceplate import Faceplate
+from boxlab.panel_parts import described_html, error_html, numbers_html, readout_html, share_html
+from boxlab.posting import render
+from boxlab.raster import Sheet
+from boxlab.scene import Choice, Explainer, Scene
 
 QUIET = 0.004  # s: a change this long after a picture did not wait for it in a queue
 SOON = 0.002  # s: time for waiting messages to come in before a picture is made

@@ -10,7 +10,7 @@ import numpy as np
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
-from .inks import COLOURS, INK, PAPER
+from boxlab.inks import COLOURS, INK, PAPER
 
 BUILDS = ("sealed", "ported", "radiator")
 CONE, VENT, LEAK = (COLOURS[role] for role in ("cone", "vent", "leak"))

@@ -11,9 +11,9 @@ from matplotlib.font_manager import FontProperties
 from matplotlib.lines import Line2D
 from matplotlib.patches import Polygon
 
-from .inks import COLOURS, PAPER
-from .plots import STYLE, frame, signs, stroke
-from .scene import Line, Mark, Plot
+from boxlab.inks import COLOURS, PAPER
+from boxlab.plots import STYLE, frame, signs, stroke
+from boxlab.scene import Line, Mark, Plot
 
 NAME_SIZE = 8  # points, of the names of marks
 SIGNS = 8  # on a curve that carries a sign

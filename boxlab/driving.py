@@ -6,8 +6,8 @@ import warnings
 
 import numpy as np
 
-from .scene import Choice, Explainer
-from .share import safe
+from boxlab.scene import Choice, Explainer
+from boxlab.share import safe
 
 LEFT = "style='text-align: left'"  # notebooks set tables to the right
 

@@ -13,10 +13,10 @@ from matplotlib import rc_context
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
-from .drawn import Drawn, draw_plot
-from .inks import INK, PAPER, encode, indices, packed
-from .plots import STYLE, entries, frame, key_handles, one_key
-from .scene import Scene
+from boxlab.drawn import Drawn, draw_plot
+from boxlab.inks import INK, PAPER, encode, indices, packed
+from boxlab.plots import STYLE, entries, frame, key_handles, one_key
+from boxlab.scene import Scene
 
 __all__ = ["draw", "draw_plot", "footed", "layout", "png", "save", "show", "svg"]
 

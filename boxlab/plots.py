@@ -11,8 +11,8 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 from matplotlib.ticker import FixedLocator, FuncFormatter, MaxNLocator, NullFormatter, NullLocator
 
-from .inks import AXIS, COLOURS, FAINT, GHOST, GRID, INK, lightness
-from .scene import Line, Plot
+from boxlab.inks import AXIS, COLOURS, FAINT, GHOST, GRID, INK, lightness
+from boxlab.scene import Line, Plot
 
 # In grey some colours are one. A curve that could then be taken for another one of its plot, as
 # their dashes are the same, carries the sign of its role.

@@ -10,11 +10,11 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 
-from . import inks
-from .drawn import NAME_SIZE, Drawn, extent
-from .figures import DPI, layout
-from .plots import STYLE, entries, key_room, key_shape, one_key
-from .scene import Plot, Scene
+from boxlab import inks
+from boxlab.drawn import NAME_SIZE, Drawn, extent
+from boxlab.figures import DPI, layout
+from boxlab.plots import STYLE, entries, key_room, key_shape, one_key
+from boxlab.scene import Plot, Scene
 
 
 def _frame(plot: Plot) -> tuple:

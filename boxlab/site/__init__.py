@@ -6,6 +6,6 @@ a lesson to a heading, a picture or a file works on the site as it does in Jupyt
 
 from __future__ import annotations
 
-from .build import build
+from boxlab.site.build import build
 
 __all__ = ["build"]

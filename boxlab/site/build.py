@@ -9,11 +9,10 @@ from pathlib import Path, PurePosixPath
 
 from boxlab.notebooks import ROOT
 from boxlab.scene import Explainer
-
-from .frame import GENERATOR, START, Frame
-from .links import PICTURES, Links, place
-from .listing import Site, front, gallery
-from .pages import Page, markdown_page, notebook_page
+from boxlab.site.frame import GENERATOR, START, Frame
+from boxlab.site.links import PICTURES, Links, place
+from boxlab.site.listing import Site, front, gallery
+from boxlab.site.pages import Page, markdown_page, notebook_page
 
 
 def build(

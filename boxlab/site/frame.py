@@ -5,9 +5,9 @@ from __future__ import annotations
 from functools import cache
 from pathlib import Path, PurePosixPath
 
-from .links import PICTURES, between, place
-from .marks import fragment
-from .pages import Page
+from boxlab.site.links import PICTURES, between, place
+from boxlab.site.marks import fragment
+from boxlab.site.pages import Page
 
 HERE = Path(__file__).parent
 GENERATOR = '<meta name="generator" content="boxlab">'

@@ -9,7 +9,7 @@ from html import escape, unescape
 from pathlib import Path, PurePosixPath
 from urllib.parse import quote, unquote
 
-from .marks import fragment
+from boxlab.site.marks import fragment
 
 PICTURES = PurePosixPath("figures/README.md")
 _TAG = re.compile(

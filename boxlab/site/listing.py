@@ -9,11 +9,10 @@ from pathlib import Path, PurePosixPath
 
 from boxlab import pictures, posting, share
 from boxlab.scene import Explainer
-
-from .frame import START, template
-from .links import PICTURES, between, place
-from .marks import fragment, linked, page_id
-from .pages import Page
+from boxlab.site.frame import START, template
+from boxlab.site.links import PICTURES, between, place
+from boxlab.site.marks import fragment, linked, page_id
+from boxlab.site.pages import Page
 
 LESSONS = PurePosixPath("lessons")
 

@@ -10,7 +10,7 @@ from urllib.parse import quote
 
 from nbconvert.filters.markdown_mistune import IPythonRenderer, MarkdownWithMath
 
-from . import maths
+from boxlab.site import maths
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,7 @@ import re
 from functools import cache
 from html import escape
 
-from .spoken import spoken
+from boxlab.site.spoken import spoken
 
 EM = 100  # units of the drawing for one em
 # What TeX and JupyterLab's MathJax know and matplotlib calls otherwise.

@@ -13,8 +13,7 @@ from pathlib import Path
 
 from boxlab import guard
 from boxlab.notebooks import read
-
-from .marks import Heading, Writer, notebook_id, page_id
+from boxlab.site.marks import Heading, Writer, notebook_id, page_id
 
 HERE = Path(__file__).parent
 WIDE = 600  # pixels: a picture that a phone shows a part of at a time, not shrunk

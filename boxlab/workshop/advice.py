@@ -9,9 +9,9 @@ import re
 from collections.abc import Iterable
 from pathlib import Path
 
-from .asks import Ask
-from .lesson import Lesson
-from .runsheet import FOLDER
+from boxlab.workshop.asks import Ask
+from boxlab.workshop.lesson import Lesson
+from boxlab.workshop.runsheet import FOLDER
 
 FILE = FOLDER / "answers.md"
 HEAD = """\

@@ -16,11 +16,10 @@ from pathlib import Path
 
 from boxlab.leaves import LETTERS
 from boxlab.prose import inline, to_html
-
-from .asks import Ask, Shown
-from .frame import check_free, fill, palette, paper, text
-from .lesson import Lesson, lessons
-from .runsheet import Sheet, sheets
+from boxlab.workshop.asks import Ask, Shown
+from boxlab.workshop.frame import check_free, fill, palette, paper, text
+from boxlab.workshop.lesson import Lesson, lessons
+from boxlab.workshop.runsheet import Sheet, sheets
 
 GENERATOR = '<meta name="generator" content="boxlab slides">'
 Say = Callable[[str], None]

@@ -12,8 +12,7 @@ from pathlib import Path
 
 from boxlab import guard
 from boxlab.notebooks import find, read
-
-from .asks import HEADING, Ask, walk
+from boxlab.workshop.asks import HEADING, Ask, walk
 
 _ASIDE = re.compile(
     r"<details>\s*<summary>\s*For instructors:?\s*(.*?)</summary>(.*?)</details>", re.S

@@ -14,10 +14,9 @@ from pathlib import Path
 from boxlab.exercise import Exercise, learner_seed
 from boxlab.prose import inline, to_html
 from boxlab.quiz import answer_key, worksheet
-
-from .frame import check_free, paper
-from .lesson import lessons
-from .runsheet import sheets
+from boxlab.workshop.frame import check_free, paper
+from boxlab.workshop.lesson import lessons
+from boxlab.workshop.runsheet import sheets
 
 GENERATOR = '<meta name="generator" content="boxlab worksheets">'
 MOST = 200  # learners at once

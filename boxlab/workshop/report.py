@@ -8,10 +8,9 @@ from html import escape
 
 from boxlab.exercise import Exercise
 from boxlab.prose import to_text
-
-from .asks import Ask
-from .classroom import Learner, choices, clean
-from .lesson import Lesson
+from boxlab.workshop.asks import Ask
+from boxlab.workshop.classroom import Learner, choices, clean
+from boxlab.workshop.lesson import Lesson
 
 HARD = 0.5  # of those who began: below this, worth another look
 

@@ -8,8 +8,7 @@ from pathlib import Path
 def check(options) -> int:
     """The verb `check`."""
     from boxlab import ready
-
-    from . import laptop
+    from boxlab.workshop import laptop
 
     trials = ready.TRIALS if options.quick else (*ready.TRIALS, *laptop.TRIALS)
     return 0 if ready.check(trials) else 1
@@ -17,7 +16,7 @@ def check(options) -> int:
 
 def slides(options) -> int:
     """The verb `slides`."""
-    from . import deck
+    from boxlab.workshop import deck
 
     faults = deck.write(options.to, options.names, say=_say)
     print("\n".join([*faults, f"{options.to}: open index.html in a browser; it needs no network"]))
@@ -26,7 +25,7 @@ def slides(options) -> int:
 
 def worksheet(options) -> int:
     """The verb `worksheet`."""
-    from . import papers
+    from boxlab.workshop import papers
 
     words = papers.learners(options.learners)
     names = [name.strip() for name in (options.lessons or "").split(",") if name.strip()]
@@ -40,7 +39,7 @@ def worksheet(options) -> int:
 
 def results(options) -> int:
     """The verb `results`."""
-    from . import classroom
+    from boxlab.workshop import classroom
 
     path = classroom.hand_in(options.to, options.name)
     learner = classroom.read(path)
@@ -52,9 +51,8 @@ def results(options) -> int:
 def class_summary(options) -> int:
     """The verb `class`."""
     from boxlab.exercises import all_exercises
-
-    from . import classroom, frame, papers, report
-    from .lesson import lessons
+    from boxlab.workshop import classroom, frame, papers, report
+    from boxlab.workshop.lesson import lessons
 
     if options.to and Path(options.to).suffix.lower() != ".html":
         raise ValueError(f"--to {options.to}: give a file name that ends in .html")
@@ -75,9 +73,8 @@ def class_summary(options) -> int:
 def workshop(options) -> int:
     """The verb `workshop`."""
     from boxlab.exercises import all_exercises
-
-    from . import advice, runsheet
-    from .lesson import lessons
+    from boxlab.workshop import advice, runsheet
+    from boxlab.workshop.lesson import lessons
 
     known = lessons()
     if options.write:
