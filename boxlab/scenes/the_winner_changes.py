@@ -109,7 +109,7 @@ def scene(first, second, low, watts) -> Scene:
                 ("advert", "voltage", "amplifier", "weakest", "space"), found, strict=True
             )) + " dB.",
             _plain(first, second, found),
-            *((f"In the space of the {first} the {second} {problem}",) if problem else ()),
+            *((f"The {second} {problem}",) if problem else ()),
             _by_note(first, second, weakest),
         ),
         numbers=tuple(

@@ -20,6 +20,7 @@ from boxlab.workshop.runsheet import sheets
 
 GENERATOR = '<meta name="generator" content="boxlab worksheets">'
 MOST = 200  # learners at once
+_HINT = "Type this word into a lesson, where it asks for one, and it gives you the same numbers."
 
 
 def learners(text: str) -> list[str]:
@@ -133,10 +134,15 @@ def _sheet(word: str, markdown: str, room: bool = False) -> str:
     first, *problems = re.split(r"^## ", markdown, flags=re.M)
     title = first.partition("\n")[0].removeprefix("# ")
     parts = [f"<h1>{escape(title)}</h1><p>Numbers for: <strong>{escape(word)}</strong></p>"]
+    if room:
+        parts.append(f'<p class="hint">{_HINT}</p>')
+    whose = f'<span class="whose">{escape(word)}</span>'  # a sheet may run over several pages
     for problem in problems:
         name, _, text = problem.partition("\n")
         space = '<div class="room"></div>' if room else ""
-        parts.append(f'<div class="problem"><h2>{inline(name)}</h2>{to_html(text)}{space}</div>')
+        parts.append(
+            f'<div class="problem">{whose}<h2>{inline(name)}</h2>{to_html(text)}{space}</div>'
+        )
     return f'<section class="sheet">{"".join(parts)}</section>'
 
 
