@@ -10,9 +10,9 @@ import os
 import re
 from urllib.parse import quote
 
-from . import units
-from .scene import Explainer, Scene
-from .share import call_name, settings_line, settings_text
+from boxlab import units
+from boxlab.scene import Explainer, Scene
+from boxlab.share import call_name, settings_line, settings_text
 
 PAGES = "BOXLAB_PAGES"  # environment: the address at which `python -m boxlab site` is published
 
@@ -153,7 +153,7 @@ def render(scene: Scene, kind: str, line: str = "") -> bytes:
 
     A PNG has its caption printed under it, and the settings `line` that makes it again.
     """
-    from . import figures
+    from boxlab import figures
 
     if kind == "svg":
         return figures.svg(figures.draw(scene), scene.title, scene.alt).encode()

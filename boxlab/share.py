@@ -6,7 +6,7 @@ import ast
 import warnings
 from html import escape
 
-from .scene import Choice, Explainer, Slider
+from boxlab.scene import Choice, Explainer, Slider
 
 LONGEST = 1000  # characters of a settings line; ours are under 300
 
