@@ -32,6 +32,8 @@ c.Spawner.args = [
     # The kernel of a notebook that is closed goes after ten minutes; it is most of the memory.
     "--MappingKernelManager.cull_idle_timeout=600",
     "--MappingKernelManager.cull_interval=60",
+    # Pictures, not errors, on a page that was saved and is opened again.
+    "--ServerApp.contents_manager_class=boxlab.reopened.Contents",
     "--LabApp.news_url=None",
     "--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate",
 ]

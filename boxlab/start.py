@@ -22,6 +22,8 @@ ROOT = Path(__file__).resolve().parent.parent
 VENV = ROOT / ".venv"
 PYTHON = VENV / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
 START_PAGE = "lessons/00-start-here.ipynb"
+# Pictures, not errors, on a page that was saved and is opened again.
+LAB = ["jupyterlab", "--ServerApp.contents_manager_class=boxlab.reopened.Contents"]
 
 
 def say(text):
@@ -103,10 +105,8 @@ def main(arguments):
     if problem:
         say(problem)
         return 1
-    if verb == "tests":
-        command = ["pytest"]
-    else:
-        command = ["jupyterlab", START_PAGE, f"--ServerApp.root_dir={ROOT}"]
+    lab = [*LAB, START_PAGE, f"--ServerApp.root_dir={ROOT}"]
+    command = ["pytest"] if verb == "tests" else lab
     process = subprocess.Popen([str(PYTHON), "-m", *command, *arguments[1:]], cwd=str(ROOT))
     while True:
         try:

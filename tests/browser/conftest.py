@@ -22,6 +22,8 @@ from pathlib import Path
 
 import pytest
 
+from boxlab.start import LAB
+
 ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT / "tests"))  # for made_up
 CHROMIUM = shutil.which("chromium") or "/usr/bin/chromium"
@@ -78,7 +80,7 @@ class Server:
         self.log = (folder / ".lab.log").open("w")
         self.process = subprocess.Popen(
             [
-                sys.executable, "-m", "jupyterlab", "--no-browser", "--allow-root",
+                sys.executable, "-m", *LAB, "--no-browser", "--allow-root",
                 "--ip=127.0.0.1", f"--port={self.port}", "--ServerApp.port_retries=0",
                 f"--IdentityProvider.token={token}", f"--ServerApp.root_dir={folder}",
                 "--LabApp.expose_app_in_browser=True",  # tests ask it what a page off screen holds

@@ -345,12 +345,41 @@ def test_a_page_saved_and_reopened_keeps_the_work(page_of, server):
     server.end_kernels()
     again = page_of(server.folder / name)
     assert [c["source"] for c in again.cells()] == [*WORK, typed]
+    # Not run yet: the question in words, the picture of the panel, and no error.
+    says(again.show(1), "Commit to one before you read on.")
+    picture = again.show(3).locator(".jp-RenderedImage img")
+    assert picture.bounding_box()["width"] > 500
+    assert again.page.get_by_text("model not found").count() == 0
     again.run_all()
     assert again.errors() == []
     says(again.show(1), "Your prediction: B. That one")
     assert again.show(2).locator("input[type=text]").first.input_value() == right
     says(again.show(4), "✓ done")
     says(again.show(4), to_text(ex.name))
+
+
+def test_a_page_loaded_anew_while_its_kernel_runs_is_live(page_of, server):
+    visit = page_of(cells=WORK)
+    visit.run_all()
+    panel = visit.show(3).locator(".boxlab")
+    visit.lesson.press(panel, 0, "ArrowRight", 5)
+    visit.page.keyboard.press("Control+s")
+    visit.until(lambda: on_disk(visit).cells[3].outputs, "the file on disk")
+    says(panel.locator(".boxlab-readout p"), said := moved_readout(5))
+    visit.page.reload()
+    visit.page.wait_for_selector(".jp-NotebookPanel .jp-Cell", timeout=PATIENCE)
+    panel = visit.show(3).locator(".boxlab")
+    says(panel.locator(".boxlab-readout p"), said)
+    visit.lesson.press(panel, 0, "ArrowRight", 5)
+    says(panel.locator(".boxlab-readout p"), moved_readout(10))
+    assert visit.show(1).get_by_role("button", name="Commit my prediction").count() == 1
+
+
+def moved_readout(steps: int) -> str:
+    item = next(item for item in all_explainers() if item.name == "first_experiment")
+    slider = first_slider(item)
+    value = share.control_value(slider, slider.start + steps * slider.step)
+    return item(**{slider.name: value}).readout[0]
 
 
 def test_two_tabs_at_once_lose_nothing(page_of, server):
@@ -374,6 +403,56 @@ def two_tabs(name):
     ]
 
 
+TYPED = [
+    "from boxlab import quiz\nfrom boxlab.exercises.port_or_radiator import port_length",
+    "quiz.exercise(port_length)",
+    "quiz.learner()",
+    "from boxlab.sweepdesk import Desk\nDesk()",
+]
+
+
+def restart(visit, wait: bool = True) -> None:
+    visit.page.evaluate(
+        """() => {
+            window.back = false;
+            jupyterapp.shell.currentWidget.sessionContext.session.kernel.restart()
+                .then(() => { window.back = true; });
+        }"""
+    )
+    if wait:
+        visit.page.wait_for_function("() => window.back", timeout=PATIENCE)
+
+
+def test_what_was_typed_and_not_checked_outlives_the_kernel(page_of, server):
+    """A pause before the restart, then none: both times the letters are back."""
+    visit = page_of(cells=TYPED)
+    visit.run_all()
+    kept = server.boxlab_home / "progress.drafts.json"
+    for answer, pause in (("about <b>40</b> cm?", 1500), ("41,5", 0)):
+        box = visit.show(1).locator("input[type=text]").first
+        box.fill("")
+        box.press_sequentially(answer)
+        visit.show(2).locator("input[type=text]").fill(f"hazelnut {pause}")
+        visit.show(3).locator("textarea").first.fill(f"20; 6.5\n25; {pause}")
+        visit.page.wait_for_timeout(pause)
+        if pause:  # on disk while the kernel still runs, so a kernel that dies loses it neither
+            assert {e["text"] for e in json.loads(kept.read_text("utf-8"))["drafts"]} == {
+                answer, f"hazelnut {pause}", f"20; 6.5\n25; {pause}",
+            }  # fmt: skip
+        restart(visit)
+        visit.run_all()
+        assert visit.errors() == []
+        assert visit.show(1).locator("input[type=text]").first.input_value() == answer
+        assert visit.show(1).locator("[role=alert]").count() == 0, "nothing was judged"
+        assert visit.show(2).locator("input[type=text]").input_value() == f"hazelnut {pause}"
+        assert visit.show(3).locator("textarea").first.input_value() == f"20; 6.5\n25; {pause}"
+    cell = visit.show(1)
+    cell.get_by_role("button", name="Check", exact=True).click()
+    says(cell.locator("[role=alert]"), "You typed “41,5”")
+    visit.until(lambda: "41,5" not in kept.read_text("utf-8"), "the draft to go")
+    assert "41,5" in (server.boxlab_home / "progress.json").read_text("utf-8")
+
+
 def test_a_kernel_restarted_in_mid_drag(page_of, server):
     """The hand holds a slider while the kernel goes: what was recorded stays, a new run works."""
     visit = page_of(cells=WORK[:1] + WORK[3:4] + ['quiz.predict("drag/it", "?", ["This", "That"])'])
@@ -386,13 +465,7 @@ def test_a_kernel_restarted_in_mid_drag(page_of, server):
     mouse.move(handle["x"] + handle["width"] / 2, height)
     mouse.down()
     mouse.move(track["x"] + 0.6 * track["width"], height, steps=8)
-    visit.page.evaluate(
-        """() => {
-            window.back = false;
-            jupyterapp.shell.currentWidget.sessionContext.session.kernel.restart()
-                .then(() => { window.back = true; });
-        }"""
-    )
+    restart(visit, wait=False)
     mouse.move(track["x"] + 0.3 * track["width"], height, steps=8)
     visit.page.wait_for_function("() => window.back", timeout=PATIENCE)
     mouse.move(track["x"] + 0.4 * track["width"], height, steps=8)
