@@ -71,7 +71,7 @@ class Footing:
     air_speed : m/s peak allowed in a port; 17 after Small (from memory)
     """
 
-    amplifier: Amplifier = field(default_factory=lambda: Amplifier({4: 300, 2: 500}))
+    amplifier: Amplifier = field(default_factory=lambda: Amplifier({4: 300, 2: 480}))
     voltage: float = 2.83
     low: float = 30.0
     high: float = 80.0

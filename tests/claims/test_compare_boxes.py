@@ -52,6 +52,7 @@ def test_the_twin():
     for name in ("small radiator", "two-ohm twin"):
         hertz, _, stop = standing(name).weakest
         assert (hertz, stop) == (pytest.approx(30), "cone excursion")
+        assert standing(name).stops[1][0::2] == (pytest.approx(30, abs=0.3), "radiator excursion")
 
 
 def test_the_twin_draws_twice_the_power_at_every_note_and_never_more_than_said():
