@@ -6,40 +6,47 @@ import argparse
 import contextlib
 import os
 import sys
+import textwrap
 from pathlib import Path
 
+from boxlab.upkeep import add as verbs_for_upkeep
 from boxlab.workshop.verbs import add as verbs_for_a_class
 
 # Each verb imports what it needs when it runs, so that asking for help costs nothing.
 
+PROG = "python -m boxlab"
 EXIT_CODES = """\
 exit codes: 0 done, or the answer is yes; 1 it failed, or the answer is no; 2 bad usage"""
+GROUPS = {
+    "answer a question": ("questions", "picture", "site"),
+    "learn and teach": ("check", "results", "class", "slides", "worksheet"),
+    "keep the house in order": ("workshop", "lessons", "pictures", "formulas", "glossary"),
+}
 
 
 def questions(options) -> int:
     """The verb `questions`."""
+    from boxlab import catalogue
     from boxlab.scenes import all_explainers
 
-    for item in all_explainers():
-        print(f"{item.name}\n    {item.question}")
-        if item.answer:
-            print(f"    {item.answer}")
-        for control in item.controls:
-            print(f"      {_describe(control)}")
-    return 0
-
-
-def _describe(control) -> str:
-    """A control as the thing to type after --set."""
-    if hasattr(control, "options"):
-        return f"{control.name}={control.start}  ({' | '.join(control.options)})"
-    reach = f"{control.low:g} to {control.high:g} {control.unit}".strip()
-    return f"{control.name}={control.start:g}  ({control.label}: {reach})"
+    items = all_explainers()
+    if not options.words:
+        print("\n".join(catalogue.short(items)))
+        print(
+            f"\n{len(items)} questions. Add words to find those that have them all, with answers "
+            f"and settings:\n  {PROG} questions radiator weights"
+        )
+        return 0
+    found = catalogue.matching(items, options.words)
+    print("\n\n".join("\n".join(catalogue.full(item)) for item in found), end="\n" * bool(found))
+    if not found:
+        print(f"no question has {' and '.join(map(repr, options.words))}; try fewer words")
+    return 0 if found else 1
 
 
 def picture(options) -> int:
     """The verb `picture`."""
-    from boxlab import pictures, posting, share
+    from boxlab import catalogue, pictures, posting, share
 
     item, pasted = pictures.asked(options.name)
     settings = pasted | pictures.settings(item, options.set)
@@ -49,84 +56,16 @@ def picture(options) -> int:
     if kind:
         line = share.settings_line(item, state)
         Path(options.to).write_bytes(pictures.render(scene, kind, line))
-        # With --markdown all that is printed is for pasting.
-        print(f"wrote {options.to}\n", file=sys.stderr if options.markdown else sys.stdout)
-    if options.markdown:
-        if kind:
-            print(posting.picture_markdown(item, scene, pages, Path(options.to).name), end="\n\n")
-        print(posting.paragraph(item, state, scene, markdown=True, pages=pages))
+        # With --markdown or --plain all that is printed is for pasting.
+        for_pasting = options.markdown or options.plain
+        print(f"wrote {options.to}\n", file=sys.stderr if for_pasting else sys.stdout)
+    if options.markdown and kind:
+        print(posting.picture_markdown(item, scene, pages, Path(options.to).name), end="\n\n")
+    if options.markdown or options.plain:
+        print(posting.paragraph(item, state, scene, markdown=options.markdown, pages=pages))
     else:
-        print("\n".join(pictures.words(item, scene)))
+        print("\n".join(catalogue.facts(item, state, scene, pages)))
     return 0
-
-
-def all_pictures(options) -> int:
-    """The verb `pictures`."""
-    from boxlab import pictures
-
-    if options.write:
-        files = pictures.write_all(say=lambda words: print(words, file=sys.stderr, flush=True))
-        print(f"wrote {len(files)} files in {pictures.FOLDER}")
-        return 0
-    faults = pictures.stale()
-    for fault in faults:
-        print(fault)
-    print("figures/ is out of date: run `python -m boxlab pictures --write`" if faults
-          else "figures/ shows what the code draws now")  # fmt: skip
-    return 1 if faults else 0
-
-
-def formulas(options) -> int:
-    """The verb `formulas`."""
-    from boxlab import formulas
-
-    return _page(formulas, options)
-
-
-def glossary(options) -> int:
-    """The verb `glossary`."""
-    from boxlab import glossary
-
-    return _page(glossary, options)
-
-
-def _page(room, options) -> int:
-    """Write a made page, or print it as it would be now and say if the kept one differs."""
-    if options.write:
-        print(f"wrote {room.write()}")
-        return 0
-    page = room.page()
-    print(page, end="")
-    kept = room.PAGE.read_text(encoding="utf-8") if room.PAGE.is_file() else ""
-    if kept != page:
-        print(f"{room.PAGE.name} is out of date: run `{room.COMMAND} --write`", file=sys.stderr)
-    return 0 if kept == page else 1
-
-
-def lessons(options) -> int:
-    """The verb `lessons`."""
-    from boxlab import guard, notebooks
-
-    paths = notebooks.find(options.names)
-    if not paths:
-        print(f"There are no lessons in {notebooks.LESSONS}. Run this from a clone of boxlab.")
-        return 1
-    failed = False
-    for path in paths:
-        if options.write:
-            try:
-                changed = notebooks.refresh(path)
-            except RuntimeError as error:
-                failed = True
-                print(f"{path.name}: a cell failed; the file is left as it was\n{error}")
-                continue
-            print(f"{path.name}: {'written' if changed else 'unchanged'}", flush=True)
-        found = guard.faults(path)
-        failed |= bool(found)
-        print("".join(f"{path.name}: {fault}\n" for fault in found), end="")
-    if not options.write and not failed:
-        print(f"{len(paths)} lessons keep every rule")
-    return 1 if failed else 0
 
 
 def site(options) -> int:
@@ -143,37 +82,50 @@ def site(options) -> int:
 def parser() -> argparse.ArgumentParser:
     """What can be typed, and what is said about it."""
     top = argparse.ArgumentParser(
-        prog="python -m boxlab",
+        prog=PROG,
         description="Small tools beside the lessons. Each verb has its own help: "
-        "python -m boxlab picture --help",
-        epilog=EXIT_CODES,
+        f"{PROG} picture --help",
+        usage="%(prog)s [-h] [--version] VERB ...",
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     top.add_argument("--version", action="store_true", help="print the version and stop")
-    verbs = top.add_subparsers(title="verbs", metavar="VERB")
+    verbs = top.add_subparsers(prog=PROG, metavar="VERB", help=argparse.SUPPRESS)
+    said = {}
 
     def verb(name, function, short, text="", example=""):
+        said[name] = short
         made = verbs.add_parser(
             name,
-            help=short,
-            description=text or short,
+            description=text or f"{short[0].upper()}{short[1:]}.",
             epilog=f"{example}\n\n{EXIT_CODES}".strip(),
             formatter_class=argparse.RawDescriptionHelpFormatter,
         )
         made.set_defaults(function=function)
         return made
 
-    verb("questions", questions, "list the pictures: name, question, answer and settings")
+    asked = verb(
+        "questions",
+        questions,
+        "list what people ask; with words, find a question with its answer and settings",
+        example="examples:\n"
+        "  python -m boxlab questions\n"
+        "  python -m boxlab questions port fit\n"
+        "  python -m boxlab questions radiator_need",
+    )
+    asked.add_argument("words", nargs="*", metavar="WORD", help="all have to be there")
 
     one = verb(
         "picture",
         picture,
-        "draw one picture with your own settings, and print its caption and numbers",
+        "work one answer out for your own box, print it, and draw its picture",
+        "Work one answer out with your own settings: print what comes out, caption and numbers in\n"
+        "both unit systems, and draw the picture if --to names a file. The gear is the demo gear.",
         example="examples:\n"
-        "  python -m boxlab questions\n"
-        "  python -m boxlab picture NAME\n"
-        "  python -m boxlab picture NAME --set volume=14 --set fb=45 --to answer.png\n"
-        "  python -m boxlab picture 'NAME(volume=14, fb=45)' --to answer.png --markdown",
+        "  python -m boxlab questions weights\n"
+        "  python -m boxlab picture first_experiment\n"
+        "  python -m boxlab picture first_experiment --set volume=0.6ft3 --set radiator=12\n"
+        "  python -m boxlab picture port_or_radiator --set volume=17 --set fb=40 --to answer.png\n"
+        "  python -m boxlab picture 'port_or_radiator(volume=17)' --to answer.png --markdown",
     )
     one.add_argument(
         "name",
@@ -185,49 +137,22 @@ def parser() -> argparse.ArgumentParser:
         action="append",
         default=[],
         metavar="SETTING=VALUE",
-        help="change a setting, in the unit that `questions` shows; repeat for more",
+        help="change a setting; repeat for more. A plain number is in the unit that "
+        "`questions NAME` shows; 0.6ft3, 4in and 5oz are understood too",
     )
     one.add_argument("--to", metavar="FILE", help="the file to write, .svg or .png")
-    one.add_argument(
-        "--markdown", action="store_true", help="print what a forum takes: Markdown to paste"
+    either = one.add_mutually_exclusive_group()
+    either.add_argument(
+        "--markdown", action="store_true", help="print only what to post, in Markdown"
     )
+    either.add_argument("--plain", action="store_true", help="the same in plain text")
     one.add_argument(
         "--pages",
         metavar="ADDRESS",
         help="where the web pages are published, for full links; else $BOXLAB_PAGES, if it is set",
     )
 
-    many = verb(
-        "pictures",
-        all_pictures,
-        "say whether figures/ shows what the code draws now; with --write, draw it anew",
-    )
-    many.add_argument("--write", action="store_true", help="draw every picture and the index page")
-
-    for name, function, short in (
-        ("formulas", formulas, "print the formula sheet, made from the library's docstrings"),
-        ("glossary", glossary, "print the glossary, with values worked out by the library"),
-    ):
-        sheet = verb(
-            name,
-            function,
-            short,
-            f"{short[0].upper()}{short[1:]}.\nExit code 1 if lessons/{name}.md is not the same.",
-        )
-        sheet.add_argument("--write", action="store_true", help=f"write lessons/{name}.md")
-
-    books = verb(
-        "lessons",
-        lessons,
-        "check the rules that lessons keep; with --write, run them and save their outputs",
-        example="examples:\n"
-        "  python -m boxlab lessons --check\n"
-        "  python -m boxlab lessons --write 01",
-    )
-    books.add_argument("names", nargs="*", metavar="NAME", help="which lessons; all if left out")
-    either = books.add_mutually_exclusive_group()
-    either.add_argument("--check", action="store_true", help="only check (what happens anyway)")
-    either.add_argument("--write", action="store_true", help="run from top to bottom, then check")
+    verbs_for_upkeep(verb)
 
     pages = verb(
         "site",
@@ -245,7 +170,19 @@ def parser() -> argparse.ArgumentParser:
         help="where to; a new or empty folder, or an older site, which is replaced",
     )
     verbs_for_a_class(verb)
+    top.epilog = f"{_grouped(said)}\n\n{EXIT_CODES}"
     return top
+
+
+def _grouped(said: dict[str, str]) -> str:
+    """The verbs and what each does, by what somebody comes for."""
+    wide = max(map(len, said)) + 4
+    parts = []
+    for heading, names in GROUPS.items():
+        rows = [f"{f'  {name}':{wide}}{said[name]}" for name in names]
+        folded = [textwrap.fill(row, 79, subsequent_indent=" " * wide) for row in rows]
+        parts.append("\n".join([f"to {heading}:", *folded]))
+    return "\n\n".join(parts)
 
 
 def main(arguments=None) -> int:

@@ -11,30 +11,24 @@ import re
 from collections.abc import Iterable
 from pathlib import Path
 
-from boxlab import share
+from boxlab import reading, share
+from boxlab.catalogue import index, reach
 from boxlab.notebooks import ROOT
 from boxlab.posting import render
-from boxlab.scene import Choice, Explainer, Scene
+from boxlab.quantities import find_unit
+from boxlab.scene import Choice, Explainer, Slider
 from boxlab.scenes import all_explainers, explainer
 
 FOLDER = ROOT / "figures"
 NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 CLOUD = re.compile(r"data:image/png;base64,([^\"]*)")
-HEAD = """\
-# Pictures
-
-One picture for each question: link to a heading here, or paste the picture. Each was computed by
-the model in `boxlab/` from invented demo gear, and shows the starting state of a panel in the
-lessons. Made by `python -m boxlab pictures --write`; please do not edit this page by hand.
-
-To draw one with your own numbers: `python -m boxlab picture NAME --set volume=14 --to mine.png`
-(`python -m boxlab questions` lists names and settings). Use them freely under
-[CC BY 4.0](https://creativecommons.org/licenses/by/4.0/): credit "boxlab, the boxlab authors".
-"""
+FIGURES = {"1": "one", "2": "two", "4": "four", "8": "eight", "10": "ten", "12": "twelve"}
 
 
 def settings(item: Explainer, pairs: Iterable[str]) -> dict:
-    """Settings for `item` from texts like "volume=14", "volume=14 L" or "volume=14,5".
+    """Settings for `item` from texts like "volume=14", "volume=14,5 L" or "volume=0.6 ft3".
+
+    An option may be shortened where that leaves no doubt: "twelve" or "12" for "twelve-inch".
 
     Raises
     ------
@@ -50,16 +44,41 @@ def settings(item: Explainer, pairs: Iterable[str]) -> dict:
         if name not in controls:
             raise ValueError(f"{item.name} has no setting {name!r}; it has {', '.join(controls)}")
         control = controls[name]
-        if isinstance(control, Choice):
-            found[name] = value
-            continue
-        number = value.removesuffix(control.unit).strip().replace(",", ".")
-        try:
-            found[name] = float(number)
-        except ValueError:
-            reach = f"a number from {control.low:g} to {control.high:g} {control.unit}".strip()
-            raise ValueError(f"{name} = {value!r}: expected {reach}") from None
+        found[name] = (
+            _option(control, value) if isinstance(control, Choice) else _number(control, value)
+        )
     return found
+
+
+def _option(control: Choice, value: str) -> str:
+    """The option that `value` is short for, or `value` as it is."""
+    if value in control.options:
+        return value
+    word = re.sub(r"^\d+(?!\d)", lambda digits: FIGURES.get(digits[0], digits[0]), value.casefold())
+    word = re.sub(r"(?<=[a-z])(?: ?in|\"| inch(?:es)?)$", "-inch", word)
+    starts = (value.casefold(), word)
+    near = [option for option in control.options if option.casefold().startswith(starts)]
+    return near[0] if len(near) == 1 else value
+
+
+def _number(control: Slider, value: str) -> float:
+    """The number in the slider's own unit, from one that is typed with any unit of its kind."""
+    own = find_unit(control.unit)
+    try:
+        # A unit that no table has is taken off; nobody has to convert it.
+        got = reading.read(value if own else value.removesuffix(control.unit))
+        if got.unit not in (None, own) and (own is None or got.unit.kind != own.kind):
+            raise reading.UnreadableError(f"The unit {got.unit.symbol} does not fit.")
+    except reading.UnreadableError as error:
+        raise ValueError(
+            f"{control.name} = {value!r}: expected a number, {reach(control)}. {error}"
+        ) from None
+    if got.unit not in (None, own):
+        return float(f"{got.value * got.unit.size / own.size:.4g}")
+    fits = control.low <= got.value <= control.high
+    if got.other is not None and not fits and control.low <= got.other <= control.high:
+        return got.other  # 1,200 W: a comma between thousands
+    return got.value
 
 
 def asked(text: str) -> tuple[Explainer, dict]:
@@ -86,48 +105,6 @@ def kind_of(path) -> str:
     if kind not in ("svg", "png"):
         raise ValueError(f"{path}: give a file name that ends in .svg or .png")
     return kind
-
-
-def words(item: Explainer, scene: Scene) -> list[str]:
-    """The same answer in lines of text: readout, warnings, numbers, caption, alt text, code."""
-    rows = [(row.name, row.metric, row.imperial) for row in scene.numbers]
-    wide = [max((len(row[column]) for row in rows), default=0) for column in range(2)]
-    numbers = [f"  {n:{wide[0]}}  {m:{wide[1]}}  {i}".rstrip() for n, m, i in rows]
-    warnings = [f"Careful: {text}" for text in scene.warnings]
-    parts = [
-        [item.question, *scene.readout, *warnings],
-        numbers,
-        [f"Caption: {scene.caption}"],
-        [f"In words: {scene.alt}"],
-        ["In Python:", *scene.code.splitlines()],
-    ]
-    return [line for part in parts if part for line in [*part, ""]][:-1]
-
-
-def entry(item: Explainer) -> str:
-    """The part of the index page for one explainer."""
-    scene = item()
-    lesson = f"../lessons/{item.lesson}" + (f"#{item.anchor}" if item.anchor else "")
-    files = f"[SVG]({item.name}.svg), [PNG with caption]({item.name}.png)"
-    lines = [
-        f"## {item.question}",
-        f"![{scene.alt}]({item.name}.svg)",
-        f"**{item.answer}**" if item.answer else "",
-        scene.caption,
-        "\n".join(f"- {text}" for text in scene.readout),
-        f"In words: {scene.alt}",
-        f"Lesson: [{Path(item.lesson).stem}]({lesson}). " if item.lesson else "",
-        f"Files: {files}. Name: `{item.name}`.",
-    ]
-    return "\n\n".join(line for line in lines if line)
-
-
-def index(items) -> str:
-    """The index page, figures/README.md."""
-    import matplotlib
-
-    foot = f"Drawn with matplotlib {matplotlib.__version__}."
-    return "\n\n".join([HEAD.strip(), *(entry(item) for item in items), foot]) + "\n"
 
 
 def write_all(folder=FOLDER, say=lambda words: None) -> list[Path]:

@@ -10,6 +10,7 @@ from PIL import Image
 from boxlab import pictures, ready
 from boxlab.__main__ import main
 from boxlab.scene import Choice, Explainer, Line, Number, Plot, Scene, Slider
+from boxlab.scenes._shared import cubic_feet_text
 
 
 def answer(volume, build):
@@ -34,7 +35,7 @@ ITEM = Explainer(
     "a_try",
     "Does it try?",
     (
-        Slider("volume", "Net volume", 5, 40, 14, 0.5, "L"),
+        Slider("volume", "Net volume", 5, 40, 14, 0.5, "L", cubic_feet_text),
         Choice("build", "Build", ("sealed", "ported"), "sealed"),
     ),
     answer,
@@ -59,7 +60,7 @@ def run(*arguments):
     [
         ((), 2, "check"),
         (("--help",), 0, "exit codes"),
-        (("picture", "--help"), 0, "--set volume=14"),
+        (("picture", "--help"), 0, "--set volume=0.6ft3"),
         (("--version",), 0, "boxlab 0."),
     ],
 )
@@ -95,11 +96,35 @@ def test_help_imports_nothing_heavy():
     assert done.stdout.strip() == "[]"
 
 
-def test_questions_list_names_and_settings(one_explainer, capsys):
+def test_questions_are_a_short_list(one_explainer, capsys):
     assert main(["questions"]) == 0
     said = capsys.readouterr().out
-    for word in ("a_try", "Does it try?", "It does.", "volume=14", "5 to 40 L", "sealed | ported"):
+    assert "  a_try  Does it try?\n" in said
+    assert "It does." not in said
+
+
+@pytest.mark.parametrize("words", [["a_try"], ["a-try"], ["NET", "trying"], ["ported"]])
+def test_words_find_a_question_with_answer_and_settings(words, one_explainer, capsys):
+    assert main(["questions", *words]) == 0
+    said = capsys.readouterr().out
+    for word in ("a_try", "Does it try?", "It does.", "volume=14", "sealed | ported"):
         assert word in said
+    assert "5 to 40 L, 0.18 ft³ to 1.41 ft³" in said
+
+
+def test_words_that_find_nothing_are_an_answer_too(one_explainer, capsys):
+    assert main(["questions", "try", "harder"]) == 1
+    assert "no question has 'try' and 'harder'" in capsys.readouterr().out
+
+
+def test_every_verb_is_in_the_help_under_what_it_is_for():
+    from boxlab.__main__ import GROUPS, parser
+
+    top = parser()
+    (verbs,) = (action for action in top._actions if action.choices)
+    assert sorted(verbs.choices) == sorted(name for names in GROUPS.values() for name in names)
+    said = top.format_help()
+    assert all(f"\n  {name}  " in said for name in verbs.choices)
 
 
 def test_picture_computes_what_was_asked(one_explainer, capsys):
@@ -107,6 +132,8 @@ def test_picture_computes_what_was_asked(one_explainer, capsys):
     said = capsys.readouterr().out
     for word in ("tuning 126.0 Hz", "Careful: Small.", "0.18 ft³", "What to see.", "litres(5)"):
         assert word in said
+    assert "With net volume 5 L (0.18 ft³); build ported:" in said
+    assert "Settings: a_try(volume=5, build='ported')" in said
 
 
 def test_a_pasted_settings_line_will_do(one_explainer, capsys, tmp_path):
@@ -127,6 +154,15 @@ def test_markdown_is_all_that_is_printed_when_asked_for(one_explainer, capsys, t
     assert "wrote" in said.err
 
 
+def test_plain_is_a_paragraph_to_paste(one_explainer, capsys, tmp_path):
+    path = tmp_path / "a.png"
+    assert main(["picture", "a_try", "--to", str(path), "--plain"]) == 0
+    said = capsys.readouterr()
+    assert said.out.startswith("Does it try? It does.\nWith net volume 14 L (0.49 ft³); build")
+    assert not set("*`[") & set(said.out)
+    assert "wrote" in said.err
+
+
 @pytest.mark.parametrize(("name", "start"), [("a.png", b"\x89PNG"), ("a.SVG", b"<?xml")])
 def test_picture_writes_a_file(name, start, one_explainer, tmp_path, capsys):
     path = tmp_path / name
@@ -141,16 +177,22 @@ def test_picture_writes_a_file(name, start, one_explainer, tmp_path, capsys):
         (["--set", "volume"], "SETTING=VALUE"),
         (["--set", "volume="], "SETTING=VALUE"),
         (["--set", "size=3"], "it has volume, build"),
-        (["--set", "volume=big"], "a number from 5 to 40 L"),
+        (["--set", "volume=big"], "a number, 5 to 40 L, 0.18 ft³ to 1.41 ft³"),
         (["--set", "volume=0.014"], "runs from 5 to 40 L"),
-        (["--set", "volume=nan"], "runs from 5 to 40 L"),
+        (["--set", "volume=nan"], "expected a number"),
+        (["--set", "volume=3 in"], "The unit in does not fit"),
+        (["--markdown", "--plain"], "not allowed with"),
         (["--set", "build=open"], "sealed, ported"),
         (["--to", "a.jpg"], ".svg or .png"),
         (["--pages", "my pages"], "address of web pages"),
     ],
 )
 def test_picture_refuses_with_a_reason(arguments, word, one_explainer, capsys):
-    assert main(["picture", "a_try", *arguments]) == 2
+    try:
+        code = main(["picture", "a_try", *arguments])
+    except SystemExit as stop:  # argparse has seen it already
+        code = stop.code
+    assert code == 2
     assert word in capsys.readouterr().err
 
 
@@ -164,6 +206,29 @@ def test_a_setting_may_carry_its_unit_and_a_decimal_comma(text):
     assert pictures.settings(ITEM, [f"volume={text}"]) == {"volume": 14.5}
 
 
+@pytest.mark.parametrize("text", ["0.6 ft3", "0.6ft³", "0.6 cu ft", "0,6 cubic feet", "1037 in³"])
+def test_a_setting_may_be_in_another_unit(text):
+    assert pictures.settings(ITEM, [f"volume={text}"]) == {"volume": 16.99}
+
+
+def test_a_comma_between_thousands_is_taken_where_only_that_fits():
+    amplifier = Explainer("b", "B?", (Slider("amplifier", "", 50, 2000, 300, 1, "W"),), answer)
+    assert pictures.settings(amplifier, ["amplifier=1,200 W"]) == {"amplifier": 1200}
+    assert pictures.settings(ITEM, ["volume=14,200"]) == {"volume": 14.2}
+
+
+@pytest.mark.parametrize(
+    ("text", "option"),
+    [("ten", "ten-inch"), ("10", "ten-inch"), ('12"', "twelve-inch"), ("12 in", "twelve-inch"),
+     ("12-inch", "twelve-inch"), ("t", "t"), ("4", "4 Ω"), ("4 Ω", "4 Ω"), ("40", "40")],
+)  # fmt: skip
+def test_an_option_may_be_short(text, option):
+    sizes = Choice("size", "Size", ("ten-inch", "twelve-inch", "4 Ω"), "ten-inch")
+    assert pictures.settings(Explainer("b", "B?", (sizes,), answer), [f"size={text}"]) == {
+        "size": option
+    }
+
+
 def test_pictures_are_stale_until_written(one_explainer, tmp_path, monkeypatch):
     assert pictures.stale(tmp_path) == ["README.md is missing"]
     said = []
@@ -175,6 +240,7 @@ def test_pictures_are_stale_until_written(one_explainer, tmp_path, monkeypatch):
     page = (tmp_path / "README.md").read_text(encoding="utf-8")
     for word in ("## Does it try?", "**It does.**", "What to see.", "One curve", "tuning 45.0 Hz"):
         assert word in page
+    assert "\n- [Does it try?](#does-it-try) It does. *Here: tuning 45.0 Hz*\n" in page
 
 
 def test_a_changed_curve_is_stale(one_explainer, tmp_path, monkeypatch):

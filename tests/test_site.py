@@ -252,19 +252,29 @@ def entries(part):
 
 def test_the_front_page_says_what_people_ask(built):
     page = parsed(built / "index.html")
-    (asked,) = (part for part in page.iter("ul") if part.get("id") == "asked")
+    (asked,) = (part for part in page.iter("div") if part.get("id") == "asked")
     links = {words: link for words, (link, _) in entries(asked).items()}
     assert links == {
         "Which way is up?": "lessons/01-one.html#Will-it-fit?",
         "Where does it belong?": "figures/index.html#where-does-it-belong",
-        "One or two?": "lessons/01-one.html#One-or-two?",
-        "Will it fit?": "lessons/01-one.html#Will-it-fit?",
+        "Will it fit?": "lessons/01-one.html#Will-it-fit?-2",  # the first is answered by an item
     }
-    assert "That way." in entries(asked)["Which way is up?"][1]
+    assert [part.find("a").text for part in asked.iter("h3")] == ["One or two?", "Pictures"]
+    words = entries(asked)["Which way is up?"][1]
+    assert "That way." in words
+    assert "Here: Tuning 45.0 Hz in 14 L (0.49 ft³)." in words  # the answer has no number
+
+
+def test_each_lesson_shows_its_picture_on_the_front_page(built):
+    images = list(parsed(built / "index.html").iter("img"))
+    assert [image.get("src") for image in images] == ["index.files/made_up.png"]
+    with Image.open(built / "index.files/made_up.png") as small:
+        assert small.width == 560
 
 
 def test_the_front_page_lists_lessons_and_what_lies_beside_them(built):
-    listed = entries(parsed(built / "index.html"))
+    listed = {words.strip(): row for words, row in entries(parsed(built / "index.html")).items()}
+    assert listed["One or two?"][0] == "lessons/01-one.html"
     assert listed["The plan"][0] == "lessons/workshop/plan.html"
     text = (built / "index.html").read_text(encoding="utf-8")
     assert "40 minutes" in text

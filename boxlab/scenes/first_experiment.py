@@ -6,8 +6,8 @@ import numpy as np
 
 from boxlab.enclosure import RadiatorBox
 from boxlab.response import solve
-from boxlab.scenario import TEN_INCH_DRIVER, TEN_INCH_RADIATOR, USUAL_QL
-from boxlab.scene import Explainer, Line, Mark, Number, Plot, Scene, Slider
+from boxlab.scenario import DRIVERS, RADIATORS, USUAL_QL
+from boxlab.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.scenes import _shared as shared
 from boxlab.scenes._shared import FREQUENCY
 from boxlab.units import grams, litres, to_mm
@@ -16,11 +16,14 @@ VOLTS = 20.0
 FINE = np.geomspace(20, 120, 3001)  # Hz, for the place where the cone moves least
 
 
-def scene(volume, weights) -> Scene:
-    """The ten-inch demo driver and radiator in `volume` L with `weights` g."""
-    driver = TEN_INCH_DRIVER
-    box = RadiatorBox(litres(volume), TEN_INCH_RADIATOR.with_mass(grams(weights)), ql=USUAL_QL)
+def scene(weights, volume, driver, radiator) -> Scene:
+    """Demo gear of these sizes in `volume` L with `weights` g on the radiator."""
+    sizes, unit = (driver, radiator), RADIATORS[radiator]
+    driver = DRIVERS[driver]
+    box = RadiatorBox(litres(volume), unit.with_mass(grams(weights)), ql=USUAL_QL)
+    bare = RadiatorBox(litres(volume), unit)
     fb = float(box.tuning())
+    swept = unit.sd * unit.xmax / driver.vd
     r = solve(driver, box, FREQUENCY, VOLTS)
     near = FINE[np.abs(FINE / fb - 1) < 0.3]
     travel = solve(driver, box, near, VOLTS).cone_excursion
@@ -59,13 +62,15 @@ def scene(volume, weights) -> Scene:
             shared.volume_number("net volume", box.volume),
             shared.mass_number("weights on the radiator", grams(weights)),
             shared.hertz("tuning", fb),
+            shared.hertz("tuning with no weights", float(bare.tuning())),
             shared.hertz("cone moves least at", least),
             shared.travel_number("cone travel there", rest / 1e3),
             shared.travel_number("cone travel an octave below tuning", an_octave / 1e3),
+            Number("radiator's Sd·Xmax over the driver's", f"{swept:.2f}"),
             Number("drive", f"{VOLTS:g} V"),
         ),
         caption=(
-            f"A ten-inch driver and a ten-inch radiator in {volume:g} L "
+            f"{_a(sizes[0]).capitalize()} driver and {_a(sizes[1])} radiator in {volume:g} L "
             f"({shared.cubic_feet_text(volume)}) at {VOLTS:g} V, with {weights:g} g "
             f"({shared.ounces_text(weights)}) of weights on the radiator. The cone has its rest at "
             f"the tuning, {fb:.1f} Hz, where the radiator does the work."
@@ -78,11 +83,15 @@ def scene(volume, weights) -> Scene:
         ),
         code=(
             "from boxlab import RadiatorBox, grams, litres\n"
-            "from boxlab.scenario import TEN_INCH_RADIATOR\n"
-            f"radiator = TEN_INCH_RADIATOR.with_mass(grams({weights:g}))\n"
+            "from boxlab.scenario import RADIATORS\n"
+            f"radiator = RADIATORS[{sizes[1]!r}].with_mass(grams({weights:g}))\n"
             f"print(RadiatorBox(litres({volume:g}), radiator).tuning())"
         ),
     )
+
+
+def _a(size):
+    return f"{'an' if size.startswith('e') else 'a'} {size}"
 
 
 EXPLAINERS = (
@@ -93,6 +102,8 @@ EXPLAINERS = (
             Slider("weights", "Weights on the radiator", 0, 300, 75, 5, "g",
                    imperial=shared.ounces_text),
             Slider("volume", "Net volume", 8, 40, 14, 0.5, "L", imperial=shared.cubic_feet_text),
+            Choice("driver", "Driver", tuple(DRIVERS), "ten-inch", more=True),
+            Choice("radiator", "Radiator", tuple(RADIATORS), "ten-inch", more=True),
         ),
         scene=scene,
         lesson="00-start-here.ipynb",

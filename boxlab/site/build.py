@@ -11,7 +11,7 @@ from boxlab.notebooks import ROOT
 from boxlab.scene import Explainer
 from boxlab.site.frame import GENERATOR, START, Frame
 from boxlab.site.links import PICTURES, Links, place
-from boxlab.site.listing import Site, front, gallery
+from boxlab.site.listing import Site, front, gallery, small_pictures
 from boxlab.site.pages import Page, markdown_page, notebook_page
 
 
@@ -123,6 +123,8 @@ def _write(site: Site, root: Path, made: Path, say) -> list[str]:
     _put(made / "index.html", frame.plain(PurePosixPath("index.html"), "boxlab", front(site)))
     for source, target in sorted(copies):
         _put(made / target, (root / source).read_bytes())
+    for file, data in small_pictures(site).items():
+        _put(made / file, data)
     _put(made / ".nojekyll", b"")  # a hoster must not leave out folders that it does not know
     say(f"wrote {place(PICTURES)} and index.html")
     return faults

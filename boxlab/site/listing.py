@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
+from io import BytesIO
 from pathlib import Path, PurePosixPath
 
-from boxlab import pictures, posting, share
-from boxlab.scene import Explainer
+from boxlab import catalogue, pictures, posting, share
+from boxlab.scene import Explainer, Scene
 from boxlab.site.frame import START, template
 from boxlab.site.links import PICTURES, between, place
 from boxlab.site.marks import fragment, linked, page_id
 from boxlab.site.pages import Page
 
 LESSONS = PurePosixPath("lessons")
+SMALL = PurePosixPath("index.files")  # pictures of the front page
+SMALL_WIDTH = 560  # pixels, for a card half as wide on a fine screen
 
 
 @dataclass(frozen=True)
@@ -23,8 +26,17 @@ class Question:
 
     text: str
     link: str
-    where: str
     answer: str = ""
+    example: str = ""
+
+
+@dataclass(frozen=True)
+class Group:
+    """The questions that one page answers."""
+
+    title: str
+    link: str
+    questions: Sequence[Question]
 
 
 @dataclass(frozen=True)
@@ -65,21 +77,44 @@ class Site:
         """A link from the site's file `here` to a page of the repository."""
         return between(here, place(name)) + (f"#{fragment(anchor)}" if anchor else "")
 
-    def questions(self, here: PurePosixPath) -> list[Question]:
-        """What the explainers answer, then the headings that ask something else."""
-        asked = []
+    @cached_property
+    def scenes(self) -> dict[str, Scene]:
+        """What each explainer shows at its start, by its name."""
+        return {item.name: item() for item in self.items}
+
+    def groups(self, here: PurePosixPath) -> list[Group]:
+        """For each lesson what its explainers answer, then its headings that ask something else."""
+        asked: dict[PurePosixPath, list[Question]] = {name: [] for name in self.lessons}
+        known = set()
         for item in self.items:
             name, anchor = self.answered(item) or (PICTURES, page_id(item.question))
-            where = self.pages[name].title if name in self.pages else "Pictures"
-            asked.append(Question(item.question, self.link(here, name, anchor), where, item.answer))
-        known = {each.text for each in asked}
+            extra = catalogue.example(item, self.scenes[item.name])
+            link = self.link(here, name, anchor)
+            question = Question(item.question, link, item.answer, extra)
+            asked.setdefault(name, []).append(question)
+            known.add((name, anchor))
         for name in self.lessons:
-            page = self.pages[name]
-            for each in page.headings:
-                if each.text.endswith("?") and each.text not in known:
-                    known.add(each.text)
-                    asked.append(Question(each.text, self.link(here, name, each.id), page.title))
-        return asked
+            for each in self.pages[name].headings:
+                if each.text.endswith("?") and each.level > 1 and (name, each.id) not in known:
+                    asked[name].append(Question(each.text, self.link(here, name, each.id)))
+        titles = {name: self.pages[name].title for name in self.lessons} | {PICTURES: "Pictures"}
+        return [
+            Group(titles[name], self.link(here, name), questions)
+            for name, questions in asked.items()
+            if questions
+        ]
+
+    @cached_property
+    def faces(self) -> dict[PurePosixPath, Explainer]:
+        """For each lesson the explainer whose picture stands for it."""
+        own: dict[PurePosixPath, list[Explainer]] = {}
+        for item in self.items:
+            own.setdefault(LESSONS / item.lesson, []).append(item)
+        return {
+            name: next((item for item in own[name] if item.anchor == "See"), own[name][0])
+            for name in self.lessons
+            if name in own
+        }
 
 
 def front(site: Site) -> str:
@@ -88,10 +123,30 @@ def front(site: Site) -> str:
     return template("front.html.j2").render(
         site=site,
         here=here,
-        questions=site.questions(here),
+        small=SMALL,
+        groups=site.groups(here),
         start=site.link(here, START) if START in site.pages else "",
         pictures=site.link(here, PICTURES),
     )
+
+
+def small_pictures(site: Site) -> dict[PurePosixPath, bytes]:
+    """The pictures of the front page: the file of each, and the first plot in it, small."""
+    from PIL import Image
+
+    from boxlab import figures
+
+    made = {}
+    for item in site.faces.values():
+        scene = site.scenes[item.name]
+        drawn = figures.draw(replace(scene, plots=scene.plots[:1], columns=1))
+        with Image.open(BytesIO(figures.png(drawn))) as image:
+            size = SMALL_WIDTH, round(image.height * SMALL_WIDTH / image.width)
+            shrunk = image.convert("RGB").resize(size, Image.Resampling.LANCZOS).quantize(64)
+        data = BytesIO()
+        shrunk.save(data, "PNG", optimize=True)
+        made[SMALL / f"{item.name}.png"] = data.getvalue()
+    return made
 
 
 def gallery(site: Site, root: Path, folder: Path, say) -> tuple[str, set[str]]:
@@ -103,7 +158,7 @@ def gallery(site: Site, root: Path, folder: Path, say) -> tuple[str, set[str]]:
     folder.mkdir(parents=True, exist_ok=True)
     shown, anchors = [], set()
     for item in site.items:
-        scene = item()
+        scene = site.scenes[item.name]
         for kind in ("svg", "png"):
             kept = root / PICTURES.parent / f"{item.name}.{kind}"
             data = kept.read_bytes() if kept.is_file() else pictures.render(scene, kind)
@@ -125,4 +180,7 @@ def gallery(site: Site, root: Path, folder: Path, say) -> tuple[str, set[str]]:
                 "plain": posting.paragraph(item, item.start, scene),
             }
         )
-    return template("gallery.html.j2").render(shown=shown), anchors
+    shelves: dict[str, list[dict]] = {}
+    for each in shown:
+        shelves.setdefault(each["title"] or "In no lesson", []).append(each)
+    return template("gallery.html.j2").render(shown=shown, shelves=shelves), anchors

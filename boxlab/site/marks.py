@@ -10,7 +10,10 @@ from urllib.parse import quote
 
 from nbconvert.filters.markdown_mistune import IPythonRenderer, MarkdownWithMath
 
+from boxlab.catalogue import anchor as page_id
 from boxlab.site import maths
+
+__all__ = ["Heading", "Writer", "fragment", "linked", "notebook_id", "page_id"]
 
 
 @dataclass(frozen=True)
@@ -29,15 +32,6 @@ def notebook_id(text: str) -> str:
     'Will-the-port-fit?'
     """
     return text.strip().replace(" ", "-")
-
-
-def page_id(text: str) -> str:
-    """The anchor that a repository's page gives a heading of a Markdown file.
-
-    >>> page_id("Will the port fit?")
-    'will-the-port-fit'
-    """
-    return re.sub(r"[^\w\- ]", "", text.strip()).lower().replace(" ", "-")
 
 
 def fragment(name: str) -> str:

@@ -74,24 +74,37 @@
   }
   for (const area of all("textarea[readonly]")) area.addEventListener("focus", () => area.select());
 
-  // Search: every list entry that has all the words stays.
+  // Search: every list entry that has all the words stays; if none has, those with the most.
   const find = byId("find");
   if (!find) return;
+  const idle = new Set(("a an and are as at be box by can do does for from have how i if in inch is it " +
+    "my need of on or should so that the this to want what when where which why will with you your").split(" "));
+  const also = { 8: "eight", 10: "ten", 12: "twelve", pr: "radiator", sub: "driver", subwoofer: "driver",
+    woofer: "driver", speaker: "driver", vent: "port", vented: "port", amp: "amplifier", wire: "cable",
+    trunk: "boot", deadening: "brace", xmax: "travel", eq: "equalis" };
   const plain = (text) => text.toLowerCase().normalize("NFKD").replace(/\p{M}/gu, "");
+  const stem = (word) => word.length > 4 ? word.replace(/(?:ing|ed|es|e|(?<!s)s)$/, "") : word;
   const entries = all("li.entry").map((item) => [item, plain(item.textContent)]);
   const search = () => {
-    const words = plain(find.value).split(/\s+/).filter(Boolean);
+    const typed = plain(find.value).split(/[^\p{L}\p{N}.]+/u).filter(Boolean);
+    const telling = typed.filter((word) => !idle.has(word));
+    const words = (telling.length ? telling : typed).map((word) => [stem(word), also[word]].filter(Boolean));
+    const score = (text) => words.filter((each) => each.some((word) => text.includes(word))).length;
+    const scores = entries.map(([, text]) => score(text));
+    const best = Math.max(...scores);
     let count = 0;
-    for (const [item, text] of entries) {
-      item.hidden = !words.every((word) => text.includes(word));
+    entries.forEach(([item], number) => {
+      item.hidden = words.length > 0 && (best === 0 || scores[number] < best);
       count += !item.hidden;
-    }
-    for (const shelf of all("details.shelf")) {
+    });
+    for (const shelf of all(".shelf")) {
       const left = all("li.entry", shelf).some((item) => !item.hidden);
-      shelf.open = words.length > 0 && left;
+      if (shelf.tagName === "DETAILS") shelf.open = words.length > 0 && left;
       shelf.hidden = !left;
     }
-    byId("count").textContent = words.length ? `${count} found` : "";
+    byId("count").textContent = !words.length ? ""
+      : best && best < words.length ? `none has all of these words; ${count} have ${best} of the ${words.length}`
+      : `${count} found`;
     const here = new URL(location);
     if (find.value) here.searchParams.set("q", find.value);
     else here.searchParams.delete("q");
