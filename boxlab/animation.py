@@ -22,6 +22,7 @@ from boxlab.units import to_mm
 
 CYCLE = 2.4  # s on screen for one cycle of the slow motion
 STEPS = 30  # frames a cycle
+WAVE = np.linspace(0, 1, 121)  # of a cycle, for the curve that the dots ride on
 LARGEST = 120  # frames that a film may need until it repeats
 
 
@@ -64,7 +65,7 @@ def pistons(driver, box, frequencies, names=None, voltage=2.83) -> Movie:
     for tone, name in _named(frequencies, names):
         at, ahead, vent = _pair(driver, box, tone, voltage)
         turn = np.linspace(0, 1, STEPS, endpoint=False)
-        tracks.append(_steady(_title(tone, name), ahead, turn, vent))
+        tracks.append(_in_life(_title(tone, name), ahead, turn, WAVE, vent))
         told.append(_told(at, tone, ahead, vent))
     caption = (
         "*Slow motion. Up is outward; blue is the cone; each is drawn to its own "
@@ -80,7 +81,9 @@ def moments(driver, box, frequency, voltage=2.83) -> Movie:
     """Four stills of one cycle: at the start, and a quarter, a half and three quarters on."""
     at, ahead, vent = _pair(driver, box, frequency, voltage)
     names = ("start", "¼ cycle later", "½ cycle later", "¾ cycle later")
-    tracks = [_steady(name, ahead, np.array([k / 4]), vent) for k, name in enumerate(names)]
+    tracks = [
+        _in_life(name, ahead, np.array([k / 4]), WAVE, vent) for k, name in enumerate(names)
+    ]
     text = _told(at, frequency, ahead, vent)
     alt = (
         "Four stills of one cycle, a quarter apart. Cone fully out; in the middle, moving in; "
@@ -128,16 +131,8 @@ def film_tracks(frequency, rate, ahead, vent):
     at_frames = np.arange(count) / count * rounds
     fine = np.linspace(0, rounds, 241)
     back = np.sign(f.frequency)
-    life = Track(
-        f"In life, slowed {frequency / abs(f.frequency):.0f} times",
-        np.cos(2 * np.pi * at_frames),
-        np.cos(2 * np.pi * at_frames + ahead),
-        at_frames,
-        fine,
-        np.cos(2 * np.pi * fine),
-        np.cos(2 * np.pi * fine + ahead),
-        vent,
-    )
+    slowed = f"In life, slowed {frequency / abs(f.frequency):.0f} times"
+    life = _in_life(slowed, ahead, at_frames, fine, vent)
     seen = Track(
         f"On film, {rate:g} frames a second",
         f.first,
@@ -181,8 +176,8 @@ def _told(at, tone, ahead, vent):
     )
 
 
-def _steady(title, ahead, turn, vent):
-    fine = np.linspace(0, 1, 121)
+def _in_life(title, ahead, turn, fine, vent):
+    """Cone and vent at the cycles `turn`, over their waves at the cycles `fine`."""
     return Track(
         title,
         np.cos(2 * np.pi * turn),

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import html
-
 import numpy as np
 
 from boxlab import units
@@ -35,6 +33,8 @@ def _table(title, kind, rows):
         f"<td>{metric}</td><td>{imperial}</td></tr>"
         for name, meaning, metric, imperial in rows
     )
+    import html  # takes a millisecond, and only a notebook asks for a table
+
     heading = f"{html.escape(title)}: {kind}" if title else kind.capitalize()
     return (
         f'<table><caption style="text-align:left"><b>{heading}</b></caption>'

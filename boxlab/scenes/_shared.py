@@ -1,10 +1,12 @@
-"""What the explainers share: the frequency grid, and numbers as text in both unit systems."""
+"""What the explainers share: the frequency grid, and numbers as text in both unit systems, code to
+paste."""
 
 from __future__ import annotations
 
 import numpy as np
 
 from boxlab import units
+from boxlab.scenario import USUAL_QL
 from boxlab.scene import Number
 
 # 10 to 200 Hz, even on a log axis; fine enough that a notch is drawn where it is.
@@ -47,6 +49,18 @@ def travel_number(name, length):
 def mass_number(name, mass):
     """A row for a mass, kg."""
     return Number(name, f"{units.to_grams(mass):.0f} g", f"{units.to_ounces(mass):.1f} oz")
+
+
+def port_code(size, volume, fb, drive, speed):
+    """Python that prints the largest port to fit a box (L, Hz) and the smallest that is quiet."""
+    return (
+        "from boxlab.portfit import largest_that_fits, smallest_quiet\n"
+        "from boxlab.scenario import DRIVERS\n"
+        "from boxlab.units import litres\n"
+        f"print(largest_that_fits(litres({volume:g}), {fb:g}))\n"
+        f"print(smallest_quiet(DRIVERS[{size!r}], litres({volume:g}), {fb:g}, {drive:g}, "
+        f"speed={speed:g}, ql={USUAL_QL:g}))"
+    )
 
 
 def hertz(name, frequency):

@@ -80,14 +80,7 @@ def scene(volume, fb, diameter, drive, size, speed) -> Scene:
             "left: space the port's air takes, 0 to 150 per cent of the net volume, rising. Lower "
             "right: first pipe resonance, 0 to 1000 Hz, falling."
         ),
-        code=(
-            "from boxlab.portfit import largest_that_fits, smallest_quiet\n"
-            "from boxlab.scenario import DRIVERS\n"
-            "from boxlab.units import litres\n"
-            f"print(largest_that_fits(litres({volume:g}), {fb:g}))\n"
-            f"print(smallest_quiet(DRIVERS[{size!r}], litres({volume:g}), {fb:g}, {drive:g}, "
-            f"speed={speed:g}, ql={USUAL_QL:g}))"
-        ),
+        code=shared.port_code(size, volume, fb, drive, speed),
     )
 
 

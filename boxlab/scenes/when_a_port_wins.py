@@ -120,14 +120,7 @@ def scene(size, fb, drive, volume, speed) -> Scene:
             "resonance, 0 to 1000 Hz, rising. Lower right: weights in grams on one and on each of "
             "two radiators, falling with volume until the bare radiator is too heavy."
         ),
-        code=(
-            "from boxlab.portfit import largest_that_fits, smallest_quiet\n"
-            "from boxlab.scenario import DRIVERS\n"
-            "from boxlab.units import litres\n"
-            f"print(largest_that_fits(litres({volume:g}), {fb:g}))\n"
-            f"print(smallest_quiet(DRIVERS[{size!r}], litres({volume:g}), {fb:g}, {drive:g}, "
-            f"speed={speed:g}, ql={USUAL_QL:g}))"
-        ),
+        code=shared.port_code(size, volume, fb, drive, speed),
     )
 
 
