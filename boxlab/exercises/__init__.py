@@ -58,6 +58,19 @@ def by_lesson() -> dict[str, tuple[Exercise, ...]]:
     return dict(sorted(found.items()))
 
 
+def answer_from_readout(slug: str, lines: dict, right: dict, others: dict) -> dict:
+    """What `quiz.compare` needs for the prediction `slug`; the reason is what the model says now.
+
+    `lines` has the explainer, its settings and the line of its readout that answers; `right` and
+    `others` have the choices. All this is kept out of the lesson's cells, which would tell.
+    """
+    from boxlab.scenes import explainer
+
+    name, settings, line = lines[slug]
+    because = explainer(name)(**settings).readout[line]
+    return {"right": right[slug], "because": because, "others": others[slug]}
+
+
 def exercise(key: str) -> Exercise:
     """The exercise with this key.
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from boxlab.exercises import answer_from_readout
+
 _LINES = {  # prediction -> explainer, its settings, and the line of its readout that answers
     "above": ("port_or_radiator", {}, 0),
     "below": ("port_or_radiator", {}, 0),
@@ -51,10 +53,7 @@ def answer(slug):
 
     Kept here so that the lesson's own cells do not give answers away.
     """
-    from boxlab.scenes import explainer
-
-    name, settings, line = _LINES[slug]
-    because = explainer(name)(**settings).readout[line]
+    found = answer_from_readout(slug, _LINES, _RIGHT, _OTHERS)
     if slug == "null":
-        because = "Twice as soft, 1.2 for 0.6 mm/N: " + because
-    return {"right": _RIGHT[slug], "because": because, "others": _OTHERS[slug]}
+        found["because"] = "Twice as soft, 1.2 for 0.6 mm/N: " + found["because"]
+    return found

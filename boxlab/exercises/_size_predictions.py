@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from boxlab.exercises import answer_from_readout
+
 _LINES = {  # prediction -> explainer, its settings, and the line of its readout that answers
     "octave": ("pick_two", {}, 3),
     "ceiling": ("ceiling_of_k", {}, 0),
@@ -63,8 +65,4 @@ def answer(slug):
 
     Kept here so that the lesson's own cells do not give answers away.
     """
-    from boxlab.scenes import explainer
-
-    name, settings, line = _LINES[slug]
-    because = explainer(name)(**settings).readout[line]
-    return {"right": _RIGHT[slug], "because": because, "others": _OTHERS[slug]}
+    return answer_from_readout(slug, _LINES, _RIGHT, _OTHERS)

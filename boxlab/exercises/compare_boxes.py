@@ -8,6 +8,7 @@ from types import SimpleNamespace
 import numpy as np
 
 from boxlab.exercise import Exercise, Step
+from boxlab.exercises import answer_from_readout
 from boxlab.fair import CLOSE
 from boxlab.wiring import Amplifier
 
@@ -280,10 +281,9 @@ _OTHERS = {
 
 def answer(slug):
     """What `quiz.compare` needs for one prediction, the reason with numbers from the model."""
-    from boxlab.scenes import explainer
-
-    name, settings, line = _LINES[slug]
-    because = explainer(name)(**settings).readout[line]
+    found = answer_from_readout(slug, _LINES, _RIGHT, _OTHERS)
     if slug == "twin":
-        because = f"At 30 Hz both cones are at their stops. Four-ohm box over its twin: {because}"
-    return {"right": _RIGHT[slug], "because": because, "others": _OTHERS[slug]}
+        found["because"] = (
+            f"At 30 Hz both cones are at their stops. Four-ohm box over its twin: {found['because']}"
+        )
+    return found

@@ -8,6 +8,7 @@ import numpy as np
 
 from boxlab.air import Air
 from boxlab.exercise import Exercise, Step
+from boxlab.exercises import answer_from_readout
 from boxlab.exercises._sweep_boxes import three_peaks, volume
 from boxlab.exercises._sweep_weights_faults import NAMES, fault, weights
 from boxlab.quantities import digits
@@ -230,8 +231,4 @@ def answer(slug):
 
     Kept here so that the lesson's own cells do not give answers away.
     """
-    from boxlab.scenes import explainer
-
-    name, settings, line = _LINES[slug]
-    because = explainer(name)(**settings).readout[line]
-    return {"right": _RIGHT[slug], "because": because, "others": _OTHERS[slug]}
+    return answer_from_readout(slug, _LINES, _RIGHT, _OTHERS)
