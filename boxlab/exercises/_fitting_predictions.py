@@ -18,8 +18,8 @@ _RIGHT = {
 }
 _OTHERS = {
     "left": {
-        "Nearly all, 32 L": "That is the gap without the bracket and the slack. Then come a third "
-        "of it for board, and the driver.",
+        "Nearly all, 32 L": "That is the gap without the bracket and the slack. Board then takes "
+        "a third of the gap, and the driver its share.",
         "About 70 %, 25 L": "That is about what a deep box of the same material keeps. A shallow "
         "one has more wall for its air.",
     },

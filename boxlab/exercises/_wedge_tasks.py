@@ -48,6 +48,8 @@ def _off(n):
     return SLACK + n.board
 
 
+_NO_SLACK = f"The slack is missing: {SLACK} mm stay free on either side of the box."
+
 net_volume = Exercise(
     "fitting-the-space/net-volume",
     title="How much air is left in this wedge?",
@@ -67,10 +69,17 @@ net_volume = Exercise(
             slips={
                 "You took board and slack off once; there are two sides.": (
                     lambda n: n.width - _off(n)
-                )
+                ),
+                _NO_SLACK: lambda n: n.width - 2 * n.board,
             },
         ),
-        Step("Inside height", lambda n: to_mm(_box(n).inner.height), "mm", tolerance=0.005),
+        Step(
+            "Inside height",
+            lambda n: to_mm(_box(n).inner.height),
+            "mm",
+            tolerance=0.005,
+            slips={_NO_SLACK: lambda n: n.height - 2 * n.board},
+        ),
         Step(
             "Mean inside depth",
             _mean_depth,

@@ -40,7 +40,10 @@ def scene(power, efficiency, length, drop, family, fuse, rating, voltage, music)
     lost = cable.drop(full, length)
     try:
         check_fuse(fuse, rating, full)
-        order = f"Current {full:.0f} A, fuse {fuse:g} A, cable {rating:g} A: the right order."
+        order = (
+            f"Current {full:.0f} A, fuse {fuse:g} A, cable {rating:g} A: the right order, if its "
+            f"maker says {rating:g} A."
+        )
     except ValueError as refused:
         warnings.append(_sentence(refused))
         order = f"Current {full:.0f} A, fuse {fuse:g} A, cable {rating:g} A: not the right order."

@@ -50,7 +50,7 @@ def _frequency_unit(values, notes):
         notes.append("frequency taken as kHz by its range")
         warnings.warn(
             f"frequencies run from {used.min():g} to {used.max():g} with no unit: read as kHz. If "
-            "they are in Hz, pass frequency_unit='Hz'.",
+            "they are in Hz, write Hz in the header, or pass frequency_unit='Hz'.",
             UnitWarning,
             stacklevel=5,
         )

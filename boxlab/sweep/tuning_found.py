@@ -74,7 +74,7 @@ class Tuning:
 
 def signed(value):
     """A shift with its sign, or a dash where it is not known."""
-    return f"{value:+.2f}" if np.isfinite(value) else "–"
+    return f"{value:+.2f}".replace("-", "−") if np.isfinite(value) else "–"
 
 
 def bare(estimate):
