@@ -81,9 +81,7 @@ def moments(driver, box, frequency, voltage=2.83) -> Movie:
     """Four stills of one cycle: at the start, and a quarter, a half and three quarters on."""
     at, ahead, vent = _pair(driver, box, frequency, voltage)
     names = ("start", "¼ cycle later", "½ cycle later", "¾ cycle later")
-    tracks = [
-        _in_life(name, ahead, np.array([k / 4]), WAVE, vent) for k, name in enumerate(names)
-    ]
+    tracks = [_in_life(name, ahead, np.array([k / 4]), WAVE, vent) for k, name in enumerate(names)]
     text = _told(at, frequency, ahead, vent)
     alt = (
         "Four stills of one cycle, a quarter apart. Cone fully out; in the middle, moving in; "

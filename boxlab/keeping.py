@@ -13,7 +13,7 @@ from pathlib import Path
 
 
 def swap(path: Path, content: dict) -> None:
-    """Write beside the file, flush to disk, then swap: a crash leaves the old or the new.
+    """Put `content` into the file as JSON; a crash leaves the old or the new.
 
     Raises
     ------
@@ -21,10 +21,21 @@ def swap(path: Path, content: dict) -> None:
         If the system will not take it; what was there stays.
     """
     # Named as what belongs to the record, so that an unfinished one goes when that is deleted.
-    handle, name = tempfile.mkstemp(prefix="progress.", suffix=".tmp", dir=path.parent)
+    put(path, json.dumps(content, indent=1).encode(), "progress.")
+
+
+def put(path: Path, data: bytes, prefix: str) -> None:
+    """Write beside the file, under a name with this prefix, flush to disk, then swap.
+
+    Raises
+    ------
+    OSError
+        If the system will not take it; what was there stays, and nothing is left beside it.
+    """
+    handle, name = tempfile.mkstemp(prefix=prefix, suffix=".tmp", dir=path.parent)
     try:
-        with open(handle, "w", encoding="utf-8") as file:
-            json.dump(content, file, indent=1)
+        with open(handle, "wb") as file:
+            file.write(data)
             file.flush()
             os.fsync(file.fileno())
         os.replace(name, path)

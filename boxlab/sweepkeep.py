@@ -6,15 +6,12 @@ leave this machine only if their owner takes them.
 
 from __future__ import annotations
 
-import contextlib
 import hashlib
-import os
 import re
-import tempfile
 from datetime import datetime
 from pathlib import Path
 
-from boxlab import progress
+from boxlab import keeping, progress
 
 _NAME = re.compile(r"\d{8}-\d{6}-[0-9a-f]{10}-.+", re.DOTALL)
 
@@ -40,17 +37,7 @@ def keep(name: str, data: bytes, at: datetime | None = None) -> Path:
             return old
     stamp = (at or datetime.now()).strftime("%Y%m%d-%H%M%S")
     path = place / f"{stamp}-{mark}-{plain(name)}"
-    handle, temporary = tempfile.mkstemp(dir=place, prefix=".new-")
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        os.replace(temporary, path)
-    except BaseException:
-        with contextlib.suppress(OSError):
-            os.unlink(temporary)
-        raise
+    keeping.put(path, data, ".new-")
     return path
 
 

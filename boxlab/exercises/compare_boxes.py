@@ -283,7 +283,6 @@ def answer(slug):
     """What `quiz.compare` needs for one prediction, the reason with numbers from the model."""
     found = answer_from_readout(slug, _LINES, _RIGHT, _OTHERS)
     if slug == "twin":
-        found["because"] = (
-            f"At 30 Hz both cones are at their stops. Four-ohm box over its twin: {found['because']}"
-        )
+        stops = "At 30 Hz both cones are at their stops. Four-ohm box over its twin: "
+        found["because"] = stops + found["because"]
     return found

@@ -88,7 +88,7 @@ def test_a_folder_that_takes_no_file(home, monkeypatch, number):
 @pytest.mark.parametrize("step", ["fsync", "replace"])
 def test_a_copy_that_fails_leaves_nothing_behind(home, monkeypatch, step):
     with monkeypatch.context() as patch:
-        patch.setattr(sweepkeep.os, step, failing(errno.EIO))
+        patch.setattr(keeping.os, step, failing(errno.EIO))
         with pytest.raises(OSError):
             sweepkeep.keep("box.csv", b"20 5\n")
     assert list((home / "sweeps").iterdir()) == []
