@@ -167,6 +167,25 @@ def test_answers_are_what_the_lessons_say():
     assert advice.stale(LESSONS) == []
 
 
+def test_every_lesson_has_a_place_in_the_four_evenings():
+    """Each is asked from, and what does not fit in is for home, with the sums that say why."""
+    text = (runsheet.FOLDER / "four-evenings.md").read_text(encoding="utf-8")
+    asked = {key for sheet in SHEETS if sheet.path.stem == "four-evenings"
+             for row in sheet.rows for key in row.asks}  # fmt: skip
+    for lesson in RUN:
+        assert asked & {ask.key for ask in lesson.asks}, lesson.slug
+    home = {lesson.slug[:2]: lesson.minutes for lesson in RUN}
+    apart = home.pop("08") + home.pop("09")
+    home.pop("00")
+    breaks = 10 * 4
+    assert f"ask for {apart} minutes more" in text
+    assert f"the eight others ask for {sum(home.values())}" in text
+    assert f"breaks have {4 * 120 - breaks}" in text.replace("\n", " ")
+    for path in (runsheet.FOLDER / f"{name}.md" for name in ("two-hour-class", "half-day")):
+        assert path.read_text(encoding="utf-8").count("If time runs short") == 1
+    assert text.count("If time runs short") == 4
+
+
 def test_stale_answers_are_noticed(tmp_path):
     path = tmp_path / "answers.md"
     assert advice.stale(LESSONS, path)
@@ -318,6 +337,9 @@ def test_sheets_and_key_agree_with_the_check(tmp_path):
     assert len(own) == len(words)
     for word, sheet, answers in zip(words, given, key[1:], strict=True):
         text, solved = "".join(sheet.itertext()), "".join(answers.itertext())
+        marks = [each.text for each in sheet.iter("span") if each.get("class") == "whose"]
+        assert marks == [word] * len(chosen)  # a sheet may run over several pages
+        assert "same numbers" in text and "same numbers" not in solved
         assert f"Numbers for: {word}" in text and f"Numbers for: {word}" in solved
         problems = [each for each in sheet.iter("div") if each.get("class") == "problem"]
         assert len(problems) == len(chosen)
@@ -457,7 +479,7 @@ def test_a_hostile_file_is_named_and_left_out(tmp_path, capsys, name):
     handed_in(tmp_path, "good.json", {"port-or-radiator/weights": entry()})
     assert main(["class", str(tmp_path)]) == 1
     said = capsys.readouterr().out
-    assert "1 learners" in said
+    assert "1 learner in" in said
     line = next(line for line in said.splitlines() if line.startswith("left out"))
     assert line.startswith(f"left out {name}.json: ") and len(line) < 140
 
@@ -497,6 +519,9 @@ def test_no_files_and_no_folder(tmp_path, capsys):
     assert "no such folder" in capsys.readouterr().err
     handed_in(tmp_path, "a.json", {})
     assert main(["class", str(tmp_path), "--to", str(tmp_path / "c.txt")]) == 2
+    assert main(["class", str(tmp_path)]) == 0
+    said = capsys.readouterr().out
+    assert said.startswith("1 learner in") and "Nothing yet" in said
 
 
 def test_results_are_handed_in_with_no_name_and_nothing_typed(tmp_path, monkeypatch, capsys):

@@ -87,11 +87,12 @@ def _solved(learners, exercise: Exercise):
 
 def _again(predicted, solved):
     rows = sorted([row for row in [*predicted, *solved] if row[0] < HARD], key=lambda row: row[0])
-    about = (
-        f"Fewer than {HARD:.0%} of those who tried had these right."
-        if rows
-        else "Nothing: at least half of those who tried had each of them right."
-    )
+    if rows:
+        about = f"Fewer than {HARD:.0%} of those who tried had these right."
+    elif predicted or solved:
+        about = "Nothing: at least half of those who tried had each of them right."
+    else:
+        about = "Nothing yet: no prediction and no exercise was handed in."
     return about, ("What", "Right"), tuple((c[0], f"{share:.0%}") for share, c in rows[:8])
 
 
@@ -100,6 +101,11 @@ def _learner(number: int, learner: Learner, asks, exercises):
     made = sum(bool((e := learner.entries.get(a.key)) and e.choice) for a in asks)
     done = sum(bool((e := learner.entries.get(x.key)) and e.solved) for x in exercises)
     return name, str(made), str(done)
+
+
+def heads(count: int) -> str:
+    """How many learners, in words: "1 learner", "12 learners"."""
+    return f"{count} learner" + ("" if count == 1 else "s")
 
 
 def _short(text: str, most: int = 76) -> str:
@@ -125,7 +131,7 @@ def as_text(tables: Iterable[Table]) -> str:
 
 def as_html(tables: Iterable[Table], count: int) -> str:
     """The tables as the body of a page."""
-    parts = [f"<h1>The class: {count} learners</h1>"]
+    parts = [f"<h1>The class: {heads(count)}</h1>"]
     for table in tables:
         parts.append(f"<h2>{escape(table.title)}</h2><p>{escape(table.about)}</p>")
         if table.rows:

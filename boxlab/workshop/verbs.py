@@ -58,7 +58,7 @@ def class_summary(options) -> int:
         raise ValueError(f"--to {options.to}: give a file name that ends in .html")
     learners, out = classroom.collect(options.folder)
     tables = report.summary(learners, lessons(), all_exercises())
-    print(f"{len(learners)} learners in {options.folder}\n")
+    print(f"{report.heads(len(learners))} in {options.folder}\n")
     print(report.as_text(tables))
     if options.to and learners:
         body = report.as_html(tables, len(learners))
