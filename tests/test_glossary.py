@@ -19,7 +19,8 @@ ANCHORS = {
     "fs", "qts", "vas", "sd", "xmax", "vd", "mms", "cms", "bl", "re", "efficiency", "net-volume",
     "sealed", "port", "radiator", "fb", "fp", "ql", "f3", "spl", "half-space", "impedance",
     "excursion", "air-speed", "vent-phase", "group-delay", "limit", "rms", "crest", "awg",
-    "cabin-gain", "dba",
+    "cabin-gain", "dba", "stop", "vap", "needed-ratio", "qr", "pipe", "peaks", "sag", "small-k",
+    "footing", "weakest-note", "front", "clipping", "first-mode", "dose",
 }  # fmt: skip
 
 
@@ -69,6 +70,14 @@ def test_what_the_meanings_claim():
     assert r.cone_excursion[1] < min(r.cone_excursion[0], r.cone_excursion[2]) / 2
     lossless = solve(driver, type(box)(box.volume, box.radiator), np.array([box.radiator.fp]))
     assert lossless.spl[0] < r.spl[0] - 10
+    values = {term.anchor: term.value() for term in TERMS if term.value}
+    # derived: 90 + atan(1/(QL + QR)) is the phase of the vent at the tuning
+    turned = 90 + np.degrees(np.arctan(1 / (values["ql"] + values["qr"])))
+    assert values["vent-phase"] == pytest.approx(turned, abs=0.1)
+    around = np.abs(solve(driver, box, values["peaks"] * np.array([0.98, 1.0, 1.02])).impedance)
+    assert around[1] > max(around[0], around[2])
+    wide = np.array([values["needed-ratio"] * 0.9, values["needed-ratio"] * 1.1])
+    assert wide[0] < 2.1 < wide[1]  # lesson 04 has 2.10 for 14 L
 
 
 @pytest.mark.parametrize("verb", ["glossary", "formulas"])
