@@ -175,7 +175,7 @@ def gallery(site: Site, root: Path, folder: Path, say) -> tuple[str, set[str]]:
                 "heading": linked(share.safe(item.question), item.question, 2, anchor),
                 "lesson": site.link(here, *answered) if answered else "",
                 "title": site.pages[answered[0]].title if answered else "",
-                "paste": f"![{scene.alt}]({item.name}.png)\n\n*{scene.caption}*",
+                "paste": posting.picture_markdown(item, scene, file=f"{item.name}.png"),
                 "markdown": posting.paragraph(item, item.start, scene, markdown=True),
                 "plain": posting.paragraph(item, item.start, scene),
             }

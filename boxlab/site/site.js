@@ -66,10 +66,13 @@
     moving.closest("figure").append(button);
   }
 
-  // Pasted elsewhere, a picture needs its whole address.
+  // Pasted elsewhere, pictures and lessons need their whole address.
   if (location.protocol.startsWith("http")) {
+    const whole = (name) => new URL(name, location).href;
     for (const area of all("textarea[data-paste]")) {
-      area.value = area.value.replace(/\]\(([^()]+)\)/, (_, name) => `](${new URL(name, location)})`);
+      area.value = area.value
+        .replace(/(!\[.*\]\()([\w.-]+\.png)\)/s, (_, start, name) => `${start}${whole(name)})`)
+        .replace(/(?<![\w\/])lessons\/([\w\/-]+)\.ipynb/g, (_, name) => whole(`../lessons/${name}.html`));
     }
   }
   for (const area of all("textarea[readonly]")) area.addEventListener("focus", () => area.select());

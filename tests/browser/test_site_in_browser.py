@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import re
+from functools import partial
+from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
+from threading import Thread
 from urllib.parse import unquote
 
 import pytest
@@ -136,6 +139,37 @@ def test_search_forgives_how_it_is_asked(open_page):
     assert page.locator("section.shelf:not([hidden])").count() > 1
     find.fill("zzz")
     assert page.locator("section.shelf:not([hidden])").count() == 0
+
+
+@pytest.fixture
+def published(site):
+    """The address of the site on a server of this machine."""
+    handler = partial(QuietHandler, directory=site)
+    with ThreadingHTTPServer(("127.0.0.1", 0), handler) as server:
+        Thread(target=server.serve_forever, daemon=True).start()
+        yield f"http://127.0.0.1:{server.server_port}"
+        server.shutdown()
+
+
+class QuietHandler(SimpleHTTPRequestHandler):
+    """Serves files and says nothing."""
+
+    def log_message(self, *words):
+        """Nothing."""
+
+
+def test_published_texts_have_whole_links_that_lead_to_the_place(published, chromium):
+    page = chromium.new_page()
+    page.goto(f"{published}/figures/index.html")
+    part = page.locator("section#null_of_the_radiator")
+    texts = [area.input_value() for area in part.locator("textarea[data-paste]").all()]
+    assert len(texts) == 3
+    assert f"]({published}/figures/null_of_the_radiator.png)" in texts[0]
+    lesson = f"{published}/lessons/01-port-or-radiator.html#Where-does-a-radiator-box-go-silent?"
+    assert all(lesson in text and "ipynb" not in text for text in texts)
+    page.goto(lesson)
+    assert page.locator(":target").inner_text().startswith("Where does a radiator box go silent?")
+    page.close()
 
 
 def test_all_is_there_without_script(open_page):
