@@ -34,6 +34,8 @@ c.Spawner.args = [
     "--MappingKernelManager.cull_interval=60",
     # Pictures, not errors, on a page that was saved and is opened again.
     "--ServerApp.contents_manager_class=boxlab.reopened.Contents",
+    # An upload of more bytes cuts the connection; the usual 10 MB is less than many a recording.
+    "--ServerApp.tornado_settings={'websocket_max_message_size': 100_000_000}",
     "--LabApp.news_url=None",
     "--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate",
 ]

@@ -22,8 +22,13 @@ ROOT = Path(__file__).resolve().parent.parent
 VENV = ROOT / ".venv"
 PYTHON = VENV / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
 START_PAGE = "lessons/00-start-here.ipynb"
-# Pictures, not errors, on a page that was saved and is opened again.
-LAB = ["jupyterlab", "--ServerApp.contents_manager_class=boxlab.reopened.Contents"]
+LAB = [
+    "jupyterlab",
+    # Pictures, not errors, on a page that was saved and is opened again.
+    "--ServerApp.contents_manager_class=boxlab.reopened.Contents",
+    # An upload of more bytes cuts the connection; the usual 10 MB is less than many a recording.
+    "--ServerApp.tornado_settings={'websocket_max_message_size': 100_000_000}",
+]
 
 
 def say(text):

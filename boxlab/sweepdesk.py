@@ -22,6 +22,10 @@ from boxlab.sweepreport import BUILDS, Plan, report
 
 LIMIT = 2_000_000  # bytes; a sweep of a thousand lines has some 30 000
 QUESTION = "Your own sweep: what does it say, and how does it differ from the design?"
+TOO_LARGE = (  # a page cannot tell the kernel of a file that is cut off on its way
+    f"A text file, {LIMIT / 1e6:g} MB at most. If nothing happens, yours was far too large to come "
+    "through: run this cell again, and nothing that was kept is lost."
+)
 PASTED = "sweep pasted"  # the paste box among the drafts
 LABELS = {
     "re": "coil resistance Re, Ω",
@@ -72,7 +76,7 @@ class Desk:
 
     def take(self, name, data):
         """Keep and read a table: its name and its bytes. Returns True if it could be used."""
-        name, data, self._note = sweepkeep.plain(name), bytes(data), ""
+        name, self._note = sweepkeep.plain(name), ""
         if len(data) > LIMIT:
             self._fail(
                 f"{name} was not read.",
@@ -80,6 +84,7 @@ class Desk:
                 "has a few hundred lines. Is it a recording? Export the impedance as text.",
             )
             return False
+        data = bytes(data)
         self._keep(name, data)
         return self._read(name, data)
 
@@ -154,6 +159,7 @@ class Desk:
             [
                 widgets.HTML(STYLE + f"<p class='boxlab-q'>{safe(QUESTION)}</p>"),
                 widgets.HBox([self.upload, self.earlier], layout={"flex_flow": "row wrap"}),
+                widgets.HTML(f"<p>{TOO_LARGE}</p>"),
                 self.pasted, self.use, self.message, design.button, design.box, self.image,
                 self.said, self.links, results.button, results.box,
             ]

@@ -126,4 +126,4 @@ def test_lessons_are_opened_with_it():
     module, name = option.partition("=")[2].rsplit(".", 1)
     assert getattr(importlib.import_module(module), name) is Contents
     hub = (start.ROOT / ".binder" / "jupyterhub_config.py").read_text(encoding="utf-8")
-    assert f'"{option}"' in hub
+    assert all(f'"{word}"' in hub for word in start.LAB[1:])

@@ -297,6 +297,30 @@ def a_table_is_taken_in(visit, server):
     assert visit.lesson.picture(desk) == after
 
 
+def test_files_far_too_large_are_refused_in_words(page_of, server):
+    from boxlab.sweepdesk import LIMIT
+
+    visit = page_of(cells=["from boxlab.sweepdesk import Desk\ndesk = Desk()\ndesk", "kept = 41"])
+    visit.run_all()
+    desk = visit.show(0).locator(".boxlab")
+    says(desk, "A text file, 2 MB at most.")
+    kept = server.boxlab_home / "sweeps"
+    for megabytes in (9, 11, 30):  # a server as it is by default drops what has more than 10
+        upload(visit, desk, f"long{megabytes}.csv", b"20;6.5;31\n" * (100_000 * megabytes))
+        says(desk.locator(".boxlab-bad"), f"long{megabytes}.csv was not read. It has {megabytes}.0")
+        says(desk.locator(".boxlab-bad"), f"the limit is {LIMIT / 1e6:g} MB")
+        data = demo_table("ported").encode() + b"# %d\n" % megabytes
+        upload(visit, desk, f"short{megabytes}.csv", data)
+        says(desk, f"-short{megabytes}.csv.")
+        assert data in [path.read_bytes() for path in kept.iterdir()]
+    visit.page.evaluate("jupyterapp.commands.execute('notebook:insert-cell-below')")
+    visit.until(lambda: len(visit.cells()) == 3, "the new cell")
+    visit.page.evaluate("jupyterapp.commands.execute('notebook:enter-edit-mode')")
+    visit.page.keyboard.type("print(kept + 1, desk.fault)")
+    visit.page.keyboard.press("Control+Enter")
+    visit.until(lambda: "42 None" in json.dumps(visit.cells()), "the kernel's answer")
+
+
 # Saved and reopened.
 
 WORK = [
