@@ -113,7 +113,7 @@ class Cable:
 def awg_cables():
     """Cables by gauge, thinnest first, with the resistance of solid annealed copper."""
     return tuple(
-        Cable(f"{gauge} AWG", awg_area(gauge), COPPER / awg_area(gauge))
+        Cable(f"{gauge} AWG", awg_area(gauge), resistance_per_metre(awg_area(gauge)))
         for gauge in reversed(GAUGES)
     )
 

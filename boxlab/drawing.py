@@ -192,25 +192,3 @@ def sheet(carcass, parts=()):
 
 def _both(length):
     return f"{length * 1e3:.0f} mm ({length / 0.0254:.1f} in)"
-
-
-def draw_front(ax, candidates):
-    """Draw a search (`boxlab.choosing.Candidates`): cutoff across, loudness up, size as the dot.
-
-    Candidates off the front are small and pale. Returns the Axes.
-    """
-    on = candidates.front
-    litres = candidates.volume * 1e3
-    ax.scatter(candidates.f3[~on], candidates.loudness[~on], s=6, color="#b4b6c0", label="others")
-    ax.scatter(
-        candidates.f3[on],
-        candidates.loudness[on],
-        s=8 + 4 * litres[on],
-        facecolor="none",
-        edgecolor=_INK,
-        label="front; larger dot, larger box",
-    )
-    ax.set_xlabel("cutoff f3, Hz")
-    ax.set_ylabel("loudest at its weakest note, dB re 20 µPa at 1 m")
-    ax.legend(frameon=False)
-    return ax

@@ -193,21 +193,6 @@ class Driver(Record):
         air = Air() if air is None else air
         return 4 * np.pi**2 / air.speed_of_sound**3 * self.fs**3 * self.vas(air) / self.qes
 
-    def coil_impedance(self, omega):
-        """Impedance of the blocked coil, Ω, at angular frequency `omega`, rad/s.
-
-        Shape of the answer: the driver's designs, then that of `omega`, (F,) or one number.
-        """
-        jw = 1j * np.asarray(omega, dtype=float)
-        re, le, k, n = (beside(v, omega) for v in (self.re, self.le, self.semi_k, self.semi_n))
-        blocked = re + jw * le
-        return blocked + k * jw**n if np.any(k) else blocked
-
-    def mechanical_impedance(self, omega):
-        """Impedance of the moving part, N·s/m, at angular frequency `omega`, rad/s."""
-        mms, cms, rms = (beside(v, omega) for v in (self.mms, self.cms, self.rms))
-        return rms + 1j * (omega * mms - 1 / (omega * cms))
-
     def _repr_html_(self):
         return cards.driver(self)
 

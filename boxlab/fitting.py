@@ -241,12 +241,3 @@ def spacing(one, other, distance):
         positive("distance", distance, _HINT),
         (one.outer + other.outer) / 2,
     )
-
-
-def face_to_face(carcass, one, other, breathing=0.010):
-    """Whether two parts fit back to back, in the left and in the right side of the box."""
-    thick = carcass.thickness("left") + carcass.thickness("right")
-    reach = [max(part.depth, part.rear + part.travel if part.rear else 0) for part in (one, other)]
-    return Clearance(
-        f"{one.name} facing {other.name}", carcass.inner.width + thick, sum(reach) + breathing
-    )

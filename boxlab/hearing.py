@@ -14,7 +14,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from boxlab.checks import not_negative, number
-from boxlab.response import solve
 
 HOUR = 3600.0  # s
 
@@ -195,26 +194,6 @@ class Exposure:
     osha: float
     if_flat: float
 
-    @property
-    def sentences(self):
-        """Plain statements, most important first (a tuple of str)."""
-        hidden = self.unweighted - self.dba
-        lines = [
-            f"This sound is {self.unweighted:.0f} dB, reads {self.dbc:.0f} dBC and "
-            f"{self.dba:.0f} dBA: A-weighting takes {hidden:.0f} dB off it.",
-            f"Allowed in a day: {clock(self.niosh)} by NIOSH, {clock(self.osha)} by OSHA, both "
-            "from the dBA reading, for a working adult.",
-        ]
-        if self.dba > NIOSH.ceiling:
-            lines.insert(0, "Above 115 dBA: no time at all is allowed without protection.")
-        if hidden > 10:
-            lines.append(
-                "The rules were made for broad factory noise. For deep bass the dBA reading hides "
-                f"most of the level; taken at its dBC reading the time would be "
-                f"{clock(self.if_flat)}. Keep to the shorter one."
-            )
-        return tuple(lines)
-
 
 def exposure(frequency, spl):
     """Readings and allowed times of a sound given as tones or bands (Hz, dB unweighted)."""
@@ -227,20 +206,6 @@ def exposure(frequency, spl):
         osha=float(allowed_time(dba, OSHA)),
         if_flat=float(allowed_time(dbc)),
     )
-
-
-def box_exposure(driver, box, spectrum, voltage, *, distance=1.0, lift=0.0, air=None):
-    """Readings and allowed times of programme through a box.
-
-    Parameters
-    ----------
-    spectrum : boxlab.programme.Spectrum
-    voltage : V rms on this programme, not the amplifier's peak
-    distance : m, half space
-    lift : dB added for the cabin, a number or shape (n,) (see `boxlab.vehicle.cabin_lift`)
-    """
-    r = solve(driver, box, spectrum.frequency, voltage, air, distance)
-    return exposure(spectrum.frequency, r.spl + 10 * np.log10(spectrum.share) + lift)
 
 
 def clock(seconds):

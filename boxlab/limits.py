@@ -31,10 +31,6 @@ class Ceiling:
     limit: np.ndarray  # which limit stops it, as text
     voltages: dict = field(repr=False, default_factory=dict)  # limit -> V rms it allows alone
 
-    def first_stopped_by(self, limit):
-        """Frequencies, Hz, shape (k,), at which `limit` sets the level (one design only)."""
-        return self.frequency[np.asarray(self.limit) == limit]
-
 
 def max_output(
     driver,

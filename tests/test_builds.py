@@ -10,7 +10,6 @@ from boxlab.air import Air
 from boxlab.builds import verdict
 from boxlab.choosing import front, search
 from boxlab.comparing import compare_builds, port_in
-from boxlab.drawing import draw_front
 from boxlab.enclosure import PortedBox, RadiatorBox
 from boxlab.fitting import Mounting
 from boxlab.joinery import Carcass, Gap
@@ -185,14 +184,6 @@ def test_what_you_value_moves_the_choice_along_the_front():
     assert c.f3[deep] == np.nanmin(c.f3)
     assert 3 <= c.front.sum() < len(c)
     assert "stopped there by" in c.words(loud)
-
-
-def test_front_is_drawn_with_units():
-    from matplotlib.figure import Figure
-
-    ax = draw_front(Figure().add_subplot(), found())
-    assert len(ax.collections) == 2
-    assert ax.get_xlabel().endswith("Hz") and "dB re" in ax.get_ylabel()
 
 
 @pytest.mark.parametrize(

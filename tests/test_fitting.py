@@ -9,7 +9,6 @@ from boxlab.fitting import (
     Mounting,
     clearances,
     depth_behind,
-    face_to_face,
     place,
     spacing,
     travel_clearance,
@@ -91,7 +90,6 @@ def test_travel_spacing_and_facing():
     assert travel_clearance(DRIVER, 0.030).spare == pytest.approx(0.030 - 0.033)
     assert "3.0 mm short" in travel_clearance(DRIVER, 0.030, "the seat").sentence
     assert spacing(DRIVER, DRIVER, 0.27).spare == pytest.approx(0.005)
-    assert face_to_face(PLAIN, DRIVER, DRIVER).spare == pytest.approx(0.4 - 0.18)
 
 
 def test_displacement_outline_against_random_points():

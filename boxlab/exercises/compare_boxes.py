@@ -167,8 +167,6 @@ amplifier = Exercise(
     ),
 )
 
-_THIRDS = (31.5, 40, 50, 63, 80)
-
 
 def _draw_band(rng):
     one = [int(v) for v in np.sort(rng.integers(92, 112, 5))]

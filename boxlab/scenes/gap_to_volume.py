@@ -18,7 +18,6 @@ from boxlab.wedge import Block
 PART = DRIVER_PARTS["ten-inch"]
 BOARDS = np.linspace(6, 30, 49)  # mm
 BOARDS.flags.writeable = False
-TAKEN = ("obstruction", "slack", "board", "driver", "braces")
 
 
 def carcass(width, height, bottom, top, bracket, board, slack):

@@ -14,6 +14,7 @@ from boxlab.hearing import (
     HOUR,
     NIOSH,
     OSHA,
+    above_ceiling,
     allowed_time,
     clock,
     third_octaves,
@@ -204,7 +205,7 @@ def _warnings(size, sound, drive, seat, whole):
             f"The peaks ask the cone for about {to_mm(seat.travel * drive):.0f} mm, past its Xmax "
             f"of {to_mm(driver.xmax):.0f} mm: a real box gives less than this, and distorts."
         )
-    if whole["A"] > NIOSH.ceiling:
+    if above_ceiling(whole["A"]):
         notes.append("Above 115 dBA: no unprotected time at all, whatever the formula gives.")
     return tuple(notes)
 

@@ -6,7 +6,16 @@ from types import MappingProxyType
 
 import numpy as np
 
-from boxlab.hearing import HOUR, NIOSH, OSHA, allowed_time, average_level, clock, dose
+from boxlab.hearing import (
+    HOUR,
+    NIOSH,
+    OSHA,
+    above_ceiling,
+    allowed_time,
+    average_level,
+    clock,
+    dose,
+)
 from boxlab.scene import Explainer, Line, Mark, Number, Plot, Scene, Slider
 
 LEVELS = np.linspace(75, 120, 181)
@@ -55,7 +64,7 @@ def scene(level, minutes, other, hours) -> Scene:
         ),
         warnings=(
             ("Above 115 dBA: no unprotected time at all, whatever the formula gives.",)
-            if max(level, other) > NIOSH.ceiling
+            if above_ceiling(max(level, other))
             else ()
         ),
     )

@@ -6,7 +6,7 @@ from types import MappingProxyType
 
 import numpy as np
 
-from boxlab.hearing import allowed_time, clock, exposure, weighting
+from boxlab.hearing import above_ceiling, allowed_time, clock, exposure, weighting
 from boxlab.scene import Explainer, Line, Mark, Number, Plot, Scene, Slider
 
 GRID = np.geomspace(10, 2000, 301)
@@ -96,7 +96,7 @@ def _warnings(frequency, level, said):
             "Below 20 Hz A- and C-weighting are used outside what they were made for. Infrasound "
             "has a weighting of its own, G, and no table of allowed times here."
         )
-    if said.dba > 115:
+    if above_ceiling(said.dba):
         notes.append("Above 115 dBA no unprotected time at all: OSHA's table ends there.")
     return tuple(notes)
 

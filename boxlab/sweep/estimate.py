@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from statistics import NormalDist
 
 
 class Estimate(float):
@@ -16,8 +15,6 @@ class Estimate(float):
     >>> print(fb), fb / 2
     45.23 ± 0.31 Hz
     (None, 22.617)
-    >>> [round(x, 2) for x in fb.interval()]
-    [44.63, 45.84]
     """
 
     __slots__ = ("note", "u", "unit")
@@ -39,11 +36,6 @@ class Estimate(float):
     def identifiable(self):
         """True if the sweep fixes the value at all: its uncertainty is below a third of it."""
         return math.isfinite(self) and self.u < abs(self) / 3
-
-    def interval(self, level=0.95):
-        """Lower and upper end of the interval that should hold the true value."""
-        reach = NormalDist().inv_cdf((1 + level) / 2) * self.u
-        return float(self) - reach, float(self) + reach
 
     def scaled(self, factor, unit):
         """The same value in another unit."""
