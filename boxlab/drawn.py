@@ -17,6 +17,8 @@ from boxlab.scene import Line, Mark, Plot
 
 NAME_SIZE = 8  # points, of the names of marks
 SIGNS = 8  # on a curve that carries a sign
+SPARSE = 200  # points that a curve needs for its course between them to be known
+FEW = 2  # points of curves that a name may hide
 NAME_BOX = {"facecolor": PAPER, "edgecolor": "none", "alpha": 0.82, "pad": 0.6}
 
 
@@ -109,6 +111,7 @@ class Drawn:
         for spare in self.rules[len(inside) :] + self.names[len(inside) :]:
             spare.set_visible(False)
         taken: list[tuple[float, float, float, float]] = []
+        trail = self._trail() if any(mark.label for mark in inside) else None
         for mark, rule, name in zip(inside, self.rules, self.names, strict=False):
             upright = mark.axis == "x"
             rule.set_transform(
@@ -121,14 +124,32 @@ class Drawn:
             if mark.label:
                 name.set_text(mark.label)
                 name.set_color(COLOURS[mark.role])
-                name.set_position(self._place(mark, taken))
+                name.set_position(self._place(mark, taken, trail))
 
     def _in_sight(self, mark: Mark) -> bool:
         low, high = sorted(self.ax.get_xlim() if mark.axis == "x" else self.ax.get_ylim())
         return bool(np.isfinite(mark.at)) and low <= mark.at <= high
 
-    def _place(self, mark: Mark, taken: list) -> tuple[float, float]:
-        """Inches of paper for a name: beside its line, at the first spot no other name has."""
+    def _trail(self) -> np.ndarray:
+        """Where the curves run, as pixels (x, y) close enough together not to slip past a name."""
+        curves = (curve for curve in self.curves if curve.get_visible())
+        lines = (curve.get_xydata() for curve in curves if isinstance(curve, Line2D))
+        runs = [np.empty((0, 2))]
+        with np.errstate(all="ignore"):
+            for line in lines:
+                run = self.ax.transData.transform(line)
+                runs.append(run)
+                if 1 < len(run) < SPARSE:
+                    at = np.linspace(0, len(run) - 1, SPARSE)
+                    runs.append(np.stack([np.interp(at, range(len(run)), c) for c in run.T], 1))
+        return np.concatenate(runs)
+
+    def _place(self, mark: Mark, taken: list, trail: np.ndarray) -> tuple[float, float]:
+        """Inches of paper for a name: beside its line, clear of other names, off the curves.
+
+        The first spot is kept while it hides little of a curve, so that a name does not jump about
+        as curves move.
+        """
         box, dpi = self.ax.bbox, self.ax.figure.dpi
         point = dpi / 72
         width, height = (side * point for side in extent(mark.label))
@@ -145,10 +166,16 @@ class Drawn:
             heights = [over, under] if over + height < box.y1 else [under]
             spots = [(x, y) for x in (box.x1 - width - gap, box.x0 + gap) for y in heights]
         areas = [(x, y, x + width, y + height) for x, y in spots]
-        free = (a for a in areas if not any(_overlap(a, other) for other in taken))
-        area = next(free, areas[0])
+        free = [a for a in areas if not any(_overlap(a, other) for other in taken)] or areas[:1]
+        hidden = [_inside(trail, area) for area in free]
+        area = free[0] if hidden[0] <= FEW else free[hidden.index(min(hidden))]
         taken.append(area)
         return area[0] / dpi, area[1] / dpi
+
+
+def _inside(points: np.ndarray, area) -> int:
+    x, y = points.T
+    return np.count_nonzero((x > area[0]) & (x < area[2]) & (y > area[1]) & (y < area[3]))
 
 
 def _places(count: int) -> tuple[int, int]:
