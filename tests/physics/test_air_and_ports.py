@@ -189,3 +189,10 @@ def test_vent_length_rule_in_millimetres():
     assert box.port.length * 1e3 == pytest.approx(2350 * 100**2 / (50 * 35**2), rel=4e-3)
     ends = PortedBox.tuned(0.05, 35.0, np.pi * 0.05**2).port.end_correction
     assert ends * 1e3 == pytest.approx(0.73 * 100, rel=2e-3)
+
+
+def test_a_slot_is_taken_as_the_round_port_of_its_area():
+    slot = Port.slot(0.12, 0.03, 0.2)
+    tube = Port.round(2 * np.sqrt(0.12 * 0.03 / np.pi), 0.2)
+    assert slot.area == pytest.approx(0.0036)
+    assert slot.effective_length == pytest.approx(tube.effective_length)
