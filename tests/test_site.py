@@ -265,6 +265,17 @@ def test_the_front_page_says_what_people_ask(built):
     assert "Here: Tuning 45.0 Hz in 14 L (0.49 ft³)." in words  # the answer has no number
 
 
+def test_readers_are_led_to_how_the_lessons_are_run(repository, tmp_path):
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    assert "\n## Open the lessons\n" in text
+    assert "python3 boxlab/start.py lessons" in text.split("## Open the lessons")[1]
+    (repository / "README.md").write_text("# A try\n\n## How to run\n\n## Open the lessons\n")
+    build(tmp_path / "site", repository, ())
+    for name, link in (("index", "README.html"), ("lessons/01-one", "../README.html")):
+        page = (tmp_path / f"site/{name}.html").read_text(encoding="utf-8")
+        assert f'<a href="{link}#open-the-lessons">run the lessons' in page
+
+
 def test_each_lesson_shows_its_picture_on_the_front_page(built):
     images = list(parsed(built / "index.html").iter("img"))
     assert [image.get("src") for image in images] == ["index.files/made_up.png"]

@@ -12,7 +12,8 @@ from boxlab.site.pages import Page
 HERE = Path(__file__).parent
 GENERATOR = '<meta name="generator" content="boxlab">'
 FRONT = PurePosixPath("index.html")
-START = PurePosixPath("README.md")  # how to run the lessons
+START = PurePosixPath("README.md")
+HOW = "open-the-lessons"  # the heading there that says how to run them
 
 
 @cache
@@ -75,7 +76,7 @@ class Frame:
             body=body,
             contents=contents,
             notebook=notebook,
-            start=between(here, place(START)) if START in self.site.pages else "",
+            start=self.site.start(here),
             before=before,
             after=after,
             front=between(here, FRONT),

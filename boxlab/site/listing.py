@@ -82,6 +82,13 @@ class Site:
         """What each explainer shows at its start, by its name."""
         return {item.name: item() for item in self.items}
 
+    def start(self, here: PurePosixPath) -> str:
+        """A link to how the lessons are run; "" where no page says it."""
+        if START not in self.pages:
+            return ""
+        known = HOW in self.pages[START].anchors
+        return self.link(here, START, HOW if known else "")
+
     def groups(self, here: PurePosixPath) -> list[Group]:
         """For each lesson what its explainers answer, then its headings that ask something else."""
         asked: dict[PurePosixPath, list[Question]] = {name: [] for name in self.lessons}
@@ -125,7 +132,7 @@ def front(site: Site) -> str:
         here=here,
         small=SMALL,
         groups=site.groups(here),
-        start=site.link(here, START) if START in site.pages else "",
+        start=site.start(here),
         pictures=site.link(here, PICTURES),
     )
 

@@ -75,7 +75,23 @@
         .replace(/(?<![\w\/])lessons\/([\w\/-]+)\.ipynb/g, (_, name) => whole(`../lessons/${name}.html`));
     }
   }
-  for (const area of all("textarea[readonly]")) area.addEventListener("focus", () => area.select());
+  for (const area of all("textarea[readonly]")) {
+    area.addEventListener("focus", () => area.select());
+    const button = document.createElement("button");
+    button.type = "button";
+    button.textContent = "Copy";
+    button.setAttribute("aria-label", `Copy: ${area.closest("label").firstChild.textContent.trim()}`);
+    button.addEventListener("click", async () => {
+      try {
+        await navigator.clipboard.writeText(area.value);
+        say("Copied");
+      } catch {
+        area.select();
+        say("Selected: now copy it by hand");
+      }
+    });
+    area.closest("label").after(button);
+  }
 
   // Search: every list entry that has all the words stays; if none has, those with the most.
   const find = byId("find");

@@ -159,7 +159,7 @@ class QuietHandler(SimpleHTTPRequestHandler):
 
 
 def test_published_texts_have_whole_links_that_lead_to_the_place(published, chromium):
-    page = chromium.new_page()
+    page = chromium.new_context().new_page()
     page.goto(f"{published}/figures/index.html")
     part = page.locator("section#null_of_the_radiator")
     texts = [area.input_value() for area in part.locator("textarea[data-paste]").all()]
@@ -167,9 +167,14 @@ def test_published_texts_have_whole_links_that_lead_to_the_place(published, chro
     assert f"]({published}/figures/null_of_the_radiator.png)" in texts[0]
     lesson = f"{published}/lessons/01-port-or-radiator.html#Where-does-a-radiator-box-go-silent?"
     assert all(lesson in text and "ipynb" not in text for text in texts)
+    page.context.grant_permissions(["clipboard-read", "clipboard-write"])
+    part.get_by_text("Texts to copy").click()
+    part.get_by_role("button", name="Copy: The same in plain text").click()
+    page.get_by_text("Copied").wait_for()
+    assert page.evaluate("navigator.clipboard.readText()") == texts[2]
     page.goto(lesson)
     assert page.locator(":target").inner_text().startswith("Where does a radiator box go silent?")
-    page.close()
+    page.context.close()
 
 
 def test_all_is_there_without_script(open_page):
