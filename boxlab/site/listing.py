@@ -10,7 +10,7 @@ from pathlib import Path, PurePosixPath
 
 from boxlab import catalogue, pictures, posting, share
 from boxlab.scene import Explainer, Scene
-from boxlab.site.frame import START, template
+from boxlab.site.frame import HOW, START, template
 from boxlab.site.links import PICTURES, between, place
 from boxlab.site.marks import fragment, linked, page_id
 from boxlab.site.pages import Page
