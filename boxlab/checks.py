@@ -18,6 +18,10 @@ class UnitWarning(UserWarning):
     """A value that is possible but implausible: most often a unit slip."""
 
 
+class Implausible(UnitWarning):
+    """A value outside what any real gear would have, from whoever or whatever gave it."""
+
+
 class Record:
     """Equality and hashing for frozen dataclasses whose fields may hold arrays."""
 
@@ -136,25 +140,25 @@ def same_shape(owner, **values):
 
 
 def suspect(name, value, low, high, hint):
-    """Warn with `UnitWarning` where `value` lies outside what any real gear would have."""
+    """Warn with `Implausible` where `value` lies outside what any real gear would have."""
     if type(value) is float and low <= value <= high:
         return
     array = np.asarray(value)
     wrong = (array < low) | (array > high)
     if wrong.any():
         expected = f"expected {low:g} to {high:g}"
-        doubt(f"{name} = {_show(value, wrong)} is implausible ({expected}). {hint}")
+        doubt(f"{name} = {_show(value, wrong)} is implausible ({expected}). {hint}", Implausible)
 
 
-def doubt(message):
-    """Warn with `UnitWarning`, at the line outside boxlab that typed the value.
+def doubt(message, kind=UnitWarning):
+    """Warn with `kind`, at the line outside boxlab that typed the value.
 
     Python shows a warning once for each line it points at, so it has to point at the caller's.
     """
     frame, level = sys._getframe(1), 2
     while frame and frame.f_globals.get("__name__", "").startswith("boxlab."):
         frame, level = frame.f_back, level + 1
-    warnings.warn(message, UnitWarning, stacklevel=level)
+    warnings.warn(message, kind, stacklevel=level)
 
 
 def _show(value, wrong=None):

@@ -186,8 +186,8 @@ class Carcass:
         if net <= 0:
             raise ValueError(
                 f"the parts take {sum(clean.values()) * 1e3:.2f} L and the box holds "
-                f"{self.gross * 1e3:.2f} L: {-net * 1e3:.2f} L short. Give volumes in m³ "
-                "(1.2 L is boxlab.litres(1.2)), fewer parts, or a larger gap."
+                f"{self.gross * 1e3:.2f} L: {-net * 1e3:.2f} L short. Take fewer parts "
+                "or a larger gap. Volumes are in m³: 1.2 L is boxlab.litres(1.2)."
             )
         whole = self.gap.wedge
         blocked = whole.shared(self.gap.obstructions)

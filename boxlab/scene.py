@@ -8,11 +8,17 @@ the same computed answer.
 
 from __future__ import annotations
 
+import re
+import warnings
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
 import numpy as np
+
+from .checks import Implausible
+
+_TYPING = re.compile(r"boxlab\.\w|\bunits\b|is very large|\bare in m³")
 
 # Colour says what a curve is. figures.py gives each role one colour in the whole collection.
 ROLES = ("cone", "vent", "sum", "limit", "electrical", "leak", "rear", "quiet")
@@ -161,4 +167,23 @@ class Explainer:
                     f"{name} = {value:g} {control.unit}: this slider runs from {control.low:g} "
                     f"to {control.high:g} {control.unit}"
                 )
-        return self.scene(**(self.start | changes))
+        with warnings.catch_warnings():
+            # A slider cannot slip a unit. What is far out of the usual is for the scene to say.
+            warnings.simplefilter("ignore", Implausible)
+            try:
+                return self.scene(**(self.start | changes))
+            except ValueError as refused:
+                words = _without_units(str(refused))
+                if words == str(refused):
+                    raise
+                raise ValueError(words) from refused
+
+
+def _without_units(words: str) -> str:
+    """What is wrong, without the sentences for whoever types values in Python.
+
+    >>> _without_units("45 Hz is out of reach. Volume is in m³: for 14 L use boxlab.litres(14).")
+    '45 Hz is out of reach.'
+    """
+    said = re.split(r"(?<=\.) (?=[A-Z])", words)
+    return " ".join(each for each in said if not _TYPING.search(each)) or words

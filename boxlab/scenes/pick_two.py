@@ -186,8 +186,8 @@ def _against(left, wish, found):
 
 
 def _warnings(left, found):
-    worst = {"extension": max(found.values()) > 200, "size": min(found.values()) < 2}
-    if worst.get(left):
+    usual = {"extension": (10, 200), "size": (2, 400)}.get(left)
+    if usual and not all(usual[0] <= value <= usual[1] for value in found.values()):
         return ("That is off the end of what a bass box is; the relation still holds on paper.",)
     return ()
 
