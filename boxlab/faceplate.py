@@ -7,7 +7,7 @@ import os
 import ipywidgets as widgets
 
 from . import posting
-from .panel_parts import FIRST_SIGHT, STYLE, Fold, choice_box, error_html, slider_box
+from .panel_parts import FIRST_SIGHT, STYLE, Fold, choice_box, error_html, slider_box, units_of
 from .scene import Choice, Explainer
 from .share import safe
 
@@ -31,9 +31,11 @@ class Faceplate:
         self.image = widgets.Image(format="png", layout={"width": "820px", "max_width": "100%"})
         self.readout, self.described = widgets.HTML(), widgets.HTML()
         folds = [*self._more(boxes, rest), self._numbers(), self._share()]
+        units = safe(units_of(explainer))
+        question = f"<p class='boxlab-q' data-units='{units}'>{safe(explainer.question)}</p>"
         self.box = widgets.VBox(
             [
-                widgets.HTML(f"{STYLE}<p class='boxlab-q'>{safe(explainer.question)}</p>"),
+                widgets.HTML(STYLE + question),
                 _grid([boxes[name] for name in first]),
                 _row(self._buttons()),
                 self.readout,
@@ -95,7 +97,7 @@ class Faceplate:
         self.numbers = widgets.HTML()
         self.units = widgets.ToggleButtons(
             options=["metric", "inch"], tooltips=["litres, millimetres", "cubic feet, inches"],
-            style={"button_width": "5em"},
+            description="units", style={"button_width": "5em", "description_width": "auto"},
         )  # fmt: skip
         self.units.observe(lambda change: self.panel.folds(share=False), "value")
         self.numbers_fold = Fold(

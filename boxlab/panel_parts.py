@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import base64
+import json
 
 import ipywidgets as widgets
 
 from . import posting, share
+from .accessible import sheet
 from .scene import Choice, Explainer, Scene, Slider
 from .share import safe
 
@@ -14,7 +16,7 @@ FIRST_SIGHT = 6  # controls shown before "more"
 
 # Colours come from the theme, so that text reads on a light and on a dark page. The picture keeps
 # its white paper on both.
-STYLE = """<style>
+STYLE = sheet("""
 .boxlab { max-width: 850px; color: var(--jp-content-font-color1, inherit); }
 .boxlab .widget-label, .boxlab label { white-space: normal; overflow: visible; height: auto;
   line-height: 1.3; color: inherit; }
@@ -43,7 +45,7 @@ STYLE = """<style>
 .boxlab button:focus-visible, .boxlab .noUi-handle:focus-visible, .boxlab input:focus-visible,
 .boxlab textarea:focus-visible, .boxlab a:focus-visible {
   outline: 3px solid var(--jp-brand-color1, #1a3a9a) !important; outline-offset: 2px; }
-</style>"""
+""")
 
 
 class Fold:
@@ -54,6 +56,7 @@ class Fold:
         self.button = widgets.ToggleButton(
             description=f"▸ {title}", tooltip=f"show or hide {title}", layout={"width": "auto"}
         )
+        self.button.add_class("boxlab-fold")
         self.box = widgets.VBox(children, layout={"display": "none", "width": "100%"})
         self.button.observe(self._turned, "value")
 
@@ -69,17 +72,28 @@ class Fold:
         self.box.layout.display = "flex" if self.open else "none"
 
 
+def name_of(control: Slider) -> str:
+    """What a slider is called on screen, with its unit."""
+    return f"{control.label}, {control.unit}" if control.unit else control.label
+
+
+def units_of(explainer: Explainer) -> str:
+    """JSON from the name of each slider to its unit."""
+    sliders = [each for each in explainer.controls if isinstance(each, Slider)]
+    return json.dumps({name_of(each): each.unit for each in sliders}, ensure_ascii=False)
+
+
 def slider_box(control: Slider):
     """A slider under a labelled box to type in: (box, slider, typed, imperial reading).
 
-    The label belongs to the box for typing, which a screen reader reads out by name.
+    The label belongs to the box for typing; the slider is given the same name in the page.
     """
     whole = all(isinstance(each, int) for each in (control.low, control.start, control.step))
     slider = (widgets.IntSlider if whole else widgets.FloatSlider)(
         value=control.start, min=control.low, max=control.high, step=control.step, readout=False,
         tooltip=control.help or control.label, layout={"width": "98%"},
     )  # fmt: skip
-    label = f"{control.label}, {control.unit}" if control.unit else control.label
+    label = name_of(control)
     typed = (widgets.IntText if whole else widgets.FloatText)(
         value=control.start, step=control.step, continuous_update=False, description=label,
         tooltip=control.help or label, style={"description_width": "auto"},

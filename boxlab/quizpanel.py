@@ -26,10 +26,11 @@ class Prediction:
         self.choice = w.RadioButtons(
             options=labels, value=None, layout=w.Layout(width="100%", height="auto")
         )
+        asked = f"<div class='boxlab-asked'>{to_html(question.question)}</div>"
         self.button = button("Commit my prediction", self.commit, "Record your choice", main=True)
         self.status = html()
         self.box = frame(
-            html(f"<p><strong>Predict.</strong></p>{to_html(question.question)}"),
+            html(f"<p><strong>Predict.</strong></p>{asked}"),
             self.choice,
             self.button,
             self.status,

@@ -7,13 +7,14 @@ from html import escape
 
 import ipywidgets as w
 
+from boxlab.accessible import sheet
 from boxlab.answers import MARKS, Verdict
 from boxlab.pupil import Pupil
 
 # Edges keep 3:1 contrast on white and on JupyterLab's dark ground.
 EDGES = {"right": "#2f8f4e", "slip": "#c2571a", "near": "#9a7400", "plain": "#76808a"}
 BEHIND = 0.25  # s
-_STYLE = """<style>
+_STYLE = sheet("""
 .boxlab-quiz { border-left: 4px solid #76808a; padding: 2px 0 6px 12px; max-width: 46em; }
 .boxlab-quiz .widget-html-content { line-height: 1.45; }
 .boxlab-quiz p { margin: 0.3em 0; }
@@ -31,7 +32,7 @@ _STYLE = """<style>
   outline-offset: 2px; }
 .boxlab-quiz .widget-text .widget-label, .boxlab-quiz .widget-text label { width: auto;
   max-width: 100%; white-space: normal; }
-</style>"""
+""")
 
 
 def html(value: str = "") -> w.HTML:

@@ -1,11 +1,16 @@
-"""The first lesson without a mouse, with names for what has the focus, in light and in dark."""
+"""Lessons without a mouse, as a screen reader has them, and in light and in dark."""
 
 from __future__ import annotations
 
 import pytest
 from conftest import ROOT
 
+from boxlab.exercises.port_or_radiator import port_length
+from boxlab.scene import Choice, Slider
+from boxlab.scenes import all_explainers
+
 START = ROOT / "lessons" / "00-start-here.ipynb"
+LESSON = ROOT / "lessons" / "01-port-or-radiator.ipynb"
 PATIENCE = 60_000  # ms
 
 # What has the focus: where it is, what it is called, and whether it can be seen to have it.
@@ -15,14 +20,16 @@ FOCUS = """() => {
     return {
         tag: e.tagName, slider: e.classList.contains('noUi-handle'), type: e.type || '',
         ours: !!e.closest('.boxlab, .boxlab-quiz, .jp-OutputArea details'),
-        name: labels.join(' ') || e.getAttribute('aria-label') || e.textContent.trim() || e.title,
+        book: !!e.closest('.jp-Notebook'), value: e.getAttribute('aria-valuetext') || '',
+        about: (e.closest('.boxlab-quiz, .boxlab') || e).getAttribute('aria-label') || '',
+        name: e.getAttribute('aria-label') || labels.join(' ') || e.textContent.trim() || e.title,
         outline: style.outlineStyle !== 'none' && parseFloat(style.outlineWidth) >= 1,
         href: e.getAttribute('href') || '',
     };
 }"""
 
-# Text of ours with too little contrast to what is behind it: WCAG 2.1, 1.4.3, 4.5 to 1.
-FAINT = """() => {
+# Contrast as WCAG 2.1 works it out: the beginning of the two functions below.
+CONTRAST = """() => {
     const parse = text => text.match(/[\\d.]+/g).map(Number);
     const over = (top, under) => {
         const a = top[3] === undefined ? 1 : top[3];
@@ -38,6 +45,16 @@ FAINT = """() => {
         const colour = parse(getComputedStyle(e).backgroundColor);
         return colour[3] === 0 ? back(e.parentElement) : over(colour, back(e.parentElement));
     };
+    const contrast = (ink, ground) => {
+        const [a, b] = [light(over(ink, ground)), light(ground)];
+        return (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05);
+    };
+"""
+
+# Text of ours with too little contrast to what is behind it: 1.4.3, 4.5 to 1.
+FAINT = (
+    CONTRAST
+    + """
     const faint = [];
     let count = 0;
     for (const root of document.querySelectorAll('.boxlab, .boxlab-quiz, .jp-OutputArea details')) {
@@ -49,15 +66,37 @@ FAINT = """() => {
             if (!box.width || !box.height || e.closest('[disabled]')) continue;
             let seen = 1;
             for (let up = e; up; up = up.parentElement) seen *= +getComputedStyle(up).opacity;
-            const ground = back(e), ink = [...parse(getComputedStyle(e).color).slice(0, 3), seen];
-            const [a, b] = [light(over(ink, ground)), light(ground)];
-            const ratio = (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05);
+            const ink = [...parse(getComputedStyle(e).color).slice(0, 3), seen];
+            const ratio = contrast(ink, back(e));
             count += 1;
             if (ratio < 4.5) faint.push(`${ratio.toFixed(2)} ${words}`);
         }
     }
     return [count, faint];
 }"""
+)
+
+# Contrast of the edges that show where a control is and how it stands: 1.4.11, 3 to 1.
+EDGES = (
+    CONTRAST
+    + """
+    const edges = [];
+    const look = (selector, edge, ground) => {
+        for (const e of document.querySelectorAll(`:is(.boxlab, .boxlab-quiz) ${selector}`)) {
+            if (!e.getBoundingClientRect().width) continue;
+            const ink = parse(edge(getComputedStyle(e)).match(/rgba?\\([^)]*\\)/)[0]);
+            edges.push([selector, contrast(ink, back(ground(e)))]);
+        }
+    };
+    const slider = e => e.closest('.widget-hslider');
+    const typed = 'input:is([type=number], [type=text])';
+    look(typed, style => style.borderTopColor, e => e.parentElement);
+    look('.noUi-connects', style => style.backgroundColor, slider);
+    look('.noUi-handle', style => style.borderTopColor, slider);
+    look('.mod-active', style => style.boxShadow, e => e);
+    return edges;
+}"""
+)
 
 
 class Keys:
@@ -95,6 +134,14 @@ class Keys:
             if wanted(stops[-1]):
                 return stops[-1]
         raise AssertionError(f"never reached; came by {[stop['name'] for stop in stops]}")
+
+    def until(self, ready, arg=None) -> None:
+        """Wait until this says yes in the page."""
+        self.page.wait_for_function(ready, arg=arg, timeout=PATIENCE)
+
+    def speaks(self, value) -> None:
+        """Wait until what has the focus has this value for a screen reader."""
+        self.until("text => document.activeElement.getAttribute('aria-valuetext') === text", value)
 
 
 @pytest.fixture
@@ -153,9 +200,160 @@ def test_a_whole_lesson_by_keyboard(keys):
 
     ours = [stop for stop in stops if stop["ours"]]
     assert len(ours) > 15
-    # A slider's knob gets no name from the widget library. The labelled box above it is its twin.
-    assert [s for s in ours if not s["name"] and not s["slider"]] == []
+    assert [s for s in ours if not s["name"]] == []
     assert [s for s in ours if not s["outline"]] == []
+
+
+def test_a_full_lesson_by_keyboard(lab):
+    keys, stops = Keys(lab(LESSON)), []
+    page, press, tab_to = keys.page, keys.press, keys.tab_to
+    keys.run_all()
+    keys.to_top()
+
+    tab_to(named("In a hurry?"), stops)
+    press("Enter")
+    page.get_by_role("link", name="Will the port fit?").wait_for(timeout=PATIENCE)
+
+    predict(keys, stops, 1)
+    predict(keys, stops, 2)
+    the_first_panel(keys, stops)
+    for count in (3, 4, 5):
+        predict(keys, stops, count)
+    an_exercise(keys, stops)
+
+    tab_to(named("For instructors"), stops)
+    press("Enter")
+    assert page.locator("details[open] th", has_text="What to do").is_visible()
+    tab_to(lambda focus: not focus["book"], stops)  # out at the far end
+    press("Shift+Tab")
+    assert keys.focus()["book"]  # and back in
+    assert keys.lesson.errors() == []
+
+    assert len([stop for stop in stops if stop["type"] == "radio"]) == 5  # one stop for each group
+    assert [stop for stop in stops if stop["ours"] and not stop["name"]] == []
+    assert [stop for stop in stops if stop["book"] and not stop["outline"]] == []
+
+
+def predict(keys, stops, count):
+    """Choose the second option of the next prediction and commit it, as number `count`."""
+    keys.tab_to(lambda focus: focus["type"] == "radio", stops)
+    keys.press("ArrowDown")
+    keys.tab_to(lambda focus: True, stops)
+    assert stops[-1]["name"] == "Commit my prediction"
+    keys.press("Enter")
+    keys.until(
+        """count => [...document.querySelectorAll('.boxlab-quiz')].filter(
+            box => box.textContent.includes('Your prediction: B.')).length === count""",
+        count,
+    )
+
+
+def the_first_panel(keys, stops):
+    page, press = keys.page, keys.press
+    readout = "() => document.querySelector('.boxlab-readout').innerText"
+    before = page.evaluate(readout)
+    keys.tab_to(named("Net volume, L"), stops)
+    page.keyboard.type("20")
+    press("Enter")
+    keys.until(f"before => ({readout})() !== before", before)
+    keys.tab_to(lambda focus: focus["slider"], stops)
+    keys.speaks("20 L")
+    before = page.evaluate(readout)
+    press("ArrowUp")
+    press("ArrowRight")
+    keys.speaks("21 L")
+    keys.until(f"before => ({readout})() !== before", before)
+    assert keys.focus()["slider"]
+
+    for name in ("more controls", "numbers"):
+        keys.tab_to(named(name), stops)
+        press("Space")
+        page.get_by_role("button", name=name, expanded=True).wait_for(timeout=PATIENCE)
+    keys.tab_to(lambda focus: focus["slider"] and "compliance" in focus["name"], stops)
+    press("Home")
+    keys.speaks("0.2 mm/N")
+    keys.tab_to(named("inch"), stops)
+    press("Space")
+    page.get_by_role("button", name="inch", exact=True, pressed=True).wait_for(timeout=PATIENCE)
+    page.locator("td", has_text="ft³").first.wait_for(timeout=PATIENCE)
+
+
+def an_exercise(keys, stops):
+    """Answer the exercise with one blank wrongly, take all hints, go back and answer it right."""
+    page, press = keys.page, keys.press
+    right = port_length.blanks[0].right(port_length.numbers(place=port_length.place()))
+    name = f"Exercise: {port_length.title}"
+    keys.tab_to(lambda focus: focus["type"] == "text" and focus["about"] == name, stops)
+    page.keyboard.type("12345")
+    press("Enter")
+    page.get_by_text("You typed “12345”").wait_for(timeout=PATIENCE)
+    keys.tab_to(named("Hint 1 of 3"), stops)
+    for count in (1, 2, 3):
+        press("Enter")
+        page.get_by_text(f"Hint {count} of 3.").wait_for(timeout=PATIENCE)
+    press("Shift+Tab")
+    press("Shift+Tab")
+    assert keys.focus()["type"] == "text"
+    page.keyboard.type(right)
+    press("Enter")
+    page.get_by_text(f"You typed “{right}”").wait_for(timeout=PATIENCE)
+    page.get_by_role("alert").get_by_text("✓ Right.").wait_for(timeout=PATIENCE)
+
+
+# What a screen reader is told.
+ROLES = {"slider", "radio", "radiogroup", "button", "textbox", "spinbutton", "combobox", "image"}
+
+
+def told(page) -> list[tuple[str, str]]:
+    """(role, name) of every control of ours in Chromium's accessibility tree."""
+    tools = page.context.new_cdp_session(page)
+    root = tools.send("DOM.getDocument")["root"]["nodeId"]
+    ours = {"nodeId": root, "selector": ".boxlab, .boxlab-quiz"}
+    found = []
+    for box in tools.send("DOM.querySelectorAll", ours)["nodeIds"]:
+        tools.send("DOM.scrollIntoViewIfNeeded", {"nodeId": box})  # far away it is not laid out
+        page.wait_for_timeout(60)
+        nodes = tools.send("Accessibility.queryAXTree", {"nodeId": box})["nodes"]
+        shown = [node for node in nodes if not node["ignored"]]
+        found += [(node["role"]["value"], node["name"]["value"].strip()) for node in shown]
+    return [(role, name) for role, name in found if role in ROLES]
+
+
+def called(control) -> str:
+    return f"{control.label}, {control.unit}" if control.unit else control.label
+
+
+def test_every_control_has_a_name_and_a_slider_its_value(lab):
+    lesson = lab(LESSON)
+    lesson.run_all()
+    page = lesson.page
+    lesson.panel(3)
+    page.evaluate("document.querySelectorAll('.boxlab-fold').forEach(fold => fold.click())")
+    page.wait_for_function(
+        """() => [...document.querySelectorAll('.boxlab')].every(
+            box => box.querySelector('table') && box.querySelector('textarea'))""",
+        timeout=PATIENCE,
+    )
+    names = told(page)
+    assert [each for each in names if not each[1]] == []
+    items = [item for item in all_explainers() if item.lesson == LESSON.name]
+    sliders = [c for item in items for c in item.controls if isinstance(c, Slider)]
+    options = [c.options for item in items for c in item.controls if isinstance(c, Choice)]
+    assert {name for role, name in names if role == "slider"} == set(map(called, sliders))
+    assert {name for pair in options for name in pair} <= {name for _, name in names}
+    assert {role for role, _ in names} >= ROLES - {"combobox"}
+
+    said = page.locator(".noUi-handle").evaluate_all(
+        "knobs => knobs.map(knob => [knob.ariaLabel, knob.ariaValueText])"
+    )
+    values = [[called(c), f"{c.start:g} {c.unit}".strip()] for c in sliders]
+    assert sorted(said) == sorted(values)
+
+    # Without the labels this would be noticed.
+    page.evaluate(
+        "document.querySelectorAll('.noUi-handle').forEach(knob => knob.ariaLabel = null)"
+    )
+    assert {role for role, name in told(page) if not name} == {"slider"}
 
 
 @pytest.mark.parametrize("theme", ["JupyterLab Light", "JupyterLab Dark"])
@@ -175,3 +373,6 @@ def test_words_stand_out_in_either_theme(keys, theme):
     count, faint = page.evaluate(FAINT)
     assert count > 40
     assert faint == []
+    edges = page.evaluate(EDGES)
+    assert len({selector for selector, _ in edges}) == 4
+    assert [each for each in edges if each[1] < 3] == []

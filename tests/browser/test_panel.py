@@ -43,7 +43,7 @@ def test_drag_by_mouse_lands_on_the_last_value(live):
 
 def test_typed_value_and_a_value_out_of_range(live):
     lesson, panel = live
-    box = panel.get_by_label(re.compile("Net volume"))
+    box = panel.get_by_role("spinbutton", name=re.compile("Net volume"))
     box.fill("30")
     box.press("Enter")
     said(lesson, panel, "in 30 L")
@@ -97,7 +97,7 @@ def test_no_label_or_box_is_cut_off(lab, width):
     panel = lesson.panel()
     sliders = [control for control in MADE_UP.controls if hasattr(control, "low")]
     for control in sliders[:4]:
-        box = panel.get_by_label(re.compile(re.escape(control.label)))
+        box = panel.get_by_role("spinbutton", name=re.compile(re.escape(control.label)))
         label = panel.locator("label", has_text=control.label).first
         assert box.bounding_box()["width"] > 40
         edges, entry = label.bounding_box(), box.bounding_box()
