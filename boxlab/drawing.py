@@ -125,7 +125,9 @@ def draw_box(ax, carcass, view="side", parts=()):
         )
         if outline.kind in ("notch", "part"):
             words = outline.name.replace(" ", "\n") if outline.kind == "notch" else outline.name
-            ax.annotate(words, outline.points.mean(axis=0), ha="center", va="center")
+            ax.annotate(
+                words, outline.points.mean(axis=0), ha="center", va="center", parse_math=False
+            )
     everything = np.concatenate([outline.points for outline in found])
     low, high = everything.min(axis=0), everything.max(axis=0)
     pad = 0.06 * (high - low).max()

@@ -29,6 +29,7 @@ STYLE = {
     "font.sans-serif": ["DejaVu Sans"],
     "font.size": 9.0,
     "mathtext.fontset": "dejavusans",
+    "text.parse_math": False,  # a $ in a name somebody gave is a $
     "axes.unicode_minus": True,
     "svg.hashsalt": "boxlab",
     "svg.fonttype": "path",
@@ -151,8 +152,8 @@ def frame(ax, plot: Plot, key: bool = True) -> None:
     for side, spine in ax.spines.items():
         spine.set_visible(side in ("left", "bottom"))
         spine.set_color(AXIS)
-    ax.set_xlabel(plot.xlabel, fontsize=8.5, color=INK, labelpad=2)
-    ax.set_ylabel(plot.ylabel, fontsize=8.5, color=INK, labelpad=3)
+    ax.set_xlabel(plot.xlabel, fontsize=8.5, color=INK, labelpad=2, parse_math=False)
+    ax.set_ylabel(plot.ylabel, fontsize=8.5, color=INK, labelpad=3, parse_math=False)
     labels = dict.fromkeys(entries(plot)) if key else {}
     rows = 0
     if labels:
@@ -166,7 +167,7 @@ def frame(ax, plot: Plot, key: bool = True) -> None:
         )  # fmt: skip
     ax.set_title(  # y is given: matplotlib would look for a place anew each time it draws
         plot.title, loc="left", y=1.0, pad=5 + 13.0 * rows,
-        fontsize=9.5, fontweight="bold", color=INK,
+        fontsize=9.5, fontweight="bold", color=INK, parse_math=False,
     )  # fmt: skip
 
 

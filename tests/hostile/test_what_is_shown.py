@@ -1,19 +1,33 @@
 """Whatever was typed is shown as text: a page has the same elements whoever typed what."""
 
+from dataclasses import replace
+
 import html5lib
 import nbformat
+import numpy as np
 import pytest
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+from matplotlib.text import Text
 from nbformat.v4 import new_code_cell, new_notebook, new_output
 
-from boxlab import quiz
+from boxlab import PortedBox, cm2, figures, litres, quiz
+from boxlab.animation import pistons
 from boxlab.bench import Panel
 from boxlab.demo_sweeps import demo_table
+from boxlab.drawing import draw_box
 from boxlab.exercises.port_or_radiator import port_length
+from boxlab.fitting import Mounting
+from boxlab.joinery import Carcass, Gap
 from boxlab.progress import Store
 from boxlab.pupil import Pupil
+from boxlab.raster import Sheet
+from boxlab.scenario import DRIVERS
+from boxlab.scene import Line, Mark, Plot, Scene
 from boxlab.scenes import explainer
 from boxlab.site.pages import notebook_page
 from boxlab.sweepdesk import Desk
+from boxlab.wedge import Block
 
 PLAIN = "walnut"
 NASTY = [
@@ -135,3 +149,70 @@ def test_a_saved_page_exported_as_a_web_page(tmp_path):
     for text in NASTY:
         page = exported(text)
         assert elements(page) == elements(exported(PLAIN)), text
+
+
+# Pictures: dollar signs enclose formulas for matplotlib, and some of these are none that it knows.
+
+MONEY = [
+    "$5 port, $9 radiator",
+    "$\\frac{$",
+    "$$",
+    "a$b$c",
+    "\\$",
+    "$\\nonsense$ $x^$",
+    "_^{}\\ %&#~",
+]
+
+
+def named(text):
+    """A scene with `text` wherever a scene can have words."""
+    x = np.array([20.0, 100.0])
+    line = Line(x, x, "sum", text)
+    plot = Plot(
+        text, text, text, (20, 100), (20, 100), (line, replace(line, role="cone")),
+        (Mark(50, text), Mark(60, text, "quiet", "y")),
+    )  # fmt: skip
+    return Scene(text, (plot, replace(plot, title="other")), (text,), (), text, text, text)
+
+
+def letters(figure):
+    return [each for each in figure.findobj(Text) if "$" in each.get_text()]
+
+
+@pytest.mark.parametrize("text", MONEY)
+def test_names_in_pictures_are_no_formulas(text, tmp_path):
+    scene = named(text)
+    figure = figures.footed(scene, text)
+    assert not any(each.get_parse_math() for each in letters(figure))
+    assert figures.png(figure)[1:4] == b"PNG"
+    assert figures.save(scene, tmp_path / "a.svg").stat().st_size > 1000
+    assert Sheet().render(scene).any()
+
+
+@pytest.mark.parametrize("text", MONEY)
+def test_names_on_axes_of_somebody_else(text):
+    figure = Figure()
+    figures.draw_plot(figure.subplots(), named(text).plots[0])
+    FigureCanvasAgg(figure).draw()
+    assert not any(each.get_parse_math() for each in letters(figure))
+
+
+@pytest.mark.parametrize("text", MONEY)
+def test_names_in_drawings_and_films(text):
+    arch = Block.at(width=0.1, depth=0.1, height=0.1, name=text)
+    part = Mounting(text, outer=0.265, cutout=0.232, depth=0.085)
+    figure = Figure()
+    ax = draw_box(
+        figure.subplots(), Carcass(Gap(0.8, 0.42, 0.35, 0.20, (arch,))), "side", [(part, None)]
+    )
+    FigureCanvasAgg(figure).draw()
+    assert text in [each.get_text() for each in ax.texts]
+    movie = pistons(DRIVERS["ten-inch"], PortedBox.tuned(litres(20), 40, cm2(80)), [40], [text])
+    assert movie._repr_mimebundle_()
+
+
+def test_what_makes_these_tests_fail():
+    figure = Figure()
+    figure.text(0, 0, MONEY[5])
+    with pytest.raises(ValueError, match="nonsense"):
+        FigureCanvasAgg(figure).draw()
