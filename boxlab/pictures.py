@@ -6,6 +6,7 @@ A PNG carries its caption, for a forum or a slide. An SVG has none, for a page t
 from __future__ import annotations
 
 import base64
+import difflib
 import io
 import re
 from collections.abc import Iterable
@@ -42,7 +43,12 @@ def settings(item: Explainer, pairs: Iterable[str]) -> dict:
         if not equals or not value:
             raise ValueError(f"--set {pair}: write it as SETTING=VALUE, for example volume=14")
         if name not in controls:
-            raise ValueError(f"{item.name} has no setting {name!r}; it has {', '.join(controls)}")
+            near = [each for each in controls if name and each.startswith(name)]
+            near = near or difflib.get_close_matches(name, controls, n=1)
+            hint = f"did you mean {near[0]!r}? " if near else ""
+            raise ValueError(
+                f"{item.name} has no setting {name!r}; {hint}it has {', '.join(controls)}"
+            )
         control = controls[name]
         found[name] = (
             _option(control, value) if isinstance(control, Choice) else _number(control, value)
@@ -73,12 +79,13 @@ def _number(control: Slider, value: str) -> float:
         raise ValueError(
             f"{control.name} = {value!r}: expected a number, {reach(control)}. {error}"
         ) from None
+    number, other = got.value, got.other
     if got.unit not in (None, own):
-        return float(f"{got.value * got.unit.size / own.size:.4g}")
-    fits = control.low <= got.value <= control.high
-    if got.other is not None and not fits and control.low <= got.other <= control.high:
-        return got.other  # 1,200 W: a comma between thousands
-    return got.value
+        number, other = float(f"{number * got.unit.size / own.size:.4g}"), None
+    for each in (number, other):  # the other one has a comma between thousands: 1,200 W
+        if each is not None and control.low <= each <= control.high:
+            return each
+    raise ValueError(f"{control.name} = {value!r}: {control.label} goes from {reach(control)}")
 
 
 def asked(text: str) -> tuple[Explainer, dict]:
@@ -129,11 +136,12 @@ def write_all(folder=FOLDER, say=lambda words: None) -> list[Path]:
     return files
 
 
-def stale(folder=FOLDER) -> list[str]:
+def stale(folder=FOLDER, say=lambda words: None) -> list[str]:
     """What in `folder` is not what the code draws now, in plain words.
 
     Pictures are compared only where the same version of matplotlib drew them: another version
     may set a label differently, and then the words and numbers of the index page are the check.
+    `say` is told of each one begun.
     """
     folder, items = Path(folder), all_explainers()
     page = folder / "README.md"
@@ -149,7 +157,8 @@ def stale(folder=FOLDER) -> list[str]:
     present = {path.name for path in folder.iterdir()} - {page.name}
     faults += [f"{name} is missing" for name in sorted(wanted - present)]
     faults += [f"{name} belongs to no explainer" for name in sorted(present - wanted)]
-    for item in items if old_foot == new_foot else ():
+    for count, item in enumerate(items if old_foot == new_foot else (), 1):
+        say(f"{count} of {len(items)}: {item.name}")
         path = folder / f"{item.name}.svg"
         if path.is_file() and not same_drawing(
             path.read_text(encoding="utf-8"), render(item(), "svg").decode()

@@ -9,11 +9,14 @@ def all_pictures(options) -> int:
     """The verb `pictures`."""
     from boxlab import pictures
 
+    def say(words):
+        print(words, file=sys.stderr, flush=True)
+
     if options.write:
-        files = pictures.write_all(say=lambda words: print(words, file=sys.stderr, flush=True))
+        files = pictures.write_all(say=say)
         print(f"wrote {len(files)} files in {pictures.FOLDER}")
         return 0
-    faults = pictures.stale()
+    faults = pictures.stale(say=say)
     for fault in faults:
         print(fault)
     print("figures/ is out of date: run `python -m boxlab pictures --write`" if faults

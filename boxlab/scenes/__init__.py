@@ -37,7 +37,7 @@ def explainer(name: str) -> Explainer:
     Raises
     ------
     ValueError
-        If there is none; the message offers the nearest name.
+        If there is none; the message offers the nearest names.
     """
     wanted = name.replace("-", "_")
     if wanted.isidentifier() and importlib.util.find_spec(f"{__name__}.{wanted}"):
@@ -48,6 +48,10 @@ def explainer(name: str) -> Explainer:
     items = {item.name: item for item in all_explainers()}
     if wanted in items:
         return items[wanted]
-    near = difflib.get_close_matches(name, items, n=1, cutoff=0.5)
-    hint = f"did you mean {near[0]!r}? " if near else ""
-    raise ValueError(f"no picture is called {name!r}; {hint}there are: {', '.join(items)}")
+    near = [each for each in items if wanted and wanted in each][:3]
+    near = near or difflib.get_close_matches(wanted, items, n=1, cutoff=0.5)
+    hint = f"did you mean {' or '.join(map(repr, near))}? " if near else ""
+    raise ValueError(
+        f"no picture is called {name[:60]!r}; {hint}`python -m boxlab questions` lists all "
+        f"{len(items)}, and finds them by words"
+    )
