@@ -98,7 +98,7 @@ def _part(carcass, part, point, axes):
 
 
 # Greys and dashes only: colours belong to curves.
-_INK, _MID = "#26262c", "#7d8194"
+_INK, _MID = "#26262c", "#727587"
 _STYLES = {
     "gap": {"facecolor": "none", "edgecolor": _MID, "linestyle": (0, (5, 3))},
     "board": {"facecolor": "#e1e2e8", "edgecolor": _INK, "linewidth": 1.4},

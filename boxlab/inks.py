@@ -14,17 +14,17 @@ from functools import cache
 import numpy as np
 from matplotlib.colors import to_rgb
 
-# Our own choice. Each stands at 3:1 or better on white, and every pair stays apart for the three
+# Our own choice. Each stands at 4.5:1 or better on white, for names are set in them, and every pair stays apart for the three
 # kinds of colour blindness; the tests hold it to both.
 COLOURS = {
     "cone": "#1a3a9a",
-    "vent": "#d06a12",
+    "vent": "#b75d10",
     "sum": "#111116",
     "limit": "#a21946",
-    "electrical": "#079567",
-    "leak": "#b04fd0",
+    "electrical": "#088666",
+    "leak": "#aa4cc9",
     "rear": "#5f4a1c",
-    "quiet": "#7d8194",
+    "quiet": "#727587",
 }
 INK, AXIS, GRID, FAINT, PAPER = "#26262c", "#8b8d98", "#e1e2e8", "#f0f1f4", "#ffffff"
 GHOST = "#b4b6c0"  # held curves, behind the live ones

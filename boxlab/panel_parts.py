@@ -28,7 +28,7 @@ STYLE = sheet("""
 .boxlab .boxlab-q { font-weight: 600; font-size: 1.05em; margin: 0 0 .2em; }
 .boxlab .boxlab-readout p { margin: 0 0 .1em; }
 .boxlab .boxlab-readout p:first-child { font-weight: 600; }
-.boxlab .boxlab-readout .warn, .boxlab .boxlab-bad { border-left: 4px solid #d06a12;
+.boxlab .boxlab-readout .warn, .boxlab .boxlab-bad { border-left: 4px solid #b75d10;
   padding-left: .5em; }
 .boxlab .boxlab-bad { border-left-color: #c2255c; }
 .boxlab .boxlab-caption { opacity: .85; margin: 0; }

@@ -66,7 +66,7 @@ def test_every_role_and_build_has_a_look():
 
 @pytest.mark.parametrize("role", ROLES)
 def test_contrast_on_white(role):
-    assert 1.05 / (luminance(inks.COLOURS[role]) + 0.05) >= 3
+    assert 1.05 / (luminance(inks.COLOURS[role]) + 0.05) >= 4.5
 
 
 @pytest.mark.parametrize("eye", EYES)
