@@ -110,7 +110,9 @@ def main(arguments):
     if problem:
         say(problem)
         return 1
-    lab = [*LAB, START_PAGE, f"--ServerApp.root_dir={ROOT}"]
+    # The address that is printed leads to the first page too, not only the browser that opens.
+    first = f"--LabApp.default_url=/lab/tree/{START_PAGE}"
+    lab = [*LAB, START_PAGE, first, f"--ServerApp.root_dir={ROOT}"]
     command = ["pytest"] if verb == "tests" else lab
     process = subprocess.Popen([str(PYTHON), "-m", *command, *arguments[1:]], cwd=str(ROOT))
     while True:

@@ -155,6 +155,26 @@ def test_start_installs_once(tmp_path, monkeypatch, capsys):
     assert len(calls) == 2
 
 
+def test_start_leads_to_the_first_page_with_a_browser_and_without(monkeypatch):
+    commands = []
+
+    class Done:
+        def __init__(self, command, cwd):
+            commands.append(command)
+
+        def wait(self):
+            return 0
+
+    monkeypatch.setattr(start, "install", lambda extra: "")
+    monkeypatch.setattr(start.subprocess, "Popen", Done)
+    assert start.main(["lessons", "--no-browser"]) == 0
+    (command,) = commands
+    assert (ROOT / start.START_PAGE).is_file()
+    assert start.START_PAGE in command
+    assert f"--LabApp.default_url=/lab/tree/{start.START_PAGE}" in command
+    assert command[-1] == "--no-browser"
+
+
 def test_start_says_what_stopped_it(tmp_path, monkeypatch):
     monkeypatch.setattr(start, "VENV", tmp_path)
     monkeypatch.setattr(start.subprocess, "call", lambda command: 1)
