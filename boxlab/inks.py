@@ -14,8 +14,8 @@ from functools import cache
 import numpy as np
 from matplotlib.colors import to_rgb
 
-# Our own choice. Each stands at 4.5:1 or better on white, for names are set in them, and every pair stays apart for the three
-# kinds of colour blindness; the tests hold it to both.
+# Our own choice. Each stands at 4.5:1 or better on white, for names are set in them, and every
+# pair stays apart for the three kinds of colour blindness; the tests hold it to both.
 COLOURS = {
     "cone": "#1a3a9a",
     "vent": "#b75d10",

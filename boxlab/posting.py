@@ -109,13 +109,16 @@ def checked_pages(text: str) -> str:
 
 
 def link(explainer: Explainer, pages: str | None = None, markdown: bool = False) -> str:
-    """The way to the lesson, in words and as a link."""
+    """The way to the lesson: a link where the web pages are known, and in words otherwise.
+
+    A relative link leads nowhere from a forum.
+    """
     where = address(explainer, pages)
-    if not where or not markdown:
-        return where
-    lesson = explainer.lesson.partition(".")[0]
-    heading = explainer.anchor.replace("-", " ")
-    return f"[{lesson}{f', “{heading}”' if heading else ''}]({where})"
+    lesson, heading = explainer.lesson.partition(".")[0], explainer.anchor.replace("-", " ")
+    words = f"{lesson}, “{heading}”" if heading else lesson
+    if not where or where == address(explainer, ""):
+        return words
+    return f"[{words}]({where})" if markdown else where
 
 
 def paragraph(
@@ -143,7 +146,7 @@ def paragraph(
         "\n".join(numbers),
         "\n".join(f"Careful: {both_units(warning)}" for warning in scene.warnings),
         f"Lesson: {where}" if where else "",
-        f"Settings: {tick}{settings_line(explainer, state)}{tick}",
+        f"boxlab settings: {tick}{settings_line(explainer, state)}{tick}",
     ]
     return ("\n\n" if markdown else "\n").join(block for block in blocks if block)
 

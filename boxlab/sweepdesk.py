@@ -151,7 +151,9 @@ class Desk:
         self.compare.layout.width = "auto"
         self.message, self.image = widgets.HTML(), widgets.Image(format="png")
         self.said, self.links = widgets.HTML(), widgets.HTML()
-        self.text = widgets.Textarea(layout={"width": "98%", "height": "12em"}, disabled=True)
+        self.text = widgets.Textarea(
+            description="results", layout={"width": "98%", "height": "12em"}
+        )  # not disabled: a keyboard has to reach it to copy
         grid = widgets.HBox(list(self.boxes.values()), layout={"flex_flow": "row wrap"})
         design = Fold("the box as designed", [self.build, grid, self.compare])
         results = Fold("results as Markdown", [self.text])

@@ -152,7 +152,7 @@ def test_markdown_is_all_that_is_printed_when_asked_for(one_explainer, capsys, t
     said = capsys.readouterr()
     assert said.out.startswith("![One curve from 10 to 200 Hz.](a.png)\n\n*What to see.*\n\n**Does")
     assert "It does." not in said.out  # said of the starting settings
-    assert "Settings: `a_try(volume=5, build='sealed')`" in said.out
+    assert "boxlab settings: `a_try(volume=5, build='sealed')`" in said.out
     assert "wrote" in said.err
 
 

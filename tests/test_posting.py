@@ -58,10 +58,12 @@ def test_the_answer_of_the_starting_state_is_not_said_of_another():
 @pytest.mark.parametrize("markdown", [True, False])
 def test_a_paragraph_leads_back(markdown):
     text = posting.paragraph(MADE_UP, MADE_UP.start, MADE_UP(drive=9.5), markdown, pages="")
-    line = text.rpartition("Settings: ")[2].strip("`")
+    line = text.rpartition("boxlab settings: ")[2].strip("`")
     assert share.read_settings(MADE_UP, line) == MADE_UP.start
-    where = "lessons/01-made-up.ipynb#why"
-    assert (f"[01-made-up, “why”]({where})" if markdown else f"Lesson: {where}\n") in text
+    assert "Lesson: 01-made-up, “why”\n" in text  # a link only where it leads somewhere
+    published = posting.paragraph(MADE_UP, MADE_UP.start, MADE_UP(), markdown, "https://b.example")
+    where = "https://b.example/lessons/01-made-up.html#why"
+    assert (f"[01-made-up, “why”]({where})" if markdown else f"Lesson: {where}\n") in published
     assert "Careful: Made-up limits reached." in text
     assert "net volume 14.0 L (0.49 ft³)" in text
 
@@ -81,7 +83,7 @@ def test_the_address_of_the_pages_comes_from_the_caller_or_the_environment(monke
 def test_every_link_leads_to_its_heading(item):
     if not item.lesson:
         pytest.skip("belongs to no lesson")
-    text = posting.link(item, "", markdown=True)
+    text = f"[here]({posting.address(item, '')})"
     assert list(guard.broken_links(text, notebooks.ROOT / "README.md")) == []
 
 
