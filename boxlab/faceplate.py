@@ -6,10 +6,18 @@ import os
 
 import ipywidgets as widgets
 
-from . import posting
-from .panel_parts import FIRST_SIGHT, STYLE, Fold, choice_box, error_html, slider_box, units_of
-from .scene import Choice, Explainer
-from .share import safe
+from boxlab import posting
+from boxlab.panel_parts import (
+    FIRST_SIGHT,
+    STYLE,
+    Fold,
+    choice_box,
+    error_html,
+    slider_box,
+    units_of,
+)
+from boxlab.scene import Choice, Explainer
+from boxlab.share import safe
 
 
 class Faceplate:

@@ -7,10 +7,10 @@ import json
 
 import ipywidgets as widgets
 
-from . import posting, share
-from .accessible import sheet
-from .scene import Choice, Explainer, Scene, Slider
-from .share import safe
+from boxlab import posting, share
+from boxlab.accessible import sheet
+from boxlab.scene import Choice, Explainer, Scene, Slider
+from boxlab.share import safe
 
 FIRST_SIGHT = 6  # controls shown before "more"
 

@@ -16,7 +16,7 @@ from types import MappingProxyType
 
 import numpy as np
 
-from .checks import Implausible
+from boxlab.checks import Implausible
 
 _TYPING = re.compile(r"boxlab\.\w|\bunits\b|is very large|\bare in m³")
 
