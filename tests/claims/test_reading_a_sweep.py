@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from boxlab.air import Air
 from boxlab.demo_sweeps import (
     ADDED_MASS,
     CASES,
@@ -353,6 +354,14 @@ def test_who_moves_at_the_three_places():
         assert (cone > 0) == (radiator > 0) or not together[i]
     assert r.vent_phase[0] > 150 and abs(r.vent_phase[2]) < 30
     assert r.vent_phase[1] == pytest.approx(90, abs=5)
+
+
+def test_air_a_test_box_adds():
+    """Up to 8/3·ρ·a³ more than in the open: a flat disc without and with a baffle, from memory."""
+    air = 8 / 3 * Air().density * np.sqrt(DRIVER.sd / np.pi) ** 3
+    assert 2 <= to_grams(air) <= 5  # a few grams
+    ratio = (1 + DRIVER.vas() / TEST_VOLUME) * DRIVER.mms / (DRIVER.mms + air)
+    assert (ratio - 1) * TEST_VOLUME / DRIVER.vas() - 1 == pytest.approx(-0.04, abs=0.015)
 
 
 def test_desk_limit():
