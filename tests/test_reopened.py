@@ -5,6 +5,7 @@ import importlib
 
 import pytest
 from jupyter_server.services.contents.largefilemanager import AsyncLargeFileManager
+from nbformat.sign import MemorySignatureStore, NotebookNotary
 from nbformat.v4 import new_code_cell, new_markdown_cell, new_notebook, new_output
 from tornado.web import HTTPError
 from traitlets.config import Configurable
@@ -71,7 +72,9 @@ def server():
 @pytest.fixture
 def opened(server, tmp_path):
     """`opened(name)` is a file as the server gives it."""
-    contents = Contents(root_dir=str(tmp_path), parent=server)
+    # Signatures kept in memory: not in this machine's own file, which would be left open.
+    notary = NotebookNotary(store_factory=MemorySignatureStore, secret=b"of this test")
+    contents = Contents(root_dir=str(tmp_path), parent=server, notary=notary)
     return lambda name, **asked: asyncio.run(contents.get(name, **asked))
 
 
