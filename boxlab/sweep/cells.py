@@ -20,6 +20,8 @@ _GROUPED = {  # thousands in groups of three: 1,234.5 or 1 234.5, and 1.234,5
 }
 _UNIT = re.compile(r"(.*[\d.,])\s*([a-zA-ZΩ\u2126°º]+)")
 
+FARTHEST = 1e100  # no measured value is as large, and squares of what is below are finite
+
 # Cells that say "there is no value here".
 _MISSING = re.compile(
     r"[+-]?(nan|inf(inity)?|∞|n/?a|#n/?a|null|none|nil|ol|o\.l\.?|over|#\w+[/!?]*\d*[!?]?|-+|—|–|\?+|"
@@ -80,7 +82,7 @@ def read_cell(text, decimal="."):
     if number is None:
         return Cell(text)
     value, grouped = number
-    if not math.isfinite(value):
+    if not abs(value) < FARTHEST:
         return Cell(text, kind="missing")
     return Cell(text, value * scale, "number", measures, grouped)
 

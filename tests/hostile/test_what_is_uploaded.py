@@ -209,3 +209,28 @@ def test_the_longest_table_fits_into_a_small_memory():
         tracemalloc.stop()
     assert found[0] == pytest.approx(40, rel=0.02)
     assert most < 300e6
+
+
+CELLS = [
+    "1e999", "-1e999", "1e308", "-1.7e308", "1e-320", "1e100", "nan", "inf", "1" * 400, "-0",
+    "9" * 5000, "٤٥", "４５,２", "²³", "½", "1_000", "0x10", "1e", "--5", "$5", "", "1,5",
+    "1e308 kohm",
+]  # fmt: skip
+cell = st.sampled_from(CELLS) | st.floats(5, 90).map("{:.3f}".format)
+row = st.lists(cell, min_size=2, max_size=4).map(";".join)
+
+
+@settings(quick, max_examples=300)
+@given(st.lists(row, max_size=40))
+@example(["20;6;1e308", "25;7;-1e308", "30;8;1e308", "35;9;-1e308"])
+@example(["20;6", "7" * 300_000, "25;7"])
+@example(["x" * 300_000 + ";y", "20;6"])
+def test_cells_of_any_size_are_read_or_refused_in_words(rows):
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", UserWarning)
+        try:
+            sweep = read_sweep({"name": "a.csv", "content": "\n".join(rows).encode()})
+        except ValueError as refusal:
+            assert 20 < len(str(refusal)) < 2000
+        else:
+            assert np.isfinite(sweep.magnitude).all() and (sweep.magnitude < 1e100).all()
