@@ -5,6 +5,7 @@ What the page shows is held against what the library computes here, in another p
 
 from __future__ import annotations
 
+import contextlib
 import io
 import json
 import re
@@ -16,12 +17,13 @@ import pytest
 from conftest import ROOT
 from PIL import Image
 
-from boxlab import exercises, share
+from boxlab import exercises, inks, share
 from boxlab.answers import MARKS
 from boxlab.demo_sweeps import demo_table
 from boxlab.exercise import Exercise
 from boxlab.leaves import exercise_text
 from boxlab.prose import to_text
+from boxlab.raster import Sheet
 from boxlab.scene import Slider
 from boxlab.scenes import all_explainers
 from boxlab.sweep import read_sweep
@@ -106,15 +108,21 @@ class Visit:
             self.page.wait_for_timeout(100)
         raise AssertionError(f"waited {PATIENCE / 1000:g} s in vain for {what}")
 
-    def picture_of(self, panel, line: str) -> np.ndarray:
-        """The pixels of the fine picture that carries this settings line."""
+    def shows(self, panel, item, state: dict) -> np.ndarray:
+        """Wait for the fine picture of these settings, which is to the pixel the library's own."""
+        line = share.settings_line(item, state)
 
         def seen():
             picture = Image.open(io.BytesIO(self.lesson.picture(panel)))
             carried = " ".join(map(str, picture.info.values()))
             return picture if picture.width > 1200 and line in carried else None
 
-        return np.asarray(self.until(seen, f"the picture of {line}").convert("RGB"))
+        pixels = np.asarray(self.until(seen, f"the picture of {line}").convert("RGB"))
+        drawn = Image.open(io.BytesIO(inks.encode(Sheet(2.0).render(item(**state)))))
+        assert np.array_equal(pixels, np.asarray(drawn.convert("RGB"))), (
+            f"not the picture of {line}"
+        )
+        return pixels
 
 
 def says(where, words: str) -> None:
@@ -183,13 +191,13 @@ def the_first_slider_follows_the_keyboard(visit):
     key, times, value, scene = a_move(item, slider)
     panel = visit.show(index).locator(".boxlab")
     panel.get_by_role("button", name="reset", exact=True).click()
-    before = visit.picture_of(panel, share.settings_line(item, item.start))
+    before = visit.shows(panel, item, item.start)
     rows = panel.locator(".boxlab-readout p")
     says(rows, item().readout[0])
     visit.lesson.press(panel, 0, key, times)
     for words in scene.readout:
         says(rows, words)
-    after = visit.picture_of(panel, share.settings_line(item, item.start | {slider.name: value}))
+    after = visit.shows(panel, item, item.start | {slider.name: value})
     assert after.shape == before.shape
     # More than the dust of one glyph: curves have moved.
     assert (after != before).any(axis=2).sum() > 100
@@ -335,8 +343,13 @@ WORK = [
 
 
 def on_disk(visit) -> nbformat.NotebookNode:
-    lesson = visit.lesson
-    return nbformat.read(lesson.server.folder / lesson.name, as_version=4)
+    path = visit.lesson.server.folder / visit.lesson.name
+
+    def whole():
+        with contextlib.suppress(ValueError):  # half of it: the server is writing it just now
+            return nbformat.read(path, as_version=4)
+
+    return visit.until(whole, "the whole file")
 
 
 def test_a_page_saved_and_reopened_keeps_the_work(page_of, server):
@@ -448,28 +461,29 @@ def restart(visit, wait: bool = True) -> None:
 
 
 def test_what_was_typed_and_not_checked_outlives_the_kernel(page_of, server):
-    """A pause before the restart, then none: both times the letters are back."""
+    """On disk while the kernel still runs, so that a kernel that dies takes no letter with it."""
     visit = page_of(cells=TYPED)
     visit.run_all()
     kept = server.boxlab_home / "progress.drafts.json"
-    for answer, pause in (("about <b>40</b> cm?", 1500), ("41,5", 0)):
+
+    def on_disk() -> set[str]:
+        return {e["text"] for e in json.loads(kept.read_text("utf-8"))["drafts"]}
+
+    for turn, answer in enumerate(("about <b>40</b> cm?", "41,5")):
+        typed = {answer, f"hazelnut {turn}", f"20; 6.5\n25; {turn}"}
         box = visit.show(1).locator("input[type=text]").first
         box.fill("")
         box.press_sequentially(answer)
-        visit.show(2).locator("input[type=text]").fill(f"hazelnut {pause}")
-        visit.show(3).locator("textarea").first.fill(f"20; 6.5\n25; {pause}")
-        visit.page.wait_for_timeout(pause)
-        if pause:  # on disk while the kernel still runs, so a kernel that dies loses it neither
-            assert {e["text"] for e in json.loads(kept.read_text("utf-8"))["drafts"]} == {
-                answer, f"hazelnut {pause}", f"20; 6.5\n25; {pause}",
-            }  # fmt: skip
+        visit.show(2).locator("input[type=text]").fill(f"hazelnut {turn}")
+        visit.show(3).locator("textarea").first.fill(f"20; 6.5\n25; {turn}")
+        visit.until(lambda typed=typed: kept.exists() and on_disk() == typed, "the drafts on disk")
         restart(visit)
         visit.run_all()
         assert visit.errors() == []
         assert visit.show(1).locator("input[type=text]").first.input_value() == answer
         assert visit.show(1).locator("[role=alert]").count() == 0, "nothing was judged"
-        assert visit.show(2).locator("input[type=text]").input_value() == f"hazelnut {pause}"
-        assert visit.show(3).locator("textarea").first.input_value() == f"20; 6.5\n25; {pause}"
+        assert visit.show(2).locator("input[type=text]").input_value() == f"hazelnut {turn}"
+        assert visit.show(3).locator("textarea").first.input_value() == f"20; 6.5\n25; {turn}"
     cell = visit.show(1)
     cell.get_by_role("button", name="Check", exact=True).click()
     says(cell.locator("[role=alert]"), "You typed “41,5”")

@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+import io
 import re
 
+import numpy as np
 import pytest
 from conftest import write_notebook
 from made_up import MADE_UP
+from PIL import Image
+
+from boxlab import inks
+from boxlab.raster import Sheet
 
 CELL = "from made_up import MADE_UP\nfrom boxlab.bench import Panel\nPanel(MADE_UP)"
 
@@ -23,12 +29,24 @@ def said(lesson, panel, words, timeout=5000):
     return lesson.readout(panel)
 
 
+def shows(lesson, panel, **state):
+    """Wait until the picture is, to the pixel, the one that the library draws of these settings."""
+    wanted = inks.encode(Sheet(2.0).render(MADE_UP(**state)))
+    wanted = np.asarray(Image.open(io.BytesIO(wanted)).convert("RGB"))
+    for _ in range(50):
+        picture = Image.open(io.BytesIO(lesson.picture(panel))).convert("RGB")
+        if picture.size == wanted.shape[1::-1] and (np.asarray(picture) == wanted).all():
+            return
+        lesson.page.wait_for_timeout(100)
+    raise AssertionError(f"the picture is not that of {state or 'the start'}")
+
+
 def test_first_slider_by_keyboard(live):
     lesson, panel = live
-    before = lesson.picture(panel)
+    shows(lesson, panel)
     lesson.press(panel, 0, "ArrowRight", 3)
     said(lesson, panel, MADE_UP(volume=15.5).readout[0])
-    assert lesson.picture(panel) != before
+    shows(lesson, panel, volume=15.5)
     assert lesson.errors() == []
 
 
@@ -39,6 +57,7 @@ def test_drag_by_mouse_lands_on_the_last_value(live):
     value = float(panel.locator("input[type=number]").nth(0).input_value())
     assert 60 < value < 80
     assert MADE_UP(volume=value).readout[0] in lesson.readout(panel)
+    shows(lesson, panel, volume=value)
 
 
 def test_typed_value_and_a_value_out_of_range(live):
