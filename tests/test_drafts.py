@@ -349,6 +349,18 @@ def test_an_answer_on_a_full_disk_is_judged_and_stays(learner, tmp_path, monkeyp
     assert drill().fields[0].value == "40 cm", "what could not be recorded is a draft still"
 
 
+def test_an_answer_that_a_newer_record_does_not_take_is_a_draft_still(learner, tmp_path):
+    newer = json.dumps({"schema": 2, "events": []})
+    (tmp_path / "progress.json").write_text(newer)
+    one = drill()
+    one.fields[0].value = "40 cm"
+    one.check()
+    assert "newer boxlab" in one.saving.value
+    learner()
+    assert drill().fields[0].value == "40 cm"
+    assert (tmp_path / "progress.json").read_text() == newer
+
+
 def test_a_word_that_was_not_used_is_back_and_then_kept_nowhere(learner, tmp_path):
     quiz.learner().live.word.value = "hazelnut"
     learner()

@@ -91,7 +91,8 @@ def test_a_page_without_a_kernel_shows_the_picture_and_the_file_stays(server, op
 @pytest.mark.parametrize(
     "text",
     [b"", b"{", b"[]", b'{"cells": 3}', b"\xff",
-     b'{"cells": [{"outputs": [3]}], "metadata": {"widgets": 3}, "nbformat": 4}'],
+     b'{"cells": [{"outputs": [3]}], "metadata": {"widgets": 3}, "nbformat": 4}',
+     b'{"cells": [], "metadata": {"widgets": 3}, "nbformat": 4, "nbformat_minor": 5}'],
 )  # fmt: skip
 def test_what_is_no_notebook_is_answered_as_ever(opened, tmp_path, text):
     (tmp_path / "broken.ipynb").write_bytes(text)
