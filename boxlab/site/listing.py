@@ -16,6 +16,7 @@ from boxlab.site.marks import fragment, linked, page_id
 from boxlab.site.pages import Page
 
 LESSONS = PurePosixPath("lessons")
+UP = ".."  # from the page of pictures to the rest of the site
 SMALL = PurePosixPath("index.files")  # pictures of the front page
 SMALL_WIDTH = 560  # pixels, for a card half as wide on a fine screen
 
@@ -182,9 +183,10 @@ def gallery(site: Site, root: Path, folder: Path, say) -> tuple[str, set[str]]:
                 "heading": linked(share.safe(item.question), item.question, 2, anchor),
                 "lesson": site.link(here, *answered) if answered else "",
                 "title": site.pages[answered[0]].title if answered else "",
-                "paste": posting.picture_markdown(item, scene, file=f"{item.name}.png"),
-                "markdown": posting.paragraph(item, item.start, scene, markdown=True),
-                "plain": posting.paragraph(item, item.start, scene),
+                # As seen from this page; the script makes whole addresses of them.
+                "paste": posting.picture_markdown(item, scene, UP, f"{item.name}.png"),
+                "markdown": posting.paragraph(item, item.start, scene, True, UP),
+                "plain": posting.paragraph(item, item.start, scene, pages=UP),
             }
         )
     shelves: dict[str, list[dict]] = {}
