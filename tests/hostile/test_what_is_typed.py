@@ -37,9 +37,8 @@ def within(item, state):
     assert set(state) <= set(item.start)
 
 
-@pytest.mark.parametrize("line", LINES)
-def test_hostile_lines_set_nothing_out_of_range(line):
-    item = explainer("first_experiment")
+def taken_or_refused(item, line):
+    """A settings line sets what its controls can have, or is refused in words."""
     try:
         state = share.read_settings(item, line)
     except ValueError as refusal:
@@ -48,17 +47,17 @@ def test_hostile_lines_set_nothing_out_of_range(line):
         within(item, state)
 
 
+@pytest.mark.parametrize("line", LINES)
+def test_hostile_lines_set_nothing_out_of_range(line):
+    taken_or_refused(explainer("first_experiment"), line)
+
+
 @quick
 @given(st.sampled_from(ITEMS), st.data())
 def test_any_value_for_any_setting_of_any_panel(item, data):
     name = data.draw(st.sampled_from([*item.start, "size"]))
     value = data.draw(st.floats() | st.integers() | st.booleans() | typed | st.just(10**800))
-    try:
-        state = share.read_settings(item, f"{share.call_name(item)}({name}={value!r})")
-    except ValueError as refusal:
-        assert len(str(refusal)) > 20
-    else:
-        within(item, state)
+    taken_or_refused(item, f"{share.call_name(item)}({name}={value!r})")
 
 
 @quick
