@@ -32,9 +32,12 @@ class Side:
     Arrays are over FREQUENCY; `level` is at 2.83 V on each driver; `watts` (drawn in all),
     `rating` (of the amplifier that gives those volts, in W into the coils' Re) and `travel` are
     for the level asked for; `loudest` and `stop` are for the amplifier power each driver gets.
+    `short` names it in the keys of plots, without numbers: a key that changes as a slider moves
+    takes longer to draw than all curves.
     """
 
     name: str
+    short: str
     driver: Driver
     box: SealedBox | RadiatorBox
     count: int
@@ -67,7 +70,7 @@ def boxed(build, volume, size, fb):
     return RadiatorBox.tuned(litres(volume), fb, RADIATORS[size], ql=USUAL_QL)
 
 
-def side(name, driver, box, count, wanted, power) -> Side:
+def side(name, short, driver, box, count, wanted, power) -> Side:
     """Solve one candidate for `wanted` dB at 1 m, with `power` W of amplifier for each driver."""
     r = solve(driver, box, FREQUENCY)
     together = 20 * np.log10(count)  # pressures of boxes close together add
@@ -75,6 +78,7 @@ def side(name, driver, box, count, wanted, power) -> Side:
     scale = 10 ** ((wanted - r.spl - together) / 20)
     return Side(
         name=name,
+        short=short,
         driver=driver,
         box=box,
         count=count,
@@ -95,8 +99,8 @@ def plots(one, other, build, wanted, frequency):
 
     def pair(curve, role, scale=1.0):
         return (
-            Line(FREQUENCY, scale * getattr(other, curve), "quiet", other.name, ""),
-            Line(FREQUENCY, scale * getattr(one, curve), role, one.name, build),
+            Line(FREQUENCY, scale * getattr(other, curve), "quiet", other.short, ""),
+            Line(FREQUENCY, scale * getattr(one, curve), role, one.short, build),
         )
 
     def plot(title, ylabel, ylim, lines, marks=(), yscale="linear"):

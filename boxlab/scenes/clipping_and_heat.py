@@ -8,6 +8,7 @@ from types import MappingProxyType
 import numpy as np
 
 from boxlab import power
+from boxlab.programme import RATE
 from boxlab.scene import Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.scenes import _music as music
 
@@ -23,29 +24,34 @@ def turned_up(crest):
     return cut, tuple(power.clipping(line, past) for past in PAST)
 
 
-def rise(crest, load, build):
-    """Watts of heat over PAST for an amplifier of 1 W: cut, and with rails that never cut."""
+def heat(powers, crest, load, build):
+    """Watts of heat in the coil on 1 W, from Fourier powers of the bass line, rails at 1 V."""
     driver, box = music.driver_of(load), music.box_of(build)
     square = music.conductance(driver, box, music.line_of(crest).size)[1]
-    cut = 2 * load * turned_up(crest)[0] @ square * driver.re
+    return 2 * load * powers @ square * driver.re
+
+
+def rise(crest, load, build):
+    """Watts of heat over PAST for an amplifier of 1 W: cut, and with rails that never cut."""
+    cut = heat(turned_up(crest)[0], crest, load, build)
     return cut, cut[0] * 10 ** (PAST / 10)
 
 
 def scene(rating, load, build, crest, overdrive, pe) -> Scene:
     """Heat in the coil for an amplifier of `rating` W at `load`, turned up past its rails."""
     ohm = music.ohms(load)
-    cut, clean = (rating * heat for heat in rise(crest, ohm, build))
+    cut, clean = (rating * watts for watts in rise(crest, ohm, build))
     line = music.line_of(crest)
     got = power.clipping(line, overdrive)
-    volts = music.at_the_rails(crest, rating, ohm, overdrive)
-    now = music.averages(music.driver_of(ohm), music.box_of(build), volts)[1]
+    powers = music.powers(power.clip(line, overdrive))
+    now = float(rating * heat(powers, crest, ohm, build))
     needed = rating * 10 ** (overdrive / 10)
     return Scene(
         title=f"{overdrive:g} dB past clip on {rating:g} W",
         plots=(
             _wave(line, rating, ohm, overdrive),
             _heat(cut, clean, overdrive, pe),
-            _spectrum(line, overdrive),
+            _spectrum(crest, powers),
             _crest(crest, overdrive),
         ),
         readout=_readout(got, now, float(cut[0]), rating, needed, overdrive, pe, cut),
@@ -88,7 +94,7 @@ def scene(rating, load, build, crest, overdrive, pe) -> Scene:
 
 def _wave(line, rating, ohm, overdrive):
     rails, part = np.sqrt(2 * rating * ohm), slice(0, 5200, 8)
-    time = np.arange(line.size)[part] / 8000
+    time = np.arange(line.size)[part] / RATE
     wanted = rails * line[part] * 10 ** (overdrive / 20)
     return Plot(
         "Wanted, and what the rails allow",
@@ -122,17 +128,15 @@ def _heat(cut, clean, overdrive, pe):
     )
 
 
-def third_octaves(signal, rate=8000):
-    """Level of each third octave over the whole, dB, shape of BANDS."""
-    lines = np.abs(np.fft.rfft(signal)) ** 2
-    f = np.fft.rfftfreq(signal.size, 1 / rate)
-    edges = BANDS * 10**-0.05
-    edges = np.append(edges, BANDS[-1] * 10**0.05)
-    sums = np.histogram(f, edges, weights=lines)[0]
-    return 10 * np.log10(np.maximum(sums / lines.sum(), 1e-9))
+def third_octaves(powers, crest):
+    """Level of each third octave over the whole, dB, shape of BANDS; of Fourier powers."""
+    f = np.fft.rfftfreq(music.line_of(crest).size, 1 / RATE)
+    edges = np.append(BANDS * 10**-0.05, BANDS[-1] * 10**0.05)
+    sums = np.histogram(f, edges, weights=powers)[0]
+    return 10 * np.log10(np.maximum(sums / powers.sum(), 1e-9))
 
 
-def _spectrum(line, overdrive):
+def _spectrum(crest, powers):
     return Plot(
         "Third octaves, over the whole",
         "frequency, Hz",
@@ -140,8 +144,8 @@ def _spectrum(line, overdrive):
         (20, 1000),
         (-60, 0),
         (
-            Line(BANDS, third_octaves(line), "quiet", "clean"),
-            Line(BANDS, third_octaves(power.clip(line, overdrive)), "electrical", "clipped"),
+            Line(BANDS, third_octaves(turned_up(crest)[0][0], crest), "quiet", "clean"),
+            Line(BANDS, third_octaves(powers, crest), "electrical", "clipped"),
         ),
     )
 

@@ -25,7 +25,8 @@ def scene(walls, distance, frequency) -> Scene:
     """A box at `distance` m from each of so many walls, one of them the floor."""
     count = COUNT[walls]
     curve = over_floor(FREQUENCY, [distance] * count)
-    by_place = np.array([float(over_floor(frequency, [d] * count)) for d in DISTANCES])
+    # Only frequency times distance counts: one call at 1 m serves all distances.
+    by_place = over_floor(frequency * DISTANCES, [1.0] * count)
     now = float(over_floor(frequency, [distance] * count))
     most = float(over_floor(frequency, [0.0] * count))
     quarter = 343.2 / (4 * distance)

@@ -22,8 +22,8 @@ def sides(size, volume, against, build, wanted, amplifier, fb):
     two = pair.boxed(build, volume, size, fb)
     single = pair.boxed(build, times * volume, size, fb)
     return (
-        pair.side(f"two of {volume:g} L", driver, two, 2, wanted, amplifier / 2),
-        pair.side(f"one of {times * volume:g} L", driver, single, 1, wanted, amplifier),
+        pair.side(f"two of {volume:g} L", "two boxes", driver, two, 2, wanted, amplifier / 2),
+        pair.side(f"one of {times * volume:g} L", "one box", driver, single, 1, wanted, amplifier),
     )
 
 

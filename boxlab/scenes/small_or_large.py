@@ -17,8 +17,8 @@ def sides(size, volume, times, build, wanted, amplifier, fb):
     """The two candidates, the small box first; the large one has `times` its volume."""
     driver = DRIVERS[size]
     return tuple(
-        pair.side(f"{v:g} L", driver, pair.boxed(build, v, size, fb), 1, wanted, amplifier)
-        for v in (volume, round(volume * times, 1))
+        pair.side(f"{v:g} L", short, driver, pair.boxed(build, v, size, fb), 1, wanted, amplifier)
+        for short, v in (("small box", volume), ("large box", round(volume * times, 1)))
     )
 
 

@@ -15,9 +15,10 @@ SIZES = ("eight-inch", "ten-inch")
 
 def sides(smaller, volume, build, wanted, amplifier, fb):
     """The twelve-inch driver and the smaller one, each in `volume` litres."""
+    boxes = {size: pair.boxed(build, volume, size, fb) for size in ("twelve-inch", smaller)}
     return tuple(
-        pair.side(size, DRIVERS[size], pair.boxed(build, volume, size, fb), 1, wanted, amplifier)
-        for size in ("twelve-inch", smaller)
+        pair.side(size, size, DRIVERS[size], box, 1, wanted, amplifier)
+        for size, box in boxes.items()
     )
 
 
