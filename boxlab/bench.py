@@ -154,10 +154,10 @@ class Panel:
                 wait = min(SOON, max(0.0, self._due_since + LATEST - moment))
                 self._timer = loop.call_later(wait, self.flush)
 
-    def typed(self, control, value) -> None:
-        """A value was typed. One that does not fit stays in its box; the picture stays too."""
+    def typed(self, control, text) -> None:
+        """A value was typed: 14 or 0.5 ft3. One that does not fit stays in its box."""
         try:
-            self.set(**{control.name: value})
+            self.set(**{control.name: share.typed(control, text)})
         except ValueError as error:
             self.face.readout.value = error_html("That value does not fit.", str(error))
 

@@ -142,9 +142,9 @@ def size_cable(current, length, drop=0.5, cables=None, **path):
             return cable
     worst = cables[-1]
     raise ValueError(
-        f"no cable in the list keeps the drop within {drop:g} V at {current:g} A over {length:g} m "
-        f"({worst.label} loses {worst.drop(current, length, **path):.2f} V). Accept more drop, "
-        "shorten the run or use cables side by side, each with its own fuse."
+        f"no cable in the list keeps the drop within {drop:g} V at {current:.4g} A over "
+        f"{length:g} m ({worst.label} loses {worst.drop(current, length, **path):.2f} V). Accept "
+        "more drop, shorten the run or use cables side by side, each with its own fuse."
     )
 
 

@@ -17,7 +17,7 @@ from boxlab.panel_parts import (
     units_of,
 )
 from boxlab.scene import Choice, Explainer
-from boxlab.share import safe
+from boxlab.share import figure, safe
 
 
 class Faceplate:
@@ -61,7 +61,7 @@ class Faceplate:
         for control in self.explainer.controls:
             if not isinstance(control, Choice):
                 value = state[control.name]
-                self.typed[control.name].value = value
+                self.typed[control.name].value = figure(value)
                 if control.imperial:
                     self.readings[control.name].value = safe(control.imperial(value))
         self._echoing = False

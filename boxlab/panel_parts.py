@@ -94,10 +94,13 @@ def slider_box(control: Slider):
         tooltip=control.help or control.label, layout={"width": "98%"},
     )  # fmt: skip
     label = name_of(control)
-    typed = (widgets.IntText if whole else widgets.FloatText)(
-        value=control.start, step=control.step, continuous_update=False, description=label,
-        tooltip=control.help or label, style={"description_width": "auto"},
-        layout={"width": "auto"},
+    # A box for text, not for numbers: it takes 0.6 ft3, and keeps what cannot be read.
+    tip = control.help or label
+    if control.imperial:
+        tip += f" ({control.imperial(control.start)} can be typed too)"
+    typed = widgets.Text(
+        value=share.figure(control.start), continuous_update=False, description=label,
+        tooltip=tip, style={"description_width": "auto"}, layout={"width": "auto"},
     )  # fmt: skip
     typed.add_class("boxlab-typed")
     reading = widgets.HTML(safe(control.imperial(control.start)) if control.imperial else "")

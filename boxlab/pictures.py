@@ -16,7 +16,6 @@ from boxlab import reading, share
 from boxlab.catalogue import index, reach
 from boxlab.notebooks import ROOT
 from boxlab.posting import render
-from boxlab.quantities import find_unit
 from boxlab.scene import Choice, Explainer, Slider
 from boxlab.scenes import all_explainers, explainer
 
@@ -69,22 +68,14 @@ def _option(control: Choice, value: str) -> str:
 
 def _number(control: Slider, value: str) -> float:
     """The number in the slider's own unit, from one that is typed with any unit of its kind."""
-    own = find_unit(control.unit)
     try:
-        # A unit that no table has is taken off; nobody has to convert it.
-        got = reading.read(value if own else value.removesuffix(control.unit))
-        if got.unit not in (None, own) and (own is None or got.unit.kind != own.kind):
-            raise reading.UnreadableError(f"The unit {got.unit.symbol} does not fit.")
+        number = share.typed(control, value)
     except reading.UnreadableError as error:
         raise ValueError(
             f"{control.name} = {value!r}: expected a number, {reach(control)}. {error}"
         ) from None
-    number, other = got.value, got.other
-    if got.unit not in (None, own):
-        number, other = float(f"{number * got.unit.size / own.size:.4g}"), None
-    for each in (number, other):  # the other one has a comma between thousands: 1,200 W
-        if each is not None and control.low <= each <= control.high:
-            return each
+    if control.low <= number <= control.high:
+        return number
     raise ValueError(f"{control.name} = {value!r}: {control.label} goes from {reach(control)}")
 
 

@@ -9,7 +9,14 @@ from __future__ import annotations
 import numpy as np
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
-from matplotlib.ticker import FixedLocator, FuncFormatter, MaxNLocator, NullFormatter, NullLocator
+from matplotlib.ticker import (
+    FixedFormatter,
+    FixedLocator,
+    FuncFormatter,
+    MaxNLocator,
+    NullFormatter,
+    NullLocator,
+)
 
 from boxlab.inks import AXIS, COLOURS, FAINT, GHOST, GRID, INK, lightness
 from boxlab.scene import Line, Plot
@@ -144,6 +151,8 @@ def frame(ax, plot: Plot, key: bool = True) -> None:
         ax.set_aspect("equal", anchor="W")
     _scale(ax.xaxis, plot.xscale, plot.xlim)
     _scale(ax.yaxis, plot.yscale, plot.ylim, plot.yticks)
+    if plot.ynames:
+        ax.yaxis.set_major_formatter(FixedFormatter(plot.ynames))
     ax.set_axisbelow(True)
     ax.grid(True, which="major", color=GRID, linewidth=0.8)
     ax.grid(True, which="minor", color=FAINT, linewidth=0.6)

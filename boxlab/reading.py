@@ -150,6 +150,35 @@ def read(text: str) -> Reading:
     return _finite(Reading(value, unit, other))
 
 
+def in_unit(text: str, unit: str) -> tuple[float, ...]:
+    """What a typed number comes to in `unit`; two values where it can be read in two ways.
+
+    Parameters
+    ----------
+    text : str
+        As for `read`. Without a unit it is taken to be in `unit`; with one, it is converted and
+        rounded to four digits.
+    unit : str
+        Any text. One that `boxlab.quantities` does not know may stand behind the number, and that
+        is all.
+
+    Raises
+    ------
+    UnreadableError
+        If there is no single number, or its unit measures something else.
+
+    >>> in_unit("0.6 ft3", "L"), in_unit("1,200", "W")
+    ((16.99,), (1.2, 1200.0))
+    """
+    own = find_unit(unit)
+    got = read(text if own else text.strip().removesuffix(unit))
+    if got.unit in (None, own):
+        return (got.value,) if got.other is None else (got.value, got.other)
+    if own is None or got.unit.kind != own.kind:
+        raise UnreadableError(f"The unit {got.unit.symbol} does not fit.")
+    return (float(f"{got.value * got.unit.size / own.size:.4g}"),)
+
+
 def _short(text: str) -> str:
     text = text.strip()
     return text if len(text) <= 30 else text[:29] + "…"

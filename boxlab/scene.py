@@ -64,6 +64,7 @@ class Plot:
     xscale: str = "log"
     yscale: str = "linear"
     yticks: tuple[float, ...] = ()
+    ynames: tuple[str, ...] = ()  # words that stand at `yticks` instead of numbers
     equal: bool = False  # a unit is as long on x as on y, so that angles are true
 
 

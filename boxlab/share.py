@@ -6,6 +6,7 @@ import ast
 import warnings
 from html import escape
 
+from boxlab.reading import in_unit
 from boxlab.scene import Choice, Explainer, Slider
 
 LONGEST = 1000  # characters of a settings line; ours are under 300
@@ -21,10 +22,15 @@ def call_name(explainer: Explainer) -> str:
     return explainer.name.replace("-", "_")
 
 
+def figure(value: float) -> str:
+    """A value as it stands in a line to paste and in a box for typing: 14, 0.05."""
+    return f"{value:.10g}"
+
+
 def settings_line(explainer: Explainer, state: dict) -> str:
     """The state as a line to paste: `port_or_radiator(volume=14, fb=45)`."""
     words = ", ".join(
-        f"{name}={value!r}" if isinstance(value, str) else f"{name}={value:.10g}"
+        f"{name}={value!r}" if isinstance(value, str) else f"{name}={figure(value)}"
         for name, value in state.items()
     )
     return f"{call_name(explainer)}({words})"
@@ -64,6 +70,8 @@ def checked(explainer: Explainer, changes: dict) -> dict:
                 f"{name} = {_shown(value)}{unit}: {control.label} goes from {control.low:g} to "
                 f"{control.high:g}{unit}. Is the number in {control.unit or 'the right unit'}?"
             )
+        if _whole(control) and value != int(value):
+            raise ValueError(f"{name} = {_shown(value)}: {control.label} needs a whole number.")
         good[name] = control_value(control, value)
     return good
 
@@ -77,6 +85,20 @@ def _shown(value) -> str:
             return "a whole number of more than 300 digits"
     words = repr(value)
     return words if len(words) <= 60 else f"{words[:59]}…"
+
+
+def typed(control: Slider, text: str) -> float:
+    """The number in the slider's own unit, from one that is typed with any unit of its kind.
+
+    Of the two ways to read "1,200" it is the one that is in range. Whether one is, `checked` says.
+
+    Raises
+    ------
+    UnreadableError
+        If the text is no single number with a unit that fits.
+    """
+    ways = in_unit(text, control.unit)
+    return next((each for each in ways if control.low <= each <= control.high), ways[0])
 
 
 def control_value(control: Slider, value: float) -> float:

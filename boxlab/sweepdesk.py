@@ -16,7 +16,8 @@ from boxlab import figures, progress, sweepkeep
 from boxlab.demo_sweeps import CASES, measure, table, with_fault
 from boxlab.drafts import Drafts
 from boxlab.panel_parts import STYLE, Fold, error_html
-from boxlab.share import safe
+from boxlab.reading import UnreadableError, in_unit
+from boxlab.share import figure, safe
 from boxlab.sweep import read_sweep
 from boxlab.sweepreport import BUILDS, Plan, report
 
@@ -26,21 +27,22 @@ TOO_LARGE = (  # a page cannot tell the kernel of a file that is cut off on its 
     f"A text file, {LIMIT / 1e6:g} MB at most. If nothing happens, yours was far too large to come "
     "through: run this cell again, and nothing that was kept is lost."
 )
+UNITS = "<p>Another unit can stand behind a number: 0.5 ft3, 52 in2, 3.5 oz.</p>"
 PASTED = "sweep pasted"  # the paste box among the drafts
-LABELS = {
-    "re": "coil resistance Re, Ω",
-    "le": "coil inductance Le, mH",
-    "fs": "driver's fs, Hz",
-    "qes": "Qes",
-    "qms": "Qms",
-    "vas": "Vas, L",
-    "sd": "cone area Sd, cm²",
-    "volume": "net volume, L",
-    "fb": "tuning meant, Hz",
-    "ql": "losses meant, QL",
-    "radiator_sd": "radiator's area, cm²",
-    "mass": "radiator's bare mass, g",
-    "compliance": "radiator's compliance, mm/N",
+LABELS = {  # what is typed, and the unit it is in if none is typed with it
+    "re": ("coil resistance Re", "Ω"),
+    "le": ("coil inductance Le", "mH"),
+    "fs": ("driver's fs", "Hz"),
+    "qes": ("Qes", ""),
+    "qms": ("Qms", ""),
+    "vas": ("Vas", "L"),
+    "sd": ("cone area Sd", "cm²"),
+    "volume": ("net volume", "L"),
+    "fb": ("tuning meant", "Hz"),
+    "ql": ("losses meant, QL", ""),
+    "radiator_sd": ("radiator's area", "cm²"),
+    "mass": ("radiator's bare mass", "g"),
+    "compliance": ("radiator's compliance", "mm/N"),
 }
 _OF_RADIATOR = ("radiator_sd", "mass", "compliance")
 
@@ -107,10 +109,22 @@ class Desk:
         self._try("The design cannot be used as set.", lambda: report(self._sweep, self.plan()))
 
     def plan(self):
-        """The design in the boxes, a Plan."""
-        return replace(
-            Plan(), build=self.build.value, **{n: b.value for n, b in self.boxes.items()}
-        )
+        """The design in the boxes, a Plan.
+
+        Raises
+        ------
+        ValueError
+            If what stands in one of them is no number with a unit that fits.
+        """
+        typed = {name: self._typed(name) for name in self.boxes}
+        return replace(Plan(), build=self.build.value, **typed)
+
+    def _typed(self, name):
+        label, unit = LABELS[name]
+        try:
+            return in_unit(self.boxes[name].value, unit)[0]
+        except UnreadableError as error:
+            raise ValueError(f"{label}: {error}") from None
 
     # How it is made.
 
@@ -135,9 +149,9 @@ class Desk:
             options=BUILDS, value=plan.build, description="box", style={"button_width": "auto"}
         )
         self.boxes = {
-            each.name: widgets.FloatText(
-                value=getattr(plan, each.name),
-                description=LABELS[each.name],
+            each.name: widgets.Text(
+                value=figure(getattr(plan, each.name)),
+                description=", ".join(filter(None, LABELS[each.name])),
                 style={"description_width": "auto"},
                 layout={"width": "auto"},
                 continuous_update=False,
@@ -155,7 +169,7 @@ class Desk:
             description="results", layout={"width": "98%", "height": "12em"}
         )  # not disabled: a keyboard has to reach it to copy
         grid = widgets.HBox(list(self.boxes.values()), layout={"flex_flow": "row wrap"})
-        design = Fold("the box as designed", [self.build, grid, self.compare])
+        design = Fold("the box as designed", [self.build, grid, widgets.HTML(UNITS), self.compare])
         results = Fold("results as Markdown", [self.text])
         self.box = widgets.VBox(
             [

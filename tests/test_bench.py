@@ -18,6 +18,7 @@ from boxlab import share
 from boxlab.bench import Panel
 from boxlab.driving import LEFT
 from boxlab.scene import Slider
+from boxlab.scenes import all_explainers
 
 
 @pytest.fixture
@@ -90,7 +91,7 @@ def test_moving_a_slider_changes_picture_and_words(panel):
     assert panel.state["volume"] == 33
     assert "in 33 L" in panel.face.readout.value
     assert panel.face.image.value != before
-    assert panel.face.typed["volume"].value == 33
+    assert panel.face.typed["volume"].value == "33"
     assert panel.face.readings["volume"].value == "1.17 ft³"
 
 
@@ -143,7 +144,8 @@ def test_what_the_model_refuses_is_said_and_nothing_is_lost(panel, capsys):
     assert panel.state == MADE_UP.start | {"volume": 70, "tuning": 90}
     assert "no &lt;made-up&gt; box holds that" in panel.face.readout.value
     assert "<made-up>" not in panel.face.readout.value
-    assert handle(panel, "tuning").value == panel.face.typed["tuning"].value == 90
+    assert handle(panel, "tuning").value == 90
+    assert panel.face.typed["tuning"].value == "90"
     faded = panel.face.image.value
     handle(panel, "tuning").value = 45.0
     assert "in 70 L" in panel.face.readout.value
@@ -194,10 +196,62 @@ def test_hold_compare_release(panel):
 
 
 def test_typed_value_out_of_range_stays_and_says_why(panel):
-    panel.face.typed["volume"].value = 3000.0
+    panel.face.typed["volume"].value = "3000"
     assert "Net volume goes from 5 to 80 L" in panel.face.readout.value
-    assert panel.face.typed["volume"].value == 3000
+    assert panel.face.typed["volume"].value == "3000"
     assert panel.state["volume"] == 14
+
+
+@pytest.mark.parametrize(
+    ("text", "litres"),
+    [("0.6 ft3", 16.99), ("0,6 cu ft", 16.99), ("1000 cubic inches", 16.39), ("20 L", 20),
+     ("14,5", 14.5), (" 30 ", 30), ("20000 cc", 20)],
+)  # fmt: skip
+def test_typed_with_a_unit_it_is_converted(panel, text, litres):
+    panel.face.typed["volume"].value = text
+    assert panel.state["volume"] == litres
+    assert panel.face.typed["volume"].value == f"{litres:g}"
+    assert handle(panel, "volume").value == litres
+
+
+@pytest.mark.parametrize(
+    ("text", "why"),
+    [("", "Nothing typed yet"), ("big", "no number"), ("3 in", "does not fit"),
+     ("5 ft3", "goes from 5 to 80 L"), ("20 sacks", "do not know the unit")],
+)  # fmt: skip
+def test_typed_text_that_does_not_fit_stays_and_says_why(panel, text, why):
+    panel.face.typed["volume"].value = text
+    assert why in panel.face.readout.value
+    assert panel.face.typed["volume"].value == text
+    assert panel.state["volume"] == 14
+
+
+def test_what_stands_beside_a_box_can_be_typed_into_it():
+    """The reading in cubic feet, inches or pounds comes back as the value it stands for."""
+    found = [(c, v) for item in all_explainers() for c in item.controls for v in values(c)]
+    assert len(found) > 100
+    for control, value in found:
+        text = control.imperial(value)
+        shown = re.match(r"-?\d+\.?(\d*)", text)
+        back = share.typed(control, text)
+        # It was rounded to the last digit shown, and so was a start to the slider's own steps.
+        half = 0.51 * 10.0 ** -len(shown[1]) * abs(back / float(shown[0] or 1) if back else 1)
+        assert back == pytest.approx(value, rel=1e-3, abs=half), (control.label, text)
+
+
+def values(control):
+    """The start and ends of a slider that has a reading in the other system."""
+    if not getattr(control, "imperial", None):
+        return ()
+    return control.low, control.start, control.high
+
+
+def test_a_count_takes_whole_numbers_only():
+    slider = Slider("count", "Boxes", 1, 4, 1, 1, "")
+    item = replace(MADE_UP, controls=(*MADE_UP.controls, slider))
+    with pytest.raises(ValueError, match="needs a whole number"):
+        share.checked(item, {"count": 2.5})
+    assert share.checked(item, {"count": 2.0}) == {"count": 2}
 
 
 def test_numbers_in_either_unit_system(panel):

@@ -103,16 +103,30 @@ def test_names_cannot_leave_the_folder(home):
 
 
 def test_design_is_compared_and_mistakes_in_it_are_told(desk):
-    desk.boxes["volume"].value = 13.0
+    desk.boxes["volume"].value = "13"
     desk.compare.click()
     assert desk.report.plan.volume == 13.0
-    desk.boxes["volume"].value = -3
+    desk.boxes["volume"].value = "-3"
     desk.compare.click()
     assert "volume = -3.0" in desk.trouble
-    assert desk.boxes["volume"].value == -3
-    desk.boxes["volume"].value, desk.boxes["fb"].value = 60, 45
+    assert desk.boxes["volume"].value == "-3"
+    desk.boxes["volume"].value, desk.boxes["fb"].value = "60", "45"
     desk.compare.click()
     assert "design cannot be used" in desk.trouble
+
+
+def test_a_design_can_be_typed_in_other_units(desk):
+    for name, text in (("volume", "0.5 ft3"), ("sd", "52 sq in"), ("mass", "3,5 oz")):
+        desk.boxes[name].value = text
+    desk.compare.click()
+    assert not desk.trouble
+    plan = desk.report.plan
+    assert (plan.volume, plan.sd, plan.mass) == (14.16, 335.5, 99.22)
+    desk.boxes["sd"].value = "13 in"
+    desk.compare.click()
+    assert "cone area Sd: The unit in does not fit." in desk.trouble
+    assert desk.boxes["sd"].value == "13 in"
+    assert desk.report.plan == plan
 
 
 def test_what_is_saved_reads_back(desk):

@@ -125,12 +125,13 @@ def _stops_plot(found, low):
     return Plot(
         "What stops it",
         "frequency, Hz",
-        "1 radiator, 2 ported, 3 sealed",
+        "build",
         (20, 200),
         (0.5, 3.5),
         tuple(lines),
         (Mark(low, ""),),
-        yticks=(1, 2, 3),
+        yticks=tuple(ROWS.values()),
+        ynames=tuple(ROWS),
     )
 
 

@@ -116,7 +116,7 @@ def _modes(cabin):
     return Plot(
         "Modes of an empty brick of that size",
         "frequency, Hz",
-        "1 length, 2 width, 3 height, 4 mixed",
+        "along",
         (10, 400),
         (0.5, 4.5),
         (
@@ -130,6 +130,7 @@ def _modes(cabin):
         ),
         (Mark(modes[0][0], f"first {modes[0][0]:.0f} Hz"),),
         yticks=(1, 2, 3, 4),
+        ynames=("length", "width", "height", "mixed"),
     )
 
 

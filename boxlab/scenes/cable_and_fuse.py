@@ -141,7 +141,7 @@ def _order(full, average, fuse, rating):
     return Plot(
         "Must lean to the right all the way",
         "amperes",
-        "1 music, 2 full, 3 fuse, 4 cable",
+        "from bottom to top",
         (1, 500),
         (0, 5),
         (
@@ -149,7 +149,7 @@ def _order(full, average, fuse, rating):
                 np.array([value for _, value in steps]),
                 np.arange(1.0, 5.0),
                 "electrical",
-                "amperes, bottom to top",
+                "amperes",
                 kind="points",
             ),
             Line(np.array([value for _, value in steps]), np.arange(1.0, 5.0), "quiet", ""),
@@ -160,6 +160,7 @@ def _order(full, average, fuse, rating):
             Mark(rating, f"cable {rating:g} A", "limit"),
         ),
         yticks=(1, 2, 3, 4),
+        ynames=tuple(name for name, _ in steps),
     )
 
 

@@ -54,7 +54,7 @@ def test_drag_by_mouse_lands_on_the_last_value(live):
     lesson, panel = live
     lesson.drag(panel, 0, 0.9)
     lesson.page.wait_for_timeout(600)
-    value = float(panel.locator("input[type=number]").nth(0).input_value())
+    value = float(panel.locator(".boxlab-typed input").nth(0).input_value())
     assert 60 < value < 80
     assert MADE_UP(volume=value).readout[0] in lesson.readout(panel)
     shows(lesson, panel, volume=value)
@@ -62,10 +62,14 @@ def test_drag_by_mouse_lands_on_the_last_value(live):
 
 def test_typed_value_and_a_value_out_of_range(live):
     lesson, panel = live
-    box = panel.get_by_role("spinbutton", name=re.compile("Net volume"))
+    box = panel.get_by_role("textbox", name=re.compile("Net volume"))
     box.fill("30")
     box.press("Enter")
     said(lesson, panel, "in 30 L")
+    box.fill("1 ft3")
+    box.press("Enter")
+    said(lesson, panel, "in 28.32 L")
+    assert box.input_value() == "28.32"
     box.fill("3000")
     box.press("Enter")
     panel.locator(".boxlab-bad", has_text="goes from 5 to 80 L").wait_for(timeout=5000)
@@ -116,7 +120,7 @@ def test_no_label_or_box_is_cut_off(lab, width):
     panel = lesson.panel()
     sliders = [control for control in MADE_UP.controls if hasattr(control, "low")]
     for control in sliders[:4]:
-        box = panel.get_by_role("spinbutton", name=re.compile(re.escape(control.label)))
+        box = panel.get_by_role("textbox", name=re.compile(re.escape(control.label)))
         label = panel.locator("label", has_text=control.label).first
         assert box.bounding_box()["width"] > 40
         edges, entry = label.bounding_box(), box.bounding_box()

@@ -147,7 +147,7 @@ def test_any_number_typed_beside_a_slider(panel, value):
     """It lands, or the box keeps it, the panel says why and stays as it was."""
     control = next(c for c in panel.explainer.controls if c.name == "volume")
     before, box = panel.state, panel.face.typed[control.name]
-    box.value = value
+    box.value = text = repr(value)
     assert panel.fault is None
     within(panel.explainer, panel.state)
     if control.low <= value <= control.high:
@@ -155,8 +155,21 @@ def test_any_number_typed_beside_a_slider(panel, value):
     else:
         assert "boxlab-bad" in panel.face.readout.value
         assert panel.state == before
-        assert box.value == value or math.isnan(value)
+        assert box.value == text
         assert panel.line == share.settings_line(panel.explainer, before)
+    panel.reset()
+
+
+@quick
+@given(typed)
+def test_any_text_typed_beside_a_slider(panel, text):
+    before, box = panel.state, panel.face.typed["volume"]
+    box.value = text
+    assert panel.fault is None
+    within(panel.explainer, panel.state)
+    if "boxlab-bad" in panel.face.readout.value:
+        assert panel.state == before
+        assert box.value == text
     panel.reset()
 
 
