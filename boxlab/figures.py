@@ -13,7 +13,7 @@ from matplotlib import rc_context
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
-from boxlab.drawn import Drawn, draw_plot
+from boxlab.drawn import NAME_SIZE, Drawn, draw_plot, extent
 from boxlab.inks import INK, PAPER, encode, indices, packed
 from boxlab.plots import STYLE, entries, frame, key_handles, one_key
 from boxlab.scene import Scene
@@ -23,6 +23,7 @@ __all__ = ["draw", "draw_plot", "footed", "layout", "png", "save", "show", "svg"
 DPI = 100  # one figure pixel for one css pixel at lesson width
 WIDTH = 8.2  # inches
 ROW = 2.75  # inches for one row of plots
+FOOT = 8.5  # points, of what is printed under the plots
 PATH = re.compile(r' d="M[^"]*"')
 FINE = re.compile(r"(\.\d\d)\d+")
 
@@ -68,9 +69,9 @@ def draw(scene: Scene, figure: Figure | None = None) -> Figure:
 def footed(scene: Scene, note: str = "") -> Figure:
     """The scene with its caption, and a `note` if any, printed under the plots."""
     figure = draw(scene)
-    text = [row for part in (scene.caption, note) for row in textwrap.wrap(part, 130)]
+    width, height = figure.get_size_inches()
+    text = [row for part in (scene.caption, note) for row in _rows(part, 72 * width)]
     if text:
-        width, height = figure.get_size_inches()
         strip = 0.175 * len(text) + 0.15
         whole = height + strip
         figure.set_size_inches(width, whole)
@@ -80,7 +81,7 @@ def footed(scene: Scene, note: str = "") -> Figure:
         with rc_context(STYLE):
             figure.text(
                 0.012, (strip - 0.06) / whole, "\n".join(text),
-                va="top", fontsize=8.5, color=INK, linespacing=1.4,
+                va="top", fontsize=FOOT, color=INK, linespacing=1.4,
             )  # fmt: skip
         # Names of marks stand at inches from the foot of the paper, which has moved down.
         for ax in figure.axes:
@@ -88,6 +89,15 @@ def footed(scene: Scene, note: str = "") -> Figure:
                 x, y = artist.get_position()
                 artist.set_position((x, y + strip))
     return figure
+
+
+def _rows(text: str, room: float) -> list[str]:
+    """The text in rows that keep within `room` points, some 130 letters each."""
+    for letters in range(130, 60, -2):
+        rows = textwrap.wrap(text, letters)
+        if all(extent(row)[0] * FOOT / NAME_SIZE < 0.98 * room for row in rows):
+            break
+    return rows
 
 
 def png(figure: Figure, density: float = 2.0, level: int = 9, note: str = "") -> bytes:

@@ -251,3 +251,11 @@ def test_the_circuit_keeps_words_apart_and_inside():
         assert not one.overlaps(two)
     assert all(figure.bbox.contains(*corner) for box in boxes for corner in box.get_points())
     assert min(t.get_fontsize() for t in ax.texts) >= 9
+
+
+@pytest.mark.parametrize("word", ["mmmmmmmmm", "iii"])
+def test_what_stands_under_the_plots_is_not_cut_off(word):
+    figure = figures.footed(MADE_UP(), " ".join([word] * 60))
+    box = figure.texts[-1].get_window_extent(figure.canvas.get_renderer())
+    assert figure.bbox.x0 < box.x0 and box.x1 < figure.bbox.x1
+    assert figure.bbox.y0 < box.y0
