@@ -56,7 +56,7 @@ class Panel:
 
     def __init__(self, explainer: Explainer, **state):
         self.explainer = explainer
-        self.sheet, self._fine = Sheet(1.0), Sheet(2.0)
+        self.sheet, self._fine = Sheet(1.0), Sheet(2.0, kept=1)
         self.scene: Scene | None = None  # the last that could be drawn
         self.refused = ""  # why the present settings cannot be drawn
         self.fault: Exception | None = None  # what went wrong in the lesson itself

@@ -28,42 +28,23 @@ def _words(plot: Plot) -> tuple[str, tuple[str, ...]]:
     return plot.title, tuple(entry[0] for entry in dict.fromkeys(entries(plot)))
 
 
-class Sheet:
-    """A figure that stays: `render` shows another scene on it and returns table indices.
+class _Page:
+    """A figure whose frame is drawn, ready for curves."""
 
-    The frame (axes, titles, key) is drawn again only when it changes. A title or key that is
-    reworded from one state to the next is from then on drawn with the curves. Names of marks are
-    drawn once each and then stamped where they belong: text is the slowest thing to draw.
-    """
-
-    def __init__(self, density: float = 1.0):
-        self.density = density
-        self.figure = None
-        self.drawn: list[Drawn] = []
-        self._frames = self._said = None
-        self._lively: list = []
-        self._ghost: Scene | None = None
-        self._paper = self._blank = None
-        self._stamps: dict[tuple[str, str], np.ndarray] = {}
-
-    def hold(self, scene: Scene | None) -> None:
-        """Keep the curves of `scene` in grey behind the live ones; None lets them go."""
-        if scene is not self._ghost:
-            self._ghost, self._paper = scene, None
-
-    def _set_up(self, scene: Scene) -> None:
+    def __init__(self, scene: Scene, density: float):
         self.figure, axes = layout(scene)
-        self.figure.set_dpi(DPI * self.density)
+        self.figure.set_dpi(DPI * density)
         self.drawn = [Drawn(ax, plot) for ax, plot in zip(axes, scene.plots, strict=True)]
-        self._said = [_words(plot) for plot in scene.plots]
-        self._lively = []
-        self._paper = None
+        self.said = [_words(plot) for plot in scene.plots]
+        self.lively: list = []  # titles and keys that are drawn with the curves
+        self.ghost: Scene | None = None
+        self.blank = self.blank_indices = None  # its pixels without curves, once they are drawn
 
-    def _reword(self, scene: Scene) -> bool:
+    def reword(self, scene: Scene) -> bool:
         """Put the words of `scene` into titles and keys; False if a key needs another shape."""
         said = [_words(plot) for plot in scene.plots]
         axes = [drawn.ax for drawn in self.drawn]
-        changes = [each for each in zip(axes, self._said, said, strict=True) if each[1] != each[2]]
+        changes = [each for each in zip(axes, self.said, said, strict=True) if each[1] != each[2]]
         keys = self.figure.legends  # one for all plots, or none
         for ax, (_, before), (_, labels) in () if keys else changes:
             room = key_room(ax)
@@ -80,58 +61,93 @@ class Sheet:
                 for text, words in zip(key.get_texts(), labels, strict=True):
                     text.set_text(words)
                 self._enliven(key)
-        self._said = said
+        self.said = said
         return True
 
     def _enliven(self, artist) -> None:
         """From now on draw it with the curves."""
-        if artist not in self._lively:
-            self._lively.append(artist)
-            self._paper = None
+        if artist not in self.lively:
+            self.lively.append(artist)
+            self.blank = None
 
-    def _print_paper(self, scene: Scene) -> None:
-        """Draw what does not move, ghosts included, and keep the pixels."""
+    def print_blank(self, scene: Scene, ghost: Scene | None) -> None:
+        """Draw what does not move, the curves of `ghost` in grey included, and keep the pixels."""
         moving = [artist for drawn in self.drawn for artist in drawn.artists]
-        for artist in (*moving, *self._lively):
+        for artist in (*moving, *self.lively):
             artist.set_visible(False)
         ghosts = []
-        if self._ghost and len(self._ghost.plots) == len(scene.plots):
-            pairs = zip(self.drawn, self._ghost.plots, strict=True)
+        if ghost and len(ghost.plots) == len(scene.plots):
+            pairs = zip(self.drawn, ghost.plots, strict=True)
             ghosts = [Drawn(drawn.ax, plot, ghost=True) for drawn, plot in pairs]
-        canvas = self.figure.canvas
-        canvas.draw()
-        self._paper = canvas.copy_from_bbox(self.figure.bbox)
-        self._blank = inks.packed(canvas).copy()
-        self._blank_indices = inks.indices(self._blank)
-        for ghost in ghosts:
-            for artist in ghost.artists:
+        self.figure.canvas.draw()
+        self.ghost = ghost
+        self.blank = inks.packed(self.figure.canvas).copy()
+        self.blank_indices = inks.indices(self.blank)
+        for each in ghosts:
+            for artist in each.artists:
                 artist.remove()
-        for artist in self._lively:
+        for artist in self.lively:
             artist.set_visible(True)
+
+
+class Sheet:
+    """A figure that stays: `render` shows another scene on it and returns table indices.
+
+    The frame (axes, titles, key) is drawn again only when it changes, and the last few frames are
+    kept, for who goes from one build to another comes back. A title or key that is reworded from
+    one state to the next is from then on drawn with the curves. Names of marks are drawn once each
+    and then stamped where they belong: text is the slowest thing to draw.
+    """
+
+    def __init__(self, density: float = 1.0, kept: int = 3):
+        self.density, self.kept = density, kept
+        self._pages: dict[tuple, _Page] = {}  # by their frames, the present one last
+        self._ghost: Scene | None = None
+        self._stamps: dict[tuple[str, str], np.ndarray] = {}
+
+    @property
+    def drawn(self) -> list[Drawn]:
+        """The plots of the scene shown last."""
+        return next(reversed(self._pages.values())).drawn
+
+    def hold(self, scene: Scene | None) -> None:
+        """Keep the curves of `scene` in grey behind the live ones; None lets them go."""
+        self._ghost = scene
+
+    def _page(self, scene: Scene) -> _Page:
+        """A page with the frame and the words of `scene`."""
+        frames = (scene.columns, one_key(scene.plots), *(_frame(plot) for plot in scene.plots))
+        page = self._pages.pop(frames, None)
+        if page is None or not page.reword(scene):
+            page = self._set_up(scene)
+        self._pages[frames] = page
+        while len(self._pages) > self.kept:
+            del self._pages[next(iter(self._pages))]
+        return page
+
+    def _set_up(self, scene: Scene) -> _Page:
+        return _Page(scene, self.density)
 
     def render(self, scene: Scene) -> np.ndarray:
         """Indices into the table of inks, shape (height, width) uint8; see `inks.encode`."""
-        frames = (scene.columns, one_key(scene.plots), *(_frame(plot) for plot in scene.plots))
         with rc_context(STYLE):
-            if frames != self._frames or not self._reword(scene):
-                self._set_up(scene)
-                self._frames = frames
-            if self._paper is None:
-                self._print_paper(scene)
-            canvas = self.figure.canvas
-            canvas.restore_region(self._paper)
+            page = self._page(scene)
+            if page.blank is None or page.ghost is not self._ghost:
+                page.print_blank(scene, self._ghost)
+            canvas = page.figure.canvas
+            packed = inks.packed(canvas)
+            packed[...] = page.blank
             renderer = canvas.get_renderer()
-            for drawn, plot in zip(self.drawn, scene.plots, strict=True):
+            for drawn, plot in zip(page.drawn, scene.plots, strict=True):
                 drawn.update(plot)
                 for artist in (*drawn.rules, *drawn.curves):
                     artist.draw(renderer)
-            for artist in self._lively:
+            for artist in page.lively:
                 artist.draw(renderer)
-            packed = inks.packed(canvas)
-            pixels = self._blank_indices.copy()
-            changed = np.flatnonzero(packed != self._blank)
+            pixels = page.blank_indices.copy()
+            changed = np.flatnonzero(packed != page.blank)
             pixels.ravel()[changed] = inks.indices(packed.ravel()[changed])
-            for drawn in self.drawn:
+            for drawn in page.drawn:
                 for name in drawn.names:
                     if name.get_visible():
                         self._stamp(pixels, name)
