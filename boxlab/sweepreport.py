@@ -20,6 +20,11 @@ from boxlab.vents import Radiator
 BUILDS = ("radiator", "ported", "sealed")
 # How far a driver's printed values may be off when the box is fitted (our own assumption).
 _TRUST = {"fs": 0.05, "qms": 0.2, "qes": 0.08}
+TWO_FITS = (
+    "So far the design's driver and vent were taken to be near their printed values. From here on "
+    "the curve speaks alone, and all losses count as one leak: its tuning and QL may differ a "
+    "little from those above."
+)
 
 
 @dataclass(frozen=True)
@@ -154,6 +159,8 @@ def report(sweep, plan=None):
                 **near,
             )
             words += fit.against(plan.box)
+            if two:
+                words.append(TWO_FITS)
         except ValueError as trouble:
             words.append(f"The box could not be fitted: {trouble}")
     return Report(sweep, plan, tuning, fit, model, tuple(words))

@@ -11,7 +11,7 @@ from boxlab import sweepkeep
 from boxlab.demo_sweeps import CASES, demo_table, measure, with_fault
 from boxlab.sweep import read_sweep
 from boxlab.sweepdesk import LIMIT, Desk
-from boxlab.sweepreport import Plan, report
+from boxlab.sweepreport import TWO_FITS, Plan, report
 
 
 @pytest.fixture(autouse=True)
@@ -154,6 +154,11 @@ def test_report_finds_what_was_built_wrong():
     small = report(measure(case, seed=9))
     assert "net volume is as meant" in sound.words[0]
     assert "smaller" in small.words[0]
+    # Two fits, two tunings: a line between them says why.
+    readout = small.scene().readout
+    between = readout.index(TWO_FITS)
+    assert any("tuning is" in words for words in readout[:between])
+    assert any("full model fit" in words for words in readout[between:])
     assert small.fit.volume == pytest.approx(case.box.volume, rel=0.12)
 
 
