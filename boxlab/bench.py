@@ -62,6 +62,7 @@ class Panel:
         self.fault: Exception | None = None  # what went wrong in the lesson itself
         self.pictures = 0  # made so far
         self._state = explainer.start
+        self._exact: dict[str, float] = {}  # values that were given, and not set by a slider
         self._held: tuple[dict, Scene] | None = None
         self._pixels = None
         self._due_since: float | None = None
@@ -96,6 +97,7 @@ class Panel:
             self._gathering = True  # one picture for all of them
             try:
                 for name, value in changes.items():
+                    self._state[name] = self._exact[name] = value
                     self.face.handles[name].value = value
             finally:
                 self._gathering = False
@@ -139,11 +141,16 @@ class Panel:
     def moved(self, control, value) -> None:
         """A control has a new value: note it, and see that a picture follows soon."""
         with self._lock:
-            if not isinstance(control, Choice):
-                value = share.control_value(control, value)
-            self._state[control.name] = value
             if self._gathering:
                 return
+            if not isinstance(control, Choice):
+                value = share.control_value(control, value)
+                exact = self._exact.pop(control.name, None)
+                if exact is not None and abs(value - exact) <= 0.501 * control.step:
+                    # No hand: a slider in a page goes to its step next to what was typed.
+                    self._exact[control.name] = exact
+                    return
+            self._state[control.name] = value
             moment = time.monotonic()
             self._due_since = self._due_since or moment
             self._stop(self._timer)

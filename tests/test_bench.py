@@ -214,6 +214,22 @@ def test_typed_with_a_unit_it_is_converted(panel, text, litres):
     assert handle(panel, "volume").value == litres
 
 
+def test_a_slider_does_not_round_what_was_typed(panel):
+    """In a page the slider goes to its step next to it, and says so as if a hand had moved it."""
+    panel.use("volume=28.32")
+    handle(panel, "volume").value = 28.5
+    assert panel.state["volume"] == 28.32
+    assert panel.face.typed["volume"].value == "28.32"
+    handle(panel, "volume").value = 29
+    assert panel.state["volume"] == 29
+    handle(panel, "volume").value = 28.5
+    assert panel.state["volume"] == 28.5
+    panel.set(volume=28.32)
+    panel.set(volume=28.5)
+    assert panel.state["volume"] == 28.5
+    assert panel.face.typed["volume"].value == "28.5"
+
+
 @pytest.mark.parametrize(
     ("text", "why"),
     [("", "Nothing typed yet"), ("big", "no number"), ("3 in", "does not fit"),
