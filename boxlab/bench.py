@@ -19,7 +19,14 @@ import warnings
 from boxlab import figures, inks, share
 from boxlab.driving import drive_html, drive_text, driven, show
 from boxlab.faceplate import Faceplate
-from boxlab.panel_parts import described_html, error_html, numbers_html, readout_html, share_html
+from boxlab.panel_parts import (
+    described_html,
+    error_html,
+    held_text,
+    numbers_html,
+    readout_html,
+    share_html,
+)
 from boxlab.posting import render
 from boxlab.raster import Sheet
 from boxlab.scene import Choice, Explainer, Scene
@@ -223,7 +230,8 @@ class Panel:
             self.pictures += 1
             # The picture goes first: it is what the eye waits for.
             self.face.image.value = inks.encode(self._pixels, note=self.line)
-            self.face.readout.value = readout_html(scene, said, self._compared())
+            held = held_text(self.explainer, self._held[0], self._state) if self._held else ""
+            self.face.readout.value = readout_html(scene, said, held)
             self.face.echo(self._state)
             self.folds(share=False)
             self._stop(self._rest_timer)
@@ -276,17 +284,6 @@ class Panel:
             pixels = self._fine.render(self.scene)
             self.face.image.value = inks.encode(pixels, level=9, note=self.line)
             self.folds(share=True)
-
-    def _compared(self) -> str:
-        if not self._held:
-            return ""
-        before = self._held[0]
-        moved = [
-            f"{share.inline(control.label)} {share.reading(control, before[control.name])}"
-            for control in self.explainer.controls
-            if before[control.name] != self._state[control.name]
-        ]
-        return f"Grey: held at {', '.join(moved) or 'the present settings'}."
 
     def _share_now(self) -> str:
         files = {kind: render(self.scene, kind, self.line) for kind in ("png", "svg")}

@@ -21,7 +21,7 @@ STYLE = sheet("""
 .boxlab .widget-label, .boxlab label { white-space: normal; overflow: visible; height: auto;
   line-height: 1.3; color: inherit; }
 .boxlab .boxlab-typed input { flex: 0 0 6em; width: 6em; }
-.boxlab .boxlab-typed { flex: 0 1 auto; min-width: 0; height: auto; }
+.boxlab .boxlab-typed { flex: 0 1 auto; min-width: 0; height: auto; overflow: visible; }
 .boxlab .boxlab-typed .widget-label { flex-shrink: 1; min-width: 0; }
 .boxlab .widget-hslider { margin-top: 0; }
 .boxlab .widget-html-content { line-height: 1.45; }
@@ -117,6 +117,16 @@ def choice_box(control: Choice):
         tooltip=control.help or control.label, layout={"width": "auto"},
     )  # fmt: skip
     return widgets.VBox([handle], layout={"justify_content": "center"}), handle
+
+
+def held_text(explainer: Explainer, before: dict, now: dict) -> str:
+    """What the grey curves are: the settings `before`, where they differ from those of `now`."""
+    moved = [
+        f"{share.inline(control.label)} {share.reading(control, before[control.name])}"
+        for control in explainer.controls
+        if before[control.name] != now[control.name]
+    ]
+    return f"Grey: held at {', '.join(moved) or 'the present settings'}."
 
 
 def readout_html(scene: Scene, said, compared: str) -> str:
