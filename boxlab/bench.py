@@ -17,16 +17,9 @@ import time
 import warnings
 
 from boxlab import figures, inks, share
+from boxlab import panel_parts as parts
 from boxlab.driving import drive_html, drive_text, driven, show
 from boxlab.faceplate import Faceplate
-from boxlab.panel_parts import (
-    described_html,
-    error_html,
-    held_text,
-    numbers_html,
-    readout_html,
-    share_html,
-)
 from boxlab.posting import render
 from boxlab.raster import Sheet
 from boxlab.scene import Choice, Explainer, Scene
@@ -173,7 +166,7 @@ class Panel:
         try:
             self.set(**{control.name: share.typed(control, text)})
         except ValueError as error:
-            self.face.readout.value = error_html("That value does not fit.", str(error))
+            self.face.readout.value = parts.error_html("That value does not fit.", str(error))
 
     def paste(self) -> None:
         """Use what is in the box for a settings line; what is wrong with it is said below it."""
@@ -183,7 +176,7 @@ class Panel:
         try:
             self.use(self.face.line.value)
         except ValueError as error:
-            self.face.error.value = error_html("That line was not used.", str(error))
+            self.face.error.value = parts.error_html("That line was not used.", str(error))
 
     def hold_or_release(self) -> None:
         """What the button does: hold, or release what is held."""
@@ -201,7 +194,7 @@ class Panel:
             face = self.face
             if face.numbers_fold.open:
                 held = self._held[1] if self._held else None
-                face.numbers.value = numbers_html(self.scene, held, face.units.value)
+                face.numbers.value = parts.numbers_html(self.scene, held, face.units.value)
             if share and face.share_fold.open:
                 face.share.value = self._share_now()
 
@@ -230,14 +223,14 @@ class Panel:
             self.pictures += 1
             # The picture goes first: it is what the eye waits for.
             self.face.image.value = inks.encode(self._pixels, note=self.line)
-            held = held_text(self.explainer, self._held[0], self._state) if self._held else ""
-            self.face.readout.value = readout_html(scene, said, held)
+            held = parts.held_text(self.explainer, self._held[0], self._state) if self._held else ""
+            self.face.readout.value = parts.readout_html(scene, said, held)
             self.face.echo(self._state)
             self.folds(share=False)
             self._stop(self._rest_timer)
             loop = _loop()
             if loop is None:
-                self.face.described.value = described_html(scene)
+                self.face.described.value = parts.described_html(scene)
             else:
                 self._rest_timer = loop.call_later(REST, self._settle)
             self._made = time.monotonic()
@@ -269,7 +262,7 @@ class Panel:
             words = f"{type(self.fault).__name__}: {self.fault}"
         else:
             what, words = "This cannot be built as set.", self.refused
-        self.face.readout.value = error_html(what, words)
+        self.face.readout.value = parts.error_html(what, words)
         if self._pixels is not None:
             self.face.image.value = inks.encode(self._pixels, faded=True)
         self.face.echo(self._state)
@@ -279,7 +272,7 @@ class Panel:
         with self._lock:
             if self._due_since is not None or self.refused or self.fault:
                 return
-            self.face.described.value = described_html(self.scene)
+            self.face.described.value = parts.described_html(self.scene)
             self._fine.hold(self._held[1] if self._held else None)
             pixels = self._fine.render(self.scene)
             self.face.image.value = inks.encode(pixels, level=9, note=self.line)
@@ -287,7 +280,9 @@ class Panel:
 
     def _share_now(self) -> str:
         files = {kind: render(self.scene, kind, self.line) for kind in ("png", "svg")}
-        return share_html(self.explainer, self._state, self.scene, files, self.face.pages_address)
+        return parts.share_html(
+            self.explainer, self._state, self.scene, files, self.face.pages_address
+        )
 
     def _repr_mimebundle_(self, include=None, exclude=None):
         """The live view; and for a page without a kernel, the picture and its description."""
