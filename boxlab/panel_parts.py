@@ -21,7 +21,7 @@ STYLE = sheet("""
 .boxlab .widget-label, .boxlab label { white-space: normal; overflow: visible; height: auto;
   line-height: 1.3; color: inherit; }
 .boxlab .boxlab-typed input { flex: 0 0 6em; width: 6em; }
-.boxlab .boxlab-typed { flex: 0 1 auto; min-width: 0; height: auto; overflow: visible; }
+.boxlab .boxlab-typed { flex: 0 1 auto; min-width: 0; height: auto; }
 .boxlab .boxlab-typed .widget-label { flex-shrink: 1; min-width: 0; }
 .boxlab .widget-hslider { margin-top: 0; }
 .boxlab .widget-html-content { line-height: 1.45; }
@@ -45,6 +45,7 @@ STYLE = sheet("""
 .boxlab button:focus-visible, .boxlab .noUi-handle:focus-visible, .boxlab input:focus-visible,
 .boxlab textarea:focus-visible, .boxlab a:focus-visible {
   outline: 3px solid var(--jp-brand-color1, #1a3a9a) !important; outline-offset: 2px; }
+.boxlab .boxlab-typed input:focus-visible { outline-offset: -2px; } /* its row cuts off the rest */
 """)
 
 
