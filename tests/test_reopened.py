@@ -69,12 +69,15 @@ def server():
     return Server()
 
 
+def notary():
+    """Signatures kept in memory: not in this machine's own file, which would be left open."""
+    return NotebookNotary(store_factory=MemorySignatureStore, secret=b"of this test")
+
+
 @pytest.fixture
 def opened(server, tmp_path):
     """`opened(name)` is a file as the server gives it."""
-    # Signatures kept in memory: not in this machine's own file, which would be left open.
-    notary = NotebookNotary(store_factory=MemorySignatureStore, secret=b"of this test")
-    contents = Contents(root_dir=str(tmp_path), parent=server, notary=notary)
+    contents = Contents(root_dir=str(tmp_path), parent=server, notary=notary())
     return lambda name, **asked: asyncio.run(contents.get(name, **asked))
 
 
@@ -96,7 +99,7 @@ def test_a_page_without_a_kernel_shows_the_picture_and_the_file_stays(server, op
 )  # fmt: skip
 def test_what_is_no_notebook_is_answered_as_ever(opened, tmp_path, text):
     (tmp_path / "broken.ipynb").write_bytes(text)
-    usual = AsyncLargeFileManager(root_dir=str(tmp_path))
+    usual = AsyncLargeFileManager(root_dir=str(tmp_path), notary=notary())
     try:
         wanted = asyncio.run(usual.get("broken.ipynb"))
     except HTTPError as refusal:
