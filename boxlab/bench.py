@@ -147,9 +147,7 @@ class Panel:
                 value = share.control_value(control, value)
                 exact = self._exact.pop(control.name, None)
                 if exact is not None and abs(value - exact) <= 0.501 * control.step:
-                    # No hand: a slider in a page goes to its step next to what was typed.
-                    self._exact[control.name] = exact
-                    return
+                    return  # no hand: a slider in a page goes to the step next to what was typed
             self._state[control.name] = value
             moment = time.monotonic()
             self._due_since = self._due_since or moment

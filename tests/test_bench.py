@@ -224,6 +224,11 @@ def test_a_slider_does_not_round_what_was_typed(panel):
     assert panel.state["volume"] == 29
     handle(panel, "volume").value = 28.5
     assert panel.state["volume"] == 28.5
+    panel.set(volume=28.25)  # half-way: one step to either side
+    handle(panel, "volume").value = 28.5
+    assert panel.state["volume"] == 28.25
+    handle(panel, "volume").value = 28
+    assert panel.state["volume"] == 28
     panel.set(volume=28.32)
     panel.set(volume=28.5)
     assert panel.state["volume"] == 28.5
