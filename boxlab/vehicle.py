@@ -14,6 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from boxlab.air import Air
+from boxlab.cabinwaves import in_the_cabin
 from boxlab.checks import not_negative, number, positive, suspect
 
 _HINT = "Sizes are in metres: boxlab.feet(8) for 8 ft."
@@ -21,7 +22,17 @@ _HINT = "Sizes are in metres: boxlab.feet(8) for 8 ft."
 # Leak corner (Hz: below it air escapes faster than the cone pumps) and the give of the panels (as
 # a share of the air's own) for the tight, middling and leaky edge of the band. Our own bracket,
 # chosen wide: no published set of values was found.
+LOWEST = 10.0  # Hz; below it the air in a leak has mass too
 TIGHT, MIDDLING, LEAKY = (1.0, 0.0), (8.0, 0.3), (20.0, 1.0)
+
+# Where the band holds, as shares of length, width and height from the front, one side, the floor:
+# the pair of places that raises the low notes most, and the one that lowers them most.
+FAR = ((1.0, 0.0, 0.0), (0.0, 1.0, 1.0))
+NEAR = ((0.8, 0.0, 0.0), (0.6, 0.0, 0.5))
+PLACES = (
+    "Box on the floor in the rear fifth, head in the front three fifths and the upper half. "
+    "Closer to the box it can be less."
+)
 
 
 @dataclass(frozen=True)
@@ -96,7 +107,9 @@ class Lift:
         return (self.frequency >= self.valid[0]) & (self.frequency <= self.valid[1])
 
 
-def pressure_lift(frequency, volume, distance=1.0, leak=0.0, give=0.0, air=None):
+def pressure_lift(
+    frequency, volume, distance=1.0, leak=0.0, give=0.0, air=None, panel=np.inf, panel_q=10.0
+):
     """Pressure in a small shut room over half space at `distance`, for one source: a complex ratio.
 
     Formula: lift = 2·π·r·c²/(V·(1 + give)·j·ω·(j·ω + ω_leak))
@@ -111,6 +124,8 @@ def pressure_lift(frequency, volume, distance=1.0, leak=0.0, give=0.0, air=None)
     distance : m
     leak : Hz, corner below which the leak lets the pressure out
     give : compliance of the panels as a share of that of the air
+    panel : Hz, own resonance of the panels that give; above it they push the other way and add
+    panel_q : its Q (10: our own choice)
 
     >>> round(float(abs(pressure_lift(79.05, 3.0, air=Air()))), 2)
     1.0
@@ -121,18 +136,29 @@ def pressure_lift(frequency, volume, distance=1.0, leak=0.0, give=0.0, air=None)
     suspect("cabin volume", volume, 0.5, 30, "Give m³ of air: about 2 to 4 for a car.")
     distance = positive("distance", distance, "Give metres.")
     escape = 2 * np.pi * not_negative("leak", leak, "Give hertz.")
-    stiff = volume * (1 + not_negative("give", give))
-    room = air.speed_of_sound**2 / (stiff * (1j * omega + escape))
+    give = not_negative("give", give)
+    turn = omega / (2 * np.pi * positive("panel", panel, "Give hertz.", infinite=True))
+    moving = give / (1 - turn**2 + 1j * turn / positive("panel_q", panel_q))
+    room = air.speed_of_sound**2 / (volume * ((1 + moving) * 1j * omega + (1 + give) * escape))
     return room * 2 * np.pi * distance / (1j * omega)
 
 
 def cabin_lift(
-    cabin, frequency, distance=1.0, air=None, tight=TIGHT, middling=MIDDLING, leaky=LEAKY
+    cabin,
+    frequency,
+    distance=1.0,
+    air=None,
+    tight=TIGHT,
+    middling=MIDDLING,
+    leaky=LEAKY,
+    panel=None,
 ):
-    """How much a cabin lifts the level over half space, as a band.
+    """How much a cabin lifts the level over half space, as a band over cars and over places in it.
 
-    The pressure of the shut room and the sound straight from the box are added as powers, so the
-    lift fades to 0 dB instead of turning into a loss above the pressure zone.
+    The edges hold every pair of places that `PLACES` names, in a rigid brick: the even pressure of
+    the shut room, less what leak and panels take, and the waves of `in_the_cabin`, which they do
+    not touch. Sound straight from the box is added to middle and high edge as powers, so that they
+    fade to 0 dB above the pressure zone.
 
     Parameters
     ----------
@@ -140,6 +166,7 @@ def cabin_lift(
     frequency : array, shape (n,), Hz
     distance : m at which the outdoor level is taken
     tight, middling, leaky : (leak corner Hz, give of the panels)
+    panel : Hz, the lowest resonance of a panel that gives, if you know it: the band ends at half
 
     Returns
     -------
@@ -147,24 +174,42 @@ def cabin_lift(
     """
     air = Air() if air is None else air
     frequency = np.atleast_1d(positive("frequency", frequency, "Give hertz."))
-    edges = []
-    for leak, give in (leaky, middling, tight):
-        room = np.abs(pressure_lift(frequency, cabin.volume, distance, leak, give, air))
-        edges.append(10 * np.log10(1 + room**2))
-    low, mid, high = np.min(edges, axis=0), edges[1], np.max(edges, axis=0)
     first = float(cabin.first_mode(air))
+    end = first / 2 if panel is None else min(first, positive("panel", panel, "Give hertz.")) / 2
+
+    def room(notes, car, places=None):
+        """Pressure of a car at `places`; the waves stay as they are at the zone's end above it."""
+        even = pressure_lift(notes, cabin.volume, distance, *car, air)
+        if places is None:
+            return np.abs(even)
+        waves = np.real(in_the_cabin(np.minimum(notes, first / 2), cabin, *places, air=air)) - 1
+        return np.abs(even + waves * pressure_lift(notes, cabin.volume, distance, air=air))
+
+    mid = room(frequency, middling)
+    least = np.minimum(room(frequency, leaky, NEAR), mid)
+    most = np.maximum(room(frequency, tight, FAR), mid)
+    zone = np.geomspace(LOWEST, max(end, LOWEST), 40)
+    lost = room(zone, leaky, NEAR) < 1  # a loss: the brick is too squat or too long
+    end = float(zone[np.argmax(lost)]) if lost.any() else end
     return Lift(
-        frequency, low, mid, high, float(distance), (5.0, first / 2),
+        frequency,
+        20 * np.log10(np.maximum(least, 1)),
+        10 * np.log10(1 + mid**2),
+        10 * np.log10(1 + most**2),
+        float(distance),
+        (LOWEST, end),
         (
             f"Air in the cabin: {cabin.volume:.2f} m³, windows and doors shut.",
-            f"Pressure zone up to about {first / 2:.0f} Hz, half the first length mode at "
-            f"{first:.0f} Hz; above that modes make peaks and dips this picture leaves out.",
+            PLACES,
+            f"Pressure zone up to about {end:.0f} Hz; the first length mode is at {first:.0f} Hz. "
+            "Above the zone modes make peaks and dips that this picture leaves out.",
             "High edge: tight and rigid. Low edge: air escapes below "
             f"{leaky[0]:g} Hz and panels give {leaky[1]:g} times as much as the air. "
             "The bracket is ours; measure your own car.",
+            "A panel above its own resonance adds instead, and no edge here bounds that.",
             f"Compared with the same box on the ground outdoors at {distance:g} m.",
         ),
-    )  # fmt: skip
+    )
 
 
 @dataclass(frozen=True, eq=False)
@@ -189,45 +234,6 @@ def at_seat(response, cabin, air=None):
     lift = cabin_lift(cabin, response.frequency, distance, air)
     edges = (response.spl + edge for edge in (lift.low, lift.mid, lift.high))
     return SeatLevel(response.frequency, response.spl, *edges, lift)
-
-
-def along_the_cabin(frequency, length, box, seat, loss=0.2, air=None):
-    """Pressure at the seat over that of an even pressure zone, for waves along the length only.
-
-    A tube with hard ends, a box at one place and a seat at another:
-    kL·cos(kx)·cos(k(L − x′))/sin(kL), x the nearer to the front, x′ the other. Derived from the
-    one-dimensional wave equation. It tends to 1 towards 0 Hz: there it does not matter where you
-    sit. A real cabin has seats, glass and two more directions.
-
-    Parameters
-    ----------
-    frequency : array, Hz
-    length : m
-    box, seat : m from the front end
-    loss : share of energy lost per radian, as 1/Q of each mode (0.2: our own choice)
-
-    Returns
-    -------
-    complex array, shape (n,)
-
-    Raises
-    ------
-    ValueError
-        If box or seat lies outside the cabin.
-    """
-    air = Air() if air is None else air
-    length = positive("length", length, _HINT)
-    for name, place in (("box", box), ("seat", seat)):
-        if not 0 <= number(name, place) <= length:
-            raise ValueError(
-                f"{name} = {place:g} m lies outside a cabin of {length:g} m; count from the front"
-            )
-    frequency = np.asarray(positive("frequency", frequency, "Give hertz."))
-    wave = 2 * np.pi * frequency / air.speed_of_sound
-    wave = wave * np.sqrt(1 - 1j * positive("loss", loss))
-    near, far = min(box, seat), max(box, seat)
-    spread = np.cos(wave * near) * np.cos(wave * (length - far))
-    return wave * length * spread / np.sin(wave * length)
 
 
 def boundary_loading(frequency, distances, air=None):

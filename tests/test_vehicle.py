@@ -5,13 +5,13 @@ import pytest
 from scipy.integrate import solve_ivp
 
 from boxlab.air import Air
+from boxlab.cabinwaves import along_the_cabin
 from boxlab.checks import UnitWarning
 from boxlab.driver import Driver
 from boxlab.enclosure import SealedBox
 from boxlab.response import solve
 from boxlab.vehicle import (
     Cabin,
-    along_the_cabin,
     at_seat,
     boundary_loading,
     cabin_lift,
@@ -75,9 +75,10 @@ def test_band_is_ordered_bounded_and_fades():
     lift = cabin_lift(Cabin(), f)
     assert np.all(lift.low <= lift.mid) and np.all(lift.mid <= lift.high)
     assert np.all(lift.low >= 0)
-    assert lift.high[-1] < 0.5
+    assert lift.high[-1] < 0.5 and lift.low[-1] == 0
     rigid = 20 * np.log10(abs(pressure_lift(f, Cabin().volume)))
-    assert np.all(lift.high <= np.maximum(rigid, 0) + 3.02)
+    # 3.9 dB: π/2, a hard-ended tube from end to end at half its first mode (derived)
+    assert np.all(lift.high <= np.maximum(rigid + 4, 0) + 3.02)
     assert lift.valid[1] == pytest.approx(Cabin().first_mode() / 2)
     assert lift.inside.any() and not lift.inside.all()
     assert any("measure your own car" in line for line in lift.assumptions)

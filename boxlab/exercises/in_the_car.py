@@ -135,7 +135,7 @@ lift = Exercise(
         f"V = 0.75·{n.length:g}·{n.width:g}·{n.height:g} = **{_cabin(n).volume:.2f} m³**. f₀ = "
         f"(343/2π)·√(2π/{_cabin(n).volume:.2f}) = **{_unity(_cabin(n).volume):.0f} Hz**. Lift = "
         f"40·log10({_unity(_cabin(n).volume):.0f}/{n.frequency}) = **{_rigid(n):.1f} dB**. A real "
-        "one leaks and gives, and adds less."
+        "one leaks and gives: count on less."
     ),
 )
 

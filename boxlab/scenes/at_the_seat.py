@@ -13,7 +13,7 @@ from boxlab.scenes import _cars as cars
 from boxlab.scenes import _music as music
 from boxlab.scenes import _shared as shared
 from boxlab.scenes._cars import FREQUENCY
-from boxlab.vehicle import at_seat
+from boxlab.vehicle import LEAKY, TIGHT, at_seat, cabin_lift
 
 WATCHED = (16, 20, 25, 31.5, 40, 50)  # Hz
 
@@ -43,7 +43,7 @@ def scene(size, car, fb, drive, build, frequency) -> Scene:
             _band(seats[build], build, zone),
             _lift(seats[build].lift, zone),
         ),
-        readout=_readout(facts, seats, build, frequency, zone, car),
+        readout=_readout(facts, boxes[build], build, frequency, zone, car),
         numbers=tuple(
             Number(
                 f"{name} at {f:g} Hz: outdoors, at the seat",
@@ -103,8 +103,8 @@ def _band(seat, build, zone):
         (50, 130),
         (
             Line(FREQUENCY, seat.outdoors, "quiet", "outdoors"),
-            Line(FREQUENCY, seat.high, "sum", "tight cabin", build),
-            Line(FREQUENCY, seat.low, "leak", "leaky cabin", build),
+            Line(FREQUENCY, seat.high, "sum", "high edge", build),
+            Line(FREQUENCY, seat.low, "leak", "low edge", build),
         ),
         (Mark(zone, "zone ends", "limit"),),
     )
@@ -116,8 +116,8 @@ def _lift(lift, zone):
         "lift, dB re half space at 1 m",
         (0, 40),
         (
-            Line(FREQUENCY, lift.high, "sum", "tight"),
-            Line(FREQUENCY, lift.low, "leak", "leaky"),
+            Line(FREQUENCY, lift.high, "sum", "high edge"),
+            Line(FREQUENCY, lift.low, "leak", "low edge"),
         ),
         (Mark(zone, "zone ends", "limit"),),
     )
@@ -148,10 +148,15 @@ def _facts(boxes, seats, frequency):
     return {"out": out, "seat": seat, "text": text}
 
 
-def _readout(facts, seats, build, frequency, zone, car):
+def even(response, cabin, car):
+    """Level in dB of a box at an even pressure in a cabin of one leak and one give."""
+    return response.spl + cabin_lift(cabin, response.frequency, middling=car).mid
+
+
+def _readout(facts, response, build, frequency, zone, car):
     low, high = facts["seat"][build]
-    inside = [corner(getattr(seats[build], edge)) for edge in ("low", "high")]
-    outdoors = corner(seats[build].outdoors)
+    inside = [corner(even(response, cars.CARS[car], each)) for each in (LEAKY, TIGHT)]
+    outdoors = corner(response.spl)
     return (
         f"At {frequency:g} Hz the {build} box gives {facts['out'][build]:.0f} dB outdoors and "
         f"{low:.0f} to {high:.0f} dB at the seat.",

@@ -15,6 +15,7 @@ from boxlab.units import to_cubic_feet
 from boxlab.vehicle import MIDDLING, Cabin, cabin_lift, pressure_lift
 
 LENGTHS = np.linspace(1.0, 6.5, 41)  # m
+ROOF, ROOFED = 35.0, 40.0  # Hz: a panel with a resonance in the band, and a note above it
 
 
 def scene(length, width, height, frequency, leak, give, filled) -> Scene:
@@ -25,7 +26,9 @@ def scene(length, width, height, frequency, leak, give, filled) -> Scene:
     low, mid, high, sealed = (
         shared.at(FREQUENCY, curve, frequency) for curve in (lift.low, lift.mid, lift.high, rigid)
     )
-    first = float(cabin.first_mode())
+    first, end = float(cabin.first_mode()), lift.valid[1]
+    roof = 20 * np.log10(abs(pressure_lift(ROOFED, cabin.volume, 1.0, 0.0, give, panel=ROOF)))
+    added = float(roof - 20 * np.log10(abs(pressure_lift(ROOFED, cabin.volume))))
     return Scene(
         title=f"{cabin.volume:.1f} m³ of air: {low:.0f} to {high:.0f} dB at {frequency:g} Hz",
         plots=(
@@ -34,18 +37,18 @@ def scene(length, width, height, frequency, leak, give, filled) -> Scene:
             _modes(cabin),
             _sizes(cabin, frequency, leak, give),
         ),
-        readout=_readout(cabin, frequency, low, mid, high, sealed, first),
-        numbers=_numbers(cabin, frequency, low, mid, high, sealed, first),
+        readout=_readout(cabin, frequency, (low, mid, high, sealed), first, end, give, added),
+        numbers=_numbers(cabin, frequency, (low, mid, high, sealed), first, end),
         caption=(
             f"A cabin of {cars.sizes_text(cabin)}, {cabin.volume:.1f} m³ of air. Upper left, what "
             "it adds to the level of the same box outdoors: between the lowest and the highest "
-            f"line, at {frequency:g} Hz {low:.0f} to {high:.0f} dB. Red, the textbook's sealed "
-            "and rigid cabin. The bracket is ours; measure your own car."
+            f"line, at {frequency:g} Hz {low:.0f} to {high:.0f} dB, in the front three fifths. "
+            "Red, the textbook's sealed and rigid cabin. The bracket is ours; measure your own car."
         ),
         alt=(
             "Four plots. Upper left: lift in dB, 0 to 40, against frequency, 10 to 200 Hz: low, "
-            "middle and high edge of a band that widens towards low notes, and a red line of "
-            "12 dB per octave. Upper right: slope of the three in dB per octave, −14 to 0. Lower "
+            "middle and high edge of a band 10 dB wide and more, and a red line of "
+            "12 dB per octave. Upper right: slope of the three in dB per octave, −20 to 0. Lower "
             f"left: modes of the cabin by frequency and direction, the first at {first:.0f} Hz. "
             f"Lower right: lift at {frequency:g} Hz against air in the cabin, 0 to 12 m³, falling."
         ),
@@ -57,10 +60,10 @@ def scene(length, width, height, frequency, leak, give, filled) -> Scene:
         ),
         warnings=(
             (
-                f"{frequency:g} Hz is above {first / 2:.0f} Hz, half the first length mode: here "
+                f"{frequency:g} Hz is above {end:.0f} Hz, where the pressure zone ends: here "
                 "modes make peaks and dips, and the band only marks the trend.",
             )
-            if frequency > first / 2
+            if frequency > end
             else ()
         ),
     )
@@ -97,7 +100,7 @@ def _slope(lift, first):
         "frequency, Hz",
         "slope, dB per octave",
         (10, 200),
-        (-14, 0),
+        (-20, 0),
         (
             Line(FREQUENCY, slope(FREQUENCY, lift.high), "sum", "high"),
             Line(FREQUENCY, slope(FREQUENCY, lift.mid), "quiet", "your guess"),
@@ -154,20 +157,25 @@ def _sizes(cabin, frequency, leak, give):
     )
 
 
-def _readout(cabin, frequency, low, mid, high, sealed, first):
+def _readout(cabin, frequency, levels, first, end, give, added):
+    low, mid, high, sealed = levels
     return (
         f"At {frequency:g} Hz the cabin adds {low:.0f} to {high:.0f} dB, a band "
         f"{high - low:.0f} dB wide; your guess says {mid:.0f}.",
-        f"The textbook's sealed and rigid cabin says {sealed:.1f} dB. Leaks and giving panels only "
-        "take away from that.",
+        f"The textbook's sealed and rigid cabin says {sealed:.1f} dB, the same at every seat. "
+        "Leaks, and panels below their own resonance, take away; where box and head are counts "
+        "both ways.",
         f"The first length mode is at {first:.0f} Hz. The pressure zone ends at about "
-        f"{first / 2:.0f} Hz.",
+        f"{end:.0f} Hz.",
+        f"No edge covers a panel above its own resonance: a roof of {ROOF:g} Hz that gives "
+        f"{give:g} times the air changes {ROOFED:g} Hz by {added:+.0f} dB.".replace("-", "−"),
         f"{cabin.volume:.1f} m³ of air, doors and windows shut. The bracket is ours: no published "
         "set of values was found. Measure your own car.",
     )
 
 
-def _numbers(cabin, frequency, low, mid, high, sealed, first):
+def _numbers(cabin, frequency, levels, first, end):
+    low, mid, high, sealed = levels
     return (
         Number(
             "air in the cabin",
@@ -175,7 +183,7 @@ def _numbers(cabin, frequency, low, mid, high, sealed, first):
             f"{to_cubic_feet(cabin.volume):.0f} ft³",
         ),
         shared.hertz("first length mode, c/2L", first),
-        shared.hertz("end of the pressure zone", first / 2),
+        shared.hertz("end of the pressure zone", end),
         Number(f"lift at {frequency:g} Hz, low edge", f"{low:.1f} dB"),
         Number(f"lift at {frequency:g} Hz, your guess", f"{mid:.1f} dB"),
         Number(f"lift at {frequency:g} Hz, high edge", f"{high:.1f} dB"),
@@ -211,8 +219,8 @@ EXPLAINERS = (
         anchor="See",
         answer=(
             "Below half the first length mode a shut cabin lifts the lowest notes, the more the "
-            "lower, but by a band and not by 12 dB an octave: at 25 Hz in a middling car some 11 "
-            "to 19 dB. Leaks and giving panels set where in the band."
+            "lower, but by a band and not by 12 dB an octave: at 25 Hz in a middling car some 9 "
+            "to 22 dB. Leaks, giving panels and your seat set where in the band."
         ),
         presets=MappingProxyType(
             {"a van": {"length": 4.2, "width": 1.65, "height": 1.45}}

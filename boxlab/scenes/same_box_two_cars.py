@@ -40,7 +40,7 @@ def scene(car, other, build, drive, frequency) -> Scene:
             f"At {frequency:g} Hz the {car} gets {edges['low'][0]:.0f} to {edges['high'][0]:.0f} "
             f"dB, the {other} {edges['low'][1]:.0f} to {edges['high'][1]:.0f} dB.",
             f"Both middling, the {car} gets {_more(like)} there.",
-            f"But either may be tight or leaky: the difference is anywhere from {_signed(least)} "
+            f"But either may be tight or leaky, and seats differ: anywhere from {_signed(least)} "
             f"to {_signed(most)} dB.",
             f"The first length modes are at {_mode(car)} and {_mode(other)} Hz; above half of the "
             "lower one the two differ by modes as well, and seats by centimetres.",
@@ -59,13 +59,14 @@ def scene(car, other, build, drive, frequency) -> Scene:
             f"The same {build} box with the ten-inch driver at {drive:g} V in two cabins: "
             f"{car}, {cars.sizes_text(cars.CARS[car])}, and {other}, "
             f"{cars.sizes_text(cars.CARS[other])}. At {frequency:g} Hz, both middling, the {car} "
-            f"gets {_more(like)}; with unknown tightness {_signed(least)} to {_signed(most)} dB."
+            f"gets {_more(like)}; with unknown tightness and seat {_signed(least)} to "
+            f"{_signed(most)} dB."
         ),
         alt=(
             "Four plots against frequency, 10 to 200 Hz. Upper row: level at the seat in dB re "
             f"20 µPa, 50 to 130, as a band, in the {car} and in the {other}. Lower left: the "
             f"difference in dB, −30 to 30, both middling, and at most and at least. Lower right: "
-            f"by how many dB a tight and a leaky {car} differ, 0 to 20."
+            f"by how many dB the edges of the {car} differ, 0 to 20."
         ),
         code=(
             "from boxlab import solve\n"
@@ -101,8 +102,8 @@ def _seat(title, seat, build):
         (50, 130),
         (
             Line(FREQUENCY, seat.outdoors, "quiet", "outdoors"),
-            Line(FREQUENCY, seat.high, "sum", "tight", build),
-            Line(FREQUENCY, seat.low, "leak", "leaky", build),
+            Line(FREQUENCY, seat.high, "sum", "high edge", build),
+            Line(FREQUENCY, seat.low, "leak", "low edge", build),
         ),
         (Mark(seat.lift.valid[1], "zone ends", "limit"),),
     )
@@ -126,12 +127,12 @@ def _difference(one, two, zone):
 
 def _within(one):
     return Plot(
-        "Tight over leaky, the same first cabin",
+        "High edge over low, the same first cabin",
         "frequency, Hz",
         "difference, dB",
         (10, 200),
         (0, 20),
-        (Line(FREQUENCY, one.high - one.low, "sum", "tight over leaky"),),
+        (Line(FREQUENCY, one.high - one.low, "sum", "high over low"),),
         (Mark(one.lift.valid[1], "zone ends", "limit"),),
     )
 

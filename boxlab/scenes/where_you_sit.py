@@ -8,11 +8,12 @@ from types import MappingProxyType
 import numpy as np
 
 from boxlab.air import Air
+from boxlab.cabinwaves import along_the_cabin
 from boxlab.scene import Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.scenes import _cars as cars
 from boxlab.scenes import _shared as shared
 from boxlab.scenes._cars import FREQUENCY
-from boxlab.vehicle import along_the_cabin, pressure_lift
+from boxlab.vehicle import pressure_lift
 
 SHARES = np.linspace(0, 1, 81)
 SEATS = (0.2, 0.7)  # of the length, from the front: where heads are, our own choice

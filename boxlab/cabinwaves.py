@@ -1,0 +1,83 @@
+"""Waves in a rigid brick: how the pressure at a seat differs from that of an even pressure zone."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from boxlab.air import Air
+from boxlab.checks import not_negative, number, positive
+
+
+def along_the_cabin(frequency, length, box, seat, loss=0.2, air=None):
+    """Pressure at the seat over that of an even pressure zone, for waves along the length only.
+
+    A tube with hard ends, a box at one place and a seat at another:
+    kL·cos(kx)·cos(k(L − x′))/sin(kL), x the nearer to the front, x′ the other. Derived from the
+    one-dimensional wave equation. It tends to 1 towards 0 Hz: there it does not matter where you
+    sit. A real cabin has seats, glass and two more directions.
+
+    Parameters
+    ----------
+    frequency : array, Hz
+    length : m
+    box, seat : m from the front end
+    loss : share of energy lost per radian, as 1/Q of each mode (0.2: our own choice)
+
+    Returns
+    -------
+    complex array, shape (n,)
+
+    Raises
+    ------
+    ValueError
+        If box or seat lies outside the cabin.
+    """
+    length = positive("length", length, "Metres: boxlab.feet(8) for 8 ft.")
+    for name, place in (("box", box), ("seat", seat)):
+        if not 0 <= number(name, place) <= length:
+            raise ValueError(
+                f"{name} = {place:g} m lies outside a cabin of {length:g} m; count from the front"
+            )
+    return _tube(_wave(frequency, positive("loss", loss), air), length, box, seat)
+
+
+def in_the_cabin(frequency, cabin, box, seat, loss=0.0, air=None):
+    """Pressure at the seat over that of an even pressure zone, for waves all ways in a rigid brick.
+
+    As `along_the_cabin`, summed over the shapes across width and height; those die away along the
+    length, so the first four each way do where box and seat are a seventh of it apart.
+
+    Parameters
+    ----------
+    frequency : array, Hz
+    cabin : Cabin
+    box, seat : shares (0 to 1) of length from the front, of width, of height from the floor
+    loss : as for `along_the_cabin`; with none, keep below the first mode
+
+    Returns
+    -------
+    complex array, shape (n,)
+    """
+    wave, total = _wave(frequency, not_negative("loss", loss), air), 0
+    (from_front, *box), (head, *seat) = box, seat
+    for order in np.ndindex(4, 4):
+        half_waves = np.pi * np.array(order)
+        shape = np.prod(np.cos(half_waves * box) * np.cos(half_waves * seat))
+        across = np.sum((half_waves / (cabin.width, cabin.height)) ** 2)
+        along = np.sqrt(wave**2 - across)
+        tube = _tube(along, cabin.length, from_front * cabin.length, head * cabin.length)
+        total = total + 2 ** np.count_nonzero(order) * shape * (wave / along) ** 2 * tube
+    return total
+
+
+def _wave(frequency, loss, air):
+    """Complex wave number, 1/m."""
+    air = Air() if air is None else air
+    frequency = np.asarray(positive("frequency", frequency, "Give hertz."))
+    return 2 * np.pi * frequency / air.speed_of_sound * np.sqrt(1 - 1j * loss)
+
+
+def _tube(wave, length, box, seat):
+    near, far = min(box, seat), max(box, seat)
+    spread = np.cos(wave * near) * np.cos(wave * (length - far))
+    return wave * length * spread / np.sin(wave * length)
