@@ -110,7 +110,7 @@ LETTERS = {
     "ω_leak": "corner of the leak, rad/s", "η": "output over input",
     "ΔV": "lost, V", "R_out": "of the lead, Ω/m", "R_back": "of the return, Ω/m",
     "a": "deceleration, m/s²", "s": "distance to stop, m",
-    "T": "allowed time", "T0": "rule's hours", "L0": "rule's level, dBA",
+    "T": "allowed time, h", "T0": "rule's time, h", "L0": "rule's level, dBA",
     "q": "exchange rate, dB",
 }  # fmt: skip
 LETTERS_OF = re.compile(r"(?<![\w.])[^\W\d²³][^\W²³]*")

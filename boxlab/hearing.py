@@ -44,12 +44,12 @@ OSHA = Rule("OSHA", 90.0, 5.0, 8.0, 80.0, 115.0, "29 CFR 1910.95, Table G-16 and
 
 
 def allowed_time(level, rule=NIOSH):
-    """Time in seconds that uses up the whole daily allowance at a steady level.
+    """Time that uses up the whole daily allowance at a steady level: returned in seconds.
 
     Formula: T = T0/2^((L − L0)/q)
 
-    That is behind both printed tables: T0 the rule's hours, L0 its criterion, q its exchange
-    rate. It is given above the ceiling too, as the tables do; ask `above_ceiling` first.
+    That is behind both printed tables: T and the rule's T0 in hours, L0 its criterion, q its
+    exchange rate. It is given above the ceiling too, as the tables do; ask `above_ceiling` first.
 
     Parameters
     ----------

@@ -30,10 +30,12 @@ _PAIRS = {
     "g": (units.grams, units.to_ounces, "oz"),
     "kg": (float, units.to_pounds, "lb"),
     "m/s": (float, units.to_feet, "ft/s"),
+    "m/s²": (float, units.to_feet, "ft/s²"),
     "°C": (float, lambda celsius: 1.8 * celsius + 32, "°F"),
 }
 _QUANTITY = re.compile(
-    rf"(?<![\w.,])({_NUMBER}(?:(?: to | and | or |–| × ){_NUMBER})*)"
+    rf"(?<![\w.,])((?:{_NUMBER}, )*(?={_NUMBER} (?:and|or) ){_NUMBER}(?: and | or ){_NUMBER}|"
+    rf"{_NUMBER}(?:(?: to | and | or |–| × | ± ){_NUMBER})*)"
     rf"[ \u00a0]({'|'.join(sorted(_PAIRS, key=len, reverse=True))})"
     r"(?![\w/²³·⁴°])(?! ?[(=])"
 )
@@ -48,13 +50,21 @@ def both_units(text: str) -> str:
     'Net 14 L (0.49 ft³); the cone moves 8 to 12 mm (0.31 to 0.47 in) at 45 Hz.'
     >>> both_units("A port of 4 L (0.14 ft³), 3 mm/N.")
     'A port of 4 L (0.14 ft³), 3 mm/N.'
+    >>> both_units("It moves 160 ± 6 g, and is shaken with 9.9 m/s².")
+    'It moves 160 ± 6 g (5.64 ± 0.21 oz), and is shaken with 9.9 m/s² (32 ft/s²).'
     """
     return _QUANTITY.sub(_with_other, text)
 
 
 def _with_other(match) -> str:
     into, out_of, unit = _PAIRS[match[2]]
-    other = re.sub(_NUMBER, lambda m: _converted(m[0], lambda v: out_of(into(v))), match[1])
+    zero = out_of(into(0.0))  # of a temperature, a doubt has no zero of its own
+
+    def other_of(found):
+        less = zero if found[1] else 0.0
+        return (found[1] or "") + _converted(found[2], lambda v: out_of(into(v)) - less)
+
+    other = re.sub(rf"(± )?({_NUMBER})", other_of, match[1])
     return f"{match[0]} ({other} {unit})"
 
 

@@ -39,5 +39,5 @@ def holding_force(mass, deceleration=CRASH):
     """
     mass = positive("mass", mass, "Mass is in kg.")
     deceleration = positive("deceleration", deceleration, "It is in m/s²; one g is 9.81.")
-    suspect("deceleration", deceleration, 2, 2000, "It is in m/s²; 20 g is 196.")
+    suspect("deceleration", deceleration, 2, 2000, "It is in m/s²; 20 times gravity is 196.")
     return mass * deceleration

@@ -131,6 +131,32 @@ def test_a_printed_formula_gives_what_the_library_gives(place):
     np.testing.assert_allclose(worked(place, **letters), returned, rtol=2e-5)
 
 
+UNITS = {
+    "seconds": "s", "hours": "h", "degrees": "°", "Hz": "Hz", "m³": "m³", "m": "m", "W": "W",
+    "Pa rms": "Pa rms", "m/s²": "m/s²", "s³/m³": "s³/m³", "a ratio": "a ratio", "m³/(Pa·s)":
+    "m³/(Pa·s)", "V": "V", "A": "A",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("place", PLACES)
+def test_the_unit_of_a_row_is_that_of_its_letter(place):
+    entry = formulas.entry(place)
+    letter = re.match(r"[^ ]+", entry.formula)[0]
+    said = [u for word, u in UNITS.items() if re.search(rf"(, | in ){re.escape(word)}(,|$| )",
+                                                        entry.gives)]  # fmt: skip
+    meant = formulas.LETTERS[letter]
+    if letter not in ("V", "L", "k"):  # these mean two things
+        own = [u for u in UNITS.values() if re.search(rf", {re.escape(u)}(,|;|$| )", meant)]
+        assert not own or set(own) & set(said) or not said, (entry.gives, meant)
+    assert "second" not in entry.gives or "T" not in entry.letters
+
+
+def test_the_allowed_time_is_in_the_unit_that_the_sheet_says():
+    assert formulas.LETTERS["T"].endswith(", h") and formulas.LETTERS["T0"].endswith(", h")
+    assert "second" not in formulas.entry("hearing.allowed_time").gives
+    assert worked("hearing.allowed_time", T0=8, L=88, L0=85, q=3) == 4  # hours
+
+
 def test_no_letter_is_unexplained_and_none_is_spare():
     used = set().union(*(formulas.entry(place).letters for place in PLACES))
     left = {re.match(r"[^ ]+", formulas.entry(place).formula)[0] for place in PLACES}

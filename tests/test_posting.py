@@ -1,5 +1,6 @@
 """What is pasted elsewhere is true there: both unit systems, working links, the right settings."""
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -22,6 +23,10 @@ from boxlab.units import inches, mm, to_mm
         ("12 and 14 mm", "12 and 14 mm (0.47 and 0.55 in)"),
         ("moves −3 mm", "moves −3 mm (−0.12 in)"),
         ("17 m/s, 1 kg, 20 °C", "17 m/s (56 ft/s), 1 kg (2.2 lb), 20 °C (68 °F)"),
+        ("160 ± 6 g of weights", "160 ± 6 g (5.64 ± 0.21 oz) of weights"),
+        ("20 ± 5 °C", "20 ± 5 °C (68 ± 9.0 °F)"),
+        ("9.9 m/s² of shaking", "9.9 m/s² (32 ft/s²) of shaking"),
+        ("3, 4 and 5 mm", "3, 4 and 5 mm (0.12, 0.16 and 0.20 in)"),
         ("330 cm², 65 g", "330 cm² (51.2 in²), 65 g (2.3 oz)"),
         # no length, mass or volume; or it is there already
         ("14 in all", "14 in all"),
@@ -101,3 +106,28 @@ def test_brackets_in_alt_text_do_not_end_it():
     scene = replace(MADE_UP(), alt="Levels [dB] of \\ boxes")
     text = posting.picture_markdown(MADE_UP, scene, "")
     assert text.startswith("![Levels \\[dB\\] of \\\\ boxes](made_up.png)\n\n*The level")
+
+
+STATES = [
+    (explainer, changes)
+    for explainer in all_explainers()
+    for changes in ({}, *explainer.presets.values())
+]
+# A number, and what ties it to the quantity behind it, left out of the conversion.
+CUT_OFF = re.compile(r"\d\s*(?:±|\+/-|,|;|/|to|and|or|x|×|by|–|-)\s*$")
+
+
+@pytest.mark.parametrize(
+    ("explainer", "changes"), STATES, ids=[f"{e.name}-{i}" for i, (e, _) in enumerate(STATES)]
+)
+def test_no_readout_is_misread_by_the_converter(explainer, changes):
+    scene = explainer(**changes)
+    for words in (*scene.readout, *scene.warnings):
+        for found in posting._QUANTITY.finditer(words):
+            before = words[: found.start()]
+            assert not CUT_OFF.search(before), f"only part of it is converted: {words}"
+            if found[2] == "g":
+                assert not re.search("shak|accelerat|gravit", words), f"not a mass: {words}"
+    for row in scene.numbers:
+        if posting.both_units(row.metric) != row.metric:
+            assert row.imperial, f"no inch unit beside {row.name}: {row.metric}"

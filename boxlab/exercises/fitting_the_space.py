@@ -98,7 +98,7 @@ crash = Exercise(
     ),
     solution=lambda n: (
         f"a = {mean_deceleration(n.speed / 3.6, n.distance):.0f} m/s², which is "
-        f"{mean_deceleration(n.speed / 3.6, n.distance) / GRAVITY:.0f} g, and F = "
+        f"{mean_deceleration(n.speed / 3.6, n.distance) / GRAVITY:.0f} times gravity, and F = "
         f"**{_force(n):.0f} N**: as much as {_force(n) / GRAVITY:.0f} kg at rest. "
         "The peak is higher than the mean."
     ),

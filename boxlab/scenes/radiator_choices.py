@@ -16,7 +16,7 @@ from boxlab.scenario import DRIVERS, RADIATORS, USUAL_QL
 from boxlab.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.scenes import _shared as shared
 from boxlab.scenes._stops import coloured, pieces
-from boxlab.units import litres, mm, to_grams, to_mm, to_ounces
+from boxlab.units import litres, mm, to_grams, to_inches, to_mm, to_ounces
 from boxlab.validity import inside_edges
 
 FREQUENCY = np.geomspace(8, 200, 345)
@@ -121,6 +121,9 @@ def _numbers(found, near, volume):
     def ounces(value):
         return f"{to_ounces(value):.1f} oz"
 
+    def inches(length):
+        return lambda v: f"{to_inches(length(v)):.2f} in"
+
     return (
         Number("choice", GAP.join(v.name for v in found)),
         row("fitted ratio", lambda v: f"{v.swept_ratio:.2f}"),
@@ -139,7 +142,7 @@ def _numbers(found, near, volume):
             lambda v: f"{to_grams(v.added_mass):.0f} g",
             lambda v: ounces(v.added_mass),
         ),
-        row("travel needed, one way", lambda v: f"{to_mm(_travel(v)):.1f} mm"),
+        row("travel needed, one way", lambda v: f"{to_mm(_travel(v)):.1f} mm", inches(_travel)),
         row(
             "cone area, together",
             lambda v: f"{1e4 * v.panel_area:.0f} cm²",
@@ -147,7 +150,11 @@ def _numbers(found, near, volume):
         ),
         row("share of the box's inside walls", lambda v: f"{100 * v.panel_area / walls:.0f} %"),
         row("holes to cut", lambda v: f"{v.box.count}"),
-        row("sag if it faces up or down", lambda v: f"{to_mm(v.sag):.1f} mm"),
+        row(
+            "sag if it faces up or down",
+            lambda v: f"{to_mm(v.sag):.1f} mm",
+            inches(lambda v: v.sag),
+        ),
         row("recoil for 100 dB at the tuning", lambda v: f"{2 * v.recoil:.0f} N"),
     )
 

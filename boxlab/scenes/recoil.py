@@ -13,7 +13,7 @@ from boxlab.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Sli
 from boxlab.scenes import _shared as shared
 from boxlab.scenes._radiators import built
 from boxlab.scenes._shared import FREQUENCY
-from boxlab.units import to_grams, to_pounds
+from boxlab.units import to_feet, to_grams, to_pounds
 
 # name -> how many radiators, and the share of their recoil along the cone's axis
 MOUNTINGS = MappingProxyType(
@@ -40,7 +40,7 @@ def scene(mounting, size, volume, fb, drive, weight) -> Scene:
     at = solve(driver, box, [tuned, 2 * tuned], drive)
     (both, high), (cone, cone_high) = recoil(at, radiators=share), recoil(at, radiators=0)
     vent = recoil(at, cone=0)[0]
-    pushed = float(shake(both, weight)) / GRAVITY
+    shaken = float(shake(both, weight))
     others = {}
     for name, (number, way) in MOUNTINGS.items():
         other, _ = built(size, volume, fb, travel, number, USUAL_QL)
@@ -58,8 +58,9 @@ def scene(mounting, size, volume, fb, drive, weight) -> Scene:
         readout=(
             f"At the tuning, {tuned:.1f} Hz, {at.spl[0]:.1f} dB: {both:.0f} N peak (cone alone "
             f"{cone:.0f}, radiators alone {vent:.0f}). An octave higher {high:.0f} N.",
-            f"A box of {weight:g} kg, free to move, is shaken with {pushed:.2f} g"
-            + (": face up, it hops." if pushed > 1 else "."),
+            f"A box of {weight:g} kg, free to move, is shaken with {shaken:.1f} m/s², "
+            f"{shaken / GRAVITY:.2f} times gravity"
+            + (": face up, it hops." if shaken > GRAVITY else "."),
             f"For the same {at.spl[0]:.1f} dB at the tuning: "
             + ", ".join(f"{name} {force:.0f} N" for name, force in others.items())
             + ".",
@@ -73,7 +74,12 @@ def scene(mounting, size, volume, fb, drive, weight) -> Scene:
             _newtons("radiators alone, all one way", vent),
             _newtons("together an octave higher", high),
             _newtons("cone alone an octave higher", cone_high),
-            Number("shaking of the free box at the tuning", f"{pushed:.2f} g"),
+            Number(
+                "shaking of the free box at the tuning",
+                f"{shaken:.1f} m/s²",
+                f"{to_feet(shaken):.0f} ft/s²",
+            ),
+            Number("the same, as times gravity", f"{shaken / GRAVITY:.2f}"),
             Number("mass of the box", f"{weight:g} kg", f"{to_pounds(weight):.0f} lb"),
             Number(
                 "moving mass of the radiators",
@@ -93,10 +99,10 @@ def scene(mounting, size, volume, fb, drive, weight) -> Scene:
         alt=(
             "Four plots against frequency, 10 to 200 Hz, log axis. Upper left: peak force in "
             f"newtons, 0 to 400, of cone, radiators and both as mounted, {both:.0f} N at the "
-            f"tuning. Upper right: acceleration of a free box of {weight:g} kg in g, 0 to 4. Lower "
-            "left: phase of the radiator against the cone, 0 to 180 degrees, 90 near the tuning. "
-            "Lower right: sound level in dB re 20 µPa, 60 to 120, the same for any mounting of "
-            "the same radiators."
+            f"tuning. Upper right: acceleration of a free box of {weight:g} kg in times gravity, "
+            "0 to 4. Lower left: phase of the radiator against the cone, 0 to 180 degrees, 90 near "
+            "the tuning. Lower right: sound level in dB re 20 µPa, 60 to 120, the same for any "
+            "mounting of the same radiators."
         ),
         code=(
             "from boxlab import RadiatorBox, litres, solve\n"
@@ -139,7 +145,7 @@ def _acceleration(whole, weight, tuned):
     return Plot(
         "Shaking of the box, free to move",
         "frequency, Hz",
-        "acceleration, g peak",
+        "acceleration, times gravity, peak",
         (10, 200),
         (0, 4),
         (

@@ -115,7 +115,7 @@ def _doubt_plot(doubt, fall, error):
 def _readout(mass, more, wanted, fall, error):
     lines = [
         f"Each radiator moves {to_grams(mass):.0f} ± {to_grams(mass.u):.0f} g. For {wanted:g} Hz "
-        f"{_amount(more)} (± {to_grams(more.u):.0f} g).",
+        f"{_amount(more).removesuffix(' g')} ± {to_grams(more.u):.0f} g.",
         f"The tuning fell by {100 * fall:.0f} %. Read to {error:g} % each, that gives the mass to "
         f"{100 * mass.u / mass:.0f} %.",
     ]

@@ -140,7 +140,9 @@ def _caption(f, size, fb, drive, speed):
 
 
 def _grams(value):
-    return "too heavy when bare" if np.isnan(value) else f"{value:.0f} g"
+    if np.isnan(value):
+        return ("too heavy when bare",)
+    return f"{value:.0f} g", shared.ounces_text(value)
 
 
 def _carries(value):
@@ -177,8 +179,8 @@ def _numbers(f, speed):
         shared.length_number("longest inside edge (8 : 6 : 5)", f["edge"]),
         Number("space it takes, of the net volume", f"{100 * f['share']:.0f} %"),
         shared.hertz("its first pipe resonance", f["pipe"]),
-        Number("weights, one radiator", _grams(f["one"])),
-        Number("weights, each of two radiators", _grams(f["two"])),
+        Number("weights, one radiator", *_grams(f["one"])),
+        Number("weights, each of two radiators", *_grams(f["two"])),
     )
 
 
