@@ -107,6 +107,13 @@ def not_negative(name, value, hint="", *, infinite=False):
     return clean
 
 
+def counted(name, value, what):
+    """Return a count as `whole` does, and insist that it was given: 1 is no safe guess of it."""
+    if value is None:
+        raise ValueError(f"{name} is missing: say how many {what}, {name}=1 for one.")
+    return whole(name, value)
+
+
 def whole(name, value):
     """Return a count (an int, or a read-only int array) and insist that it is 1 or more."""
     clean = positive(name, value, "Count whole pieces: 1, 2, 3 ...")

@@ -20,7 +20,7 @@ from boxlab.fitting import Clearance, clearances, place, spacing
 from boxlab.limits import max_output
 from boxlab.tradeoff import passband
 from boxlab.units import disc_area, disc_diameter
-from boxlab.vents import default_end_correction
+from boxlab.vents import PORT_SPEED, default_end_correction
 
 
 def port_in(available, fb, area, count=1, wall=0.003, air=None):
@@ -72,7 +72,7 @@ def compare_builds(
     power=None,
     voltage=None,
     load=None,
-    air_speed=17.0,
+    air_speed=PORT_SPEED,
     band=(25.0, 100.0),
     brace=0.0,
     ql=math.inf,
@@ -92,8 +92,7 @@ def compare_builds(
     port_area : m² of one round port
     radiator, radiator_part : Radiator and its Mounting, whose `count` says how many; left out, no
         such build
-    power, voltage, load, air_speed : as for `max_output`; 17 m/s is common practice, no published
-        source
+    power, voltage, load, air_speed : as for `max_output`
     band : lowest and highest Hz to play
     brace : m³ taken by braces
     ql, air : as for the boxes

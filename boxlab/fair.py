@@ -14,13 +14,13 @@ import numpy as np
 
 from boxlab.air import Air
 from boxlab.builds import stops_of
-from boxlab.checks import positive
+from boxlab.checks import counted, positive
 from boxlab.driver import Driver
 from boxlab.enclosure import PortedBox, RadiatorBox, SealedBox
 from boxlab.limits import max_output
 from boxlab.response import solve
 from boxlab.tradeoff import passband
-from boxlab.vents import Radiator
+from boxlab.vents import PORT_SPEED, Radiator
 from boxlab.wiring import Amplifier
 
 CLOSE = 1.0  # dB: our own choice; less than this between two boxes is called a draw
@@ -68,14 +68,14 @@ class Footing:
     amplifier : Amplifier; its power depends on the load
     voltage : V rms, for the comparison at the same voltage
     low, high : Hz, the listening band
-    air_speed : m/s peak allowed in a port; 17 after Small (from memory)
+    air_speed : m/s peak allowed in a port, as for `max_output`
     """
 
     amplifier: Amplifier = field(default_factory=lambda: Amplifier({4: 300, 2: 480}))
     voltage: float = 2.83
     low: float = 30.0
     high: float = 80.0
-    air_speed: float = 17.0
+    air_speed: float = PORT_SPEED
 
     def __post_init__(self):
         for name in ("voltage", "low", "high", "air_speed"):
@@ -226,7 +226,7 @@ def _cutoffs(standings):
     return ("f3: " + "; ".join(f"{name} {f3:.0f} Hz" for f3, name in known) + ".",)
 
 
-def box_from_fit(fit, *, radiator=None, port_area=None, count=1, ql=None):
+def box_from_fit(fit, *, radiator=None, port_area=None, count=None, ql=None):
     """The box that `boxlab.sweep.fit_box` found, ready to be compared.
 
     Parameters
@@ -234,7 +234,7 @@ def box_from_fit(fit, *, radiator=None, port_area=None, count=1, ql=None):
     fit : BoxFit
     radiator : Radiator, for its area, friction and stop; mass and compliance come from the fit
     port_area : m² of one port; an impedance sweep cannot tell it
-    count : radiators or ports
+    count : how many radiators or ports
     ql : in place of the loss that was found
 
     Raises
@@ -251,6 +251,7 @@ def box_from_fit(fit, *, radiator=None, port_area=None, count=1, ql=None):
     if fit.build == "sealed":
         return SealedBox(volume)
     ql = float(fit.ql) if ql is None else ql
+    count = counted("count", count, f"{'ports' if fit.build == 'ported' else 'radiators'} it has")
     if fit.build == "ported":
         if port_area is None:
             raise ValueError(

@@ -16,6 +16,7 @@ from boxlab.checks import positive
 from boxlab.driver import beside
 from boxlab.enclosure import PortedBox, RadiatorBox
 from boxlab.response import P_REF, solve
+from boxlab.vents import PORT_SPEED
 
 CONE, RADIATOR = "cone excursion", "radiator excursion"
 AIR_SPEED, AMPLIFIER, HEAT = "air speed", "amplifier", "heat"
@@ -38,7 +39,7 @@ def max_output(
     frequency,
     power=None,
     voltage=None,
-    air_speed=None,
+    air_speed=PORT_SPEED,
     *,
     load=None,
     air=None,
@@ -50,12 +51,13 @@ def max_output(
     Parameters
     ----------
     driver, box, frequency, air, distance, source_resistance : as for `boxlab.response.solve`
-    power : the amplifier's rating, W, into `load` ohms. An amplifier is a source of voltage, so
-        this caps the voltage at √(power·load) whatever the box's impedance does.
+    power : the amplifier's rating, W, into `load` ohms, which has to be given too. An amplifier is
+        a source of voltage, so this caps the voltage at √(power·load) whatever the impedance does.
     voltage : the amplifier's largest voltage, V rms (with `power` too, the lower one counts)
-    air_speed : largest air speed allowed in a port, m/s peak; not applied to radiators
-    load : the load at which `power` is rated, Ω; the coil resistance `driver.re` if left out, which
-        is Small's nominal power E²/Re (from memory)
+    air_speed : largest air speed allowed in a port, m/s peak; `vents.PORT_SPEED` if left out, None
+        or inf for any. Not applied to radiators.
+    load : the load at which `power` is rated, Ω: 4 for "300 W into 4 Ω". `load=driver.re` makes
+        it Small's nominal power E²/Re (from memory)
 
     Returns
     -------
@@ -66,11 +68,13 @@ def max_output(
     Raises
     ------
     ValueError
-        For a power, voltage, air speed or load that is not above zero.
+        For a power, voltage, air speed or load that is not above zero, and for a power without
+        the load that it is rated at.
     """
     air = Air() if air is None else air
     if air_speed is not None:
-        air_speed = positive("air_speed", air_speed, "It is in m/s peak; 17 is a usual cap.")
+        hint = f"It is in m/s peak: {PORT_SPEED:g} if left out, None for any."
+        air_speed = positive("air_speed", air_speed, hint, infinite=True)
     unit = solve(driver, box, frequency, 1.0, air, distance, source_resistance)
     shape = unit.spl.shape
     allowed = {CONE: beside(driver.xmax, frequency) / unit.cone_excursion}
@@ -80,8 +84,7 @@ def max_output(
         if air_speed is not None and isinstance(box, PortedBox):
             allowed[AIR_SPEED] = beside(air_speed, frequency) / unit.vent_air_speed
         if power is not None or voltage is not None:
-            rated = driver.re if load is None else load
-            allowed[AMPLIFIER] = beside(_amplifier(power, voltage, rated), frequency)
+            allowed[AMPLIFIER] = beside(_amplifier(power, voltage, load), frequency)
         warm = np.sqrt(driver.pe / driver.re)  # A rms that heats the coil with pe
         allowed[HEAT] = beside(warm, frequency) / np.abs(unit.current)
     names = tuple(allowed)
@@ -98,6 +101,12 @@ def _amplifier(power, voltage, load):
     caps = []
     if power is not None:
         power = positive("power", power, "Power is the amplifier's rating in watts.")
+        if load is None:
+            raise ValueError(
+                f"power = {np.ravel(power)[0]:g} W says nothing without the load it is rated "
+                "at: give load=4 for that power into 4 Ω, load=driver.re for the nominal power "
+                "V²/Re of the coil, or voltage= instead of power."
+            )
         load = positive("load", load, "Load is in ohms.")
         caps.append(np.sqrt(power * load))
     if voltage is not None:

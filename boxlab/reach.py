@@ -131,7 +131,8 @@ def rate(name, driver, box, count=1, frequency=(20, 25, 31.5, 40, 50, 63, 80), *
 
     Parameters
     ----------
-    caps : as for `boxlab.limits.max_output`: `power` (for each driver), `voltage`, `air_speed` ...
+    caps : as for `boxlab.limits.max_output`: `power` (for each driver) with its `load`, or
+        `voltage`, and `air_speed`
 
     Raises
     ------

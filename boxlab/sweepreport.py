@@ -156,6 +156,7 @@ def report(sweep, plan=None):
                 build=plan.build,
                 vas=litres(plan.vas),
                 radiator=plan.radiator if plan.build == "radiator" else None,
+                count=1,  # a plan has one
                 **near,
             )
             words += fit.against(plan.box)

@@ -88,7 +88,7 @@ def _solved(name, frequency=FB):
 
 def _loudest():
     rating = 300.0  # W into the coil's resistance
-    return max_output(gear()[0], gear()[1], np.array([FB]), power=rating).spl[0]
+    return max_output(gear()[0], gear()[1], np.array([FB]), power=rating, load=gear()[0].re).spl[0]
 
 
 def _needed():
@@ -207,7 +207,7 @@ TERMS = {
              _solved("group_delay"), "response.Response.group_delay"),
         Term("limit", "limit", "What stops it first as it gets louder: cone excursion, radiator "
              "excursion, air speed, amplifier or heat. The value is the loudest steady tone at "
-             "the tuning with 300 W.", "dB", "", _loudest, "limits.max_output"),
+             "the tuning with 300 W into Re.", "dB", "", _loudest, "limits.max_output"),
         Term("footing", "footing", "What two boxes are given alike when they are compared: "
              "voltage, amplifier, band or space.", place="fair.stand"),
         Term("weakest-note", "weakest note", "The note of the band at which a box has to stop "

@@ -12,11 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from boxlab.air import Air
-
-# Peak air speed, about 5 % of the speed of sound, above which Small expects audible port noise
-# (Vented-box loudspeaker systems, J. Audio Eng. Soc. 21 (1973); from memory). Later work on
-# flared ports quotes lower and higher figures; none is a sharp edge.
-PORT_SPEED = 17.0  # m/s
+from boxlab.vents import PORT_SPEED
 
 # Inside edges of the box whose shape is assumed where only the volume is known.
 BOX_SHAPE = (8, 6, 5)

@@ -23,6 +23,11 @@ from boxlab.units import disc_area
 FLANGED_END = 8 / (3 * math.pi)  # times the port's radius
 FREE_END = 0.6127  # times the port's radius
 
+# Peak air speed in a port, m/s, above which noise and compression are likely: 5 % of the speed of
+# sound, after Small (Vented-box loudspeaker systems, part II, J. Audio Eng. Soc. 21 (1973) 438;
+# from memory). Later work on flared ports quotes lower and higher figures; none is a sharp edge.
+PORT_SPEED = 17.0
+
 _AREA_HINT = "Area is in m²: use boxlab.cm2(50) for 50 cm²."
 _LENGTH_HINT = "Lengths are in metres: use boxlab.cm(20) or boxlab.inches(8)."
 

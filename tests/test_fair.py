@@ -141,7 +141,7 @@ def test_bad_input_is_named(call, words):
 def fits():
     """Fits with the driver's own parameters held, so that only the box is sought."""
     return {
-        "radiator": fit_box(measure("radiator"), DRIVER, radiator=TEN_INCH_RADIATOR),
+        "radiator": fit_box(measure("radiator"), DRIVER, radiator=TEN_INCH_RADIATOR, count=1),
         "ported": fit_box(measure("ported"), DRIVER, build="ported"),
         "sealed": fit_box(measure("sealed"), DRIVER, build="sealed"),
     }
@@ -151,9 +151,9 @@ def fits():
 def test_a_box_from_a_sweep_plays_like_the_box_it_was_taken_from(kind, fits):
     truth = CASES[kind].box
     if kind == "ported":
-        box = box_from_fit(fits[kind], port_area=truth.port.area)
+        box = box_from_fit(fits[kind], port_area=truth.port.area, count=1)
     else:
-        box = box_from_fit(fits[kind], radiator=TEN_INCH_RADIATOR)
+        box = box_from_fit(fits[kind], radiator=TEN_INCH_RADIATOR, count=1)
     assert type(box) is {"radiator": RadiatorBox, "ported": PortedBox, "sealed": SealedBox}[kind]
     f = np.geomspace(25, 100, 40)
     gap = solve(DRIVER, box, f).spl - solve(DRIVER, truth, f).spl
@@ -162,15 +162,17 @@ def test_a_box_from_a_sweep_plays_like_the_box_it_was_taken_from(kind, fits):
 
 def test_what_a_sweep_cannot_tell_is_asked_for(fits):
     with pytest.raises(ValueError, match="port_area is missing"):
-        box_from_fit(fits["ported"])
+        box_from_fit(fits["ported"], count=1)
     with pytest.raises(ValueError, match="radiator is missing"):
-        box_from_fit(fits["radiator"])
+        box_from_fit(fits["radiator"], count=1)
+    with pytest.raises(ValueError, match="say how many radiators it has"):
+        box_from_fit(fits["radiator"], radiator=TEN_INCH_RADIATOR)
     with pytest.raises(ValueError, match="net volume is not known"):
         box_from_fit(fit_box(measure("sealed")))
 
 
 def test_port_width_changes_the_ceiling_only(fits):
-    wide, narrow = (box_from_fit(fits["ported"], port_area=cm2(a)) for a in (80, 30))
+    wide, narrow = (box_from_fit(fits["ported"], port_area=cm2(a), count=1) for a in (80, 30))
     a, b = (
         stand(contender(n, x, DRIVER), FOOTING) for n, x in (("wide", wide), ("narrow", narrow))
     )

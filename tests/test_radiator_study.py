@@ -219,7 +219,9 @@ def test_use_keeps_the_cone_within_its_end():
 
 @pytest.fixture(scope="module")
 def choices():
-    found = variants(DRIVER, 0.014, 36.0, replace(RADIATOR, xmax=0.016), ql=7, power=500)
+    found = variants(
+        DRIVER, 0.014, 36.0, replace(RADIATOR, xmax=0.016), ql=7, power=500, load=DRIVER.re
+    )
     return {v.name: v for v in found}
 
 
@@ -266,7 +268,7 @@ def test_more_radiator_than_needed_buys_no_loudness():
     assert list(limit) == ["radiator excursion"] * 3 + ["cone excursion"] * 2
     assert volts[:3] == pytest.approx(need.voltage * np.array([0.25, 0.5, 0.99]), rel=1e-6)
     assert volts[3:] == pytest.approx(need.voltage, rel=1e-6)
-    volts, limit = programme_limit(DRIVER, BOX, power=10)
+    volts, limit = programme_limit(DRIVER, BOX, power=10, load=DRIVER.re)
     assert limit == ["amplifier"] and volts == pytest.approx(math.sqrt(10 * DRIVER.re))
 
 

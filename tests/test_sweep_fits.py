@@ -48,7 +48,7 @@ def driver():
 
 @pytest.fixture(scope="module")
 def radiator_box(driver):
-    return fit_box(measure("radiator", seed=4), driver, radiator=TEN_INCH_RADIATOR)
+    return fit_box(measure("radiator", seed=4), driver, radiator=TEN_INCH_RADIATOR, count=1)
 
 
 def test_driver_by_added_mass(driver):
@@ -182,6 +182,9 @@ def test_box_mistakes_are_named():
         fit_box(measure("ported"), driver=31.6)
     with pytest.raises(ValueError, match="radiator must be a Radiator"):
         fit_box(measure("ported"), radiator=0.03)
+    for part in ({"radiator": TEN_INCH_RADIATOR}, {"radiator_area": 0.035}):
+        with pytest.raises(ValueError, match="how many radiators share the box"):
+            fit_box(measure("radiator"), DRIVER, **part)
 
 
 @pytest.mark.parametrize(
@@ -195,7 +198,7 @@ def test_box_mistakes_are_named():
 )
 def test_the_fit_names_what_the_build_got_wrong(driver, fault, told):
     sweep = measure(with_fault(CASES["radiator"], fault), seed=9)
-    fit = fit_box(sweep, driver, radiator=TEN_INCH_RADIATOR)
+    fit = fit_box(sweep, driver, radiator=TEN_INCH_RADIATOR, count=1)
     assert any(told in sentence for sentence in fit.against(RADIATOR_BOX))
 
 
@@ -276,6 +279,7 @@ def test_a_box_fitted_with_a_doubtful_driver_is_stated_with_doubt(trust):
     fit = fit_box(
         measure(case, seed=5),
         radiator=TEN_INCH_RADIATOR,
+        count=1,
         vas=DRIVER.vas(),
         fs=(DRIVER.fs, trust * DRIVER.fs),
         qms=(DRIVER.qms, 2 * trust * DRIVER.qms),

@@ -198,7 +198,7 @@ def test_radiator_from_two_tunings():
     total = spring + area**2 * air / volume
     f1, f2 = (np.sqrt(total / (mass + m)) / (2 * np.pi) for m in (0, 0.08))
     found = radiator_from_tunings(
-        Estimate(f1, f1 * 1e-3), Estimate(f2, f2 * 1e-3), 0.08, volume=volume, area=area
+        Estimate(f1, f1 * 1e-3), Estimate(f2, f2 * 1e-3), 0.08, volume=volume, area=area, count=1
     )
     assert found.mass == pytest.approx(mass, rel=1e-6)
     assert found.cms == pytest.approx(0.6e-3, rel=1e-2)
@@ -208,11 +208,25 @@ def test_radiator_from_two_tunings():
     a, b = (f * (1 + 1e-3 * rng.standard_normal(20000)) for f in (f1, f2))
     assert found.mass.u == pytest.approx(np.std(0.08 * b**2 / (a**2 - b**2)), rel=0.03)
     vague = radiator_from_tunings(
-        Estimate(f1, f1 * 0.01), Estimate(f2, f2 * 0.01), 0.08, volume=volume, area=area
+        Estimate(f1, f1 * 0.01), Estimate(f2, f2 * 0.01), 0.08, volume=volume, area=area, count=1
     )
     assert "not identifiable" in str(vague.cms)
     with pytest.raises(ValueError, match="must fall"):
         radiator_from_tunings(32, 40, 0.06)
+    with pytest.raises(ValueError, match="count is missing: say how many radiators"):
+        radiator_from_tunings(f1, f2, 0.08, volume=volume, area=area)
+
+
+def test_two_radiators_taken_for_one_would_have_another_resonance():
+    """Two of 0.14 kg on 0.6 mm/N in 14 L, their tunings derived here."""
+    mass, spring, area, volume, air = 0.14, 1 / 0.6e-3, 0.035, 0.014, 1.4188e5
+    total = spring + 2 * area**2 * air / volume
+    f1, f2 = (np.sqrt(total / (mass + m)) / (2 * np.pi) for m in (0, 0.08))
+    one, two = (
+        radiator_from_tunings(f1, f2, 0.08, volume=volume, area=area, count=n) for n in (1, 2)
+    )
+    assert two.fp == pytest.approx(np.sqrt(spring / mass) / (2 * np.pi), rel=5e-3)
+    assert one.fp > 1.5 * two.fp
 
 
 def test_weights_for_a_wanted_tuning():

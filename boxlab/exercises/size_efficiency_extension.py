@@ -157,15 +157,18 @@ def _draw_two(rng):
     )
 
 
+TWELVE = DRIVERS["twelve-inch"]
+
+
 def _one(n):
     box = SealedBox(litres(n.volume))
-    top = rate("", DRIVERS["twelve-inch"], box, frequency=[n.f], power=n.power)
+    top = rate("", TWELVE, box, frequency=[n.f], power=n.power, load=TWELVE.re)
     return round(float(top.spl[0]), 1)
 
 
 def _two(n, count=2):
     box = SealedBox(litres(n.volume))
-    top = rate("", DRIVERS["twelve-inch"], box, count, frequency=[n.f], power=n.power / 2)
+    top = rate("", TWELVE, box, count, frequency=[n.f], power=n.power / 2, load=TWELVE.re)
     return float(top.spl[0])
 
 

@@ -74,7 +74,7 @@ def side(name, short, driver, box, count, wanted, power) -> Side:
     """Solve one candidate for `wanted` dB at 1 m, with `power` W of amplifier for each driver."""
     r = solve(driver, box, FREQUENCY)
     together = 20 * np.log10(count)  # pressures of boxes close together add
-    top = max_output(driver, box, FREQUENCY, power=power)
+    top = max_output(driver, box, FREQUENCY, power=power, load=driver.re)
     scale = 10 ** ((wanted - r.spl - together) / 20)
     return Side(
         name=name,

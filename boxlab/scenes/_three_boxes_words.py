@@ -12,7 +12,6 @@ from boxlab.scenes import _shared as shared
 from boxlab.scenes._shared import FREQUENCY
 from boxlab.scenes._three_boxes import AMPLIFIER, COUNTS, VIEWS
 from boxlab.units import to_cm, to_grams, to_litres, to_mm
-from boxlab.validity import PORT_SPEED
 from boxlab.vents import Port
 
 
@@ -27,7 +26,7 @@ def facts(driver, three, a, b):
     other = solve(driver, ported_box, octaves).spl
     band = 0.7 * fb <= FREQUENCY
     ceilings = [
-        max_output(driver, box, FREQUENCY[band], power=AMPLIFIER, air_speed=PORT_SPEED)
+        max_output(driver, box, FREQUENCY[band], power=AMPLIFIER, load=driver.re)
         for box in (radiator_box, ported_box)
     ]
     weights = float(radiator_box.radiator.added_mass)
@@ -99,7 +98,7 @@ def readout(f, fb, drive):
         f"Port: {to_cm(f['length']):.0f} cm long by the usual formula, "
         f"{to_cm(pipe.length):.0f} cm if its air is treated as a pipe; straight in a box with a "
         f"{to_cm(f['edge']):.0f} cm edge it {fit}. Its air reaches {f['speed']:.0f} m/s.",
-        f"What stops a steady tone from {0.7 * fb:.1f} Hz up, with a {AMPLIFIER:g} W amplifier: "
+        f"What stops a steady tone from {0.7 * fb:.1f} Hz up, {AMPLIFIER:g} W into Re: "
         f"with the radiator, {_stops(f['ceilings'][0])}; with the port, "
         f"{_stops(f['ceilings'][1])}.",
     )

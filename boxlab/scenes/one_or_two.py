@@ -86,7 +86,7 @@ def _code(size, volume, amplifier, spacing, frequency):
         "from boxlab.scenario import DRIVERS\n"
         f"driver, box = DRIVERS[{size!r}], SealedBox(litres({volume:g}))\n"
         "for count in (1, 2):\n"
-        f'    r = rate("", driver, box, count, power={amplifier:g} / count)\n'
+        f'    r = rate("", driver, box, count, power={amplifier:g} / count, load=driver.re)\n'
         "    print(count, r.f3, r.spl, r.limit)\n"
         f"print(pair_gain({frequency:g}, {spacing:g}))"
     )
@@ -101,7 +101,7 @@ EXPLAINERS = (
             Slider("volume", "Each of two", 8, 40, 14, 0.5, "L", imperial=shared.cubic_feet_text),
             Choice("against", "Against", tuple(AGAINST), "one of the two"),
             Choice("build", "All boxes", pair.BUILDS, pair.BUILDS[0]),
-            Slider("amplifier", "Amplifier, all drivers", 50, 2000, 300, 25, "W"),
+            Slider("amplifier", "Amplifier, all drivers, into Re", 50, 2000, 300, 25, "W"),
             Slider("frequency", "Look at", 18, 120, 40, 0.5, "Hz"),
             Slider("spacing", "Distance between the two", 0.3, 4.0, 0.5, 0.1, "m", more=True),
             Slider("wanted", "Level wanted at 1 m", 85, 112, 100, 0.5, "dB", more=True),

@@ -34,6 +34,7 @@ def four(size, volume, fb, travel, larger, ql, power):
         larger=larger,
         ql=ql,
         power=power,
+        load=DRIVERS[size].re,
         frequency=FREQUENCY,
     )
 
@@ -84,7 +85,7 @@ def scene(size, volume, fb, travel, power, larger, ql) -> Scene:
             "from boxlab.scenario import DRIVERS, RADIATORS\n"
             f"radiator = replace(RADIATORS[{size!r}], xmax=mm({travel:g}))\n"
             f"for v in variants(DRIVERS[{size!r}], litres({volume:g}), {fb:g}, radiator, "
-            f"larger={larger:g}, ql={ql:g}, power={power:g}):\n"
+            f"larger={larger:g}, ql={ql:g}, power={power:g}, load=DRIVERS[{size!r}].re):\n"
             "    print(v.name, v.swept_ratio, v.needed, v.moving_mass, v.null, v.spl)"
         ),
         warnings=_warnings(found),
@@ -192,7 +193,7 @@ EXPLAINERS = (
                 "mm",
                 imperial=shared.inches_text,
             ),
-            Slider("power", "Amplifier", 50, 1000, 500, 25, "W"),
+            Slider("power", "Amplifier, into the coil's Re", 50, 1000, 500, 25, "W"),
             Slider(
                 "larger",
                 "A size larger: times the area",

@@ -25,16 +25,17 @@ def scene(size, volume, fb, travel, power, count, ql) -> Scene:
     """What stops one radiator box (litres, Hz, mm, W, QL), tone by tone and with a programme."""
     driver = DRIVERS[size]
     box, warning = built(size, volume, fb, travel, count, ql)
-    top = max_output(driver, box, FREQUENCY, power=power)
+    amplifier = {"power": power, "load": driver.re}
+    top = max_output(driver, box, FREQUENCY, **amplifier)
     used = solve(driver, box, FREQUENCY, 1.0)
     tuned = float(box.tuning())
     low = float(working_low(driver, box))
     has = float(box.count * box.radiator.vd / driver.vd)
     need = needed_ratio(driver, box, low)
-    now, what = (x[0] for x in programme_limit(driver, box, low=low, power=power))
-    volts, limit = programme_limit(driver, box, SWEPT, low=low, power=power)
+    now, what = (x[0] for x in programme_limit(driver, box, low=low, **amplifier))
+    volts, limit = programme_limit(driver, box, SWEPT, low=low, **amplifier)
     # with next to no radiator its stop counts; with a huge one all else does
-    (little, free), _ = programme_limit(driver, box, [1e-6, 1e6], low=low, power=power)
+    (little, free), _ = programme_limit(driver, box, [1e-6, 1e6], low=low, **amplifier)
     useful = float(1e-6 * free / little)
     unit = solve(driver, box, 2 * tuned, 1.0).spl.item()
     level, most = unit + 20 * np.log10(now), unit + 20 * np.log10(free)
@@ -97,7 +98,8 @@ def scene(size, volume, fb, travel, power, count, ql) -> Scene:
             f"radiator = replace(RADIATORS[{size!r}], xmax=mm({travel:g}))\n"
             f"box = RadiatorBox.tuned(litres({volume:g}), {fb:g}, radiator, "
             f"count={COUNTS[count]}, ql={ql:g})\n"
-            f"print(programme_limit(DRIVERS[{size!r}], box, power={power:g}))"
+            f"driver = DRIVERS[{size!r}]\n"
+            f"print(programme_limit(driver, box, power={power:g}, load=driver.re))"
         ),
         warnings=(warning,) if warning else (),
     )
@@ -179,7 +181,7 @@ EXPLAINERS = (
                 "mm",
                 imperial=shared.inches_text,
             ),
-            Slider("power", "Amplifier", 25, 1500, 500, 25, "W"),
+            Slider("power", "Amplifier, into the coil's Re", 25, 1500, 500, 25, "W"),
             Choice("count", "Radiators", tuple(COUNTS), "one"),
             Slider("ql", "Leakage loss QL", 3, 30, USUAL_QL, 0.5, "", more=True),
         ),

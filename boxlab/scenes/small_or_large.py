@@ -74,9 +74,10 @@ def _code(size, volume, times, build, amplifier, fb):
         f"from boxlab import {head}\n"
         "from boxlab.reach import rate\n"
         "from boxlab.scenario import DRIVERS, RADIATORS\n"
+        f"driver = DRIVERS[{size!r}]\n"
         f"for volume in ({volume:g}, {volume * times:g}):\n"
         f"    box = {box}\n"
-        f'    r = rate("", DRIVERS[{size!r}], box, power={amplifier:g})\n'
+        f'    r = rate("", driver, box, power={amplifier:g}, load=driver.re)\n'
         "    print(volume, r.f3, r.spl, r.limit)"
     )
 

@@ -64,7 +64,8 @@ def _code(smaller, volume, amplifier):
         "from boxlab.reach import rate\n"
         "from boxlab.scenario import DRIVERS\n"
         f'for size in ("twelve-inch", {smaller!r}):\n'
-        f"    r = rate(size, DRIVERS[size], SealedBox(litres({volume:g})), power={amplifier:g})\n"
+        f"    driver, box = DRIVERS[size], SealedBox(litres({volume:g}))\n"
+        f"    r = rate(size, driver, box, power={amplifier:g}, load=driver.re)\n"
         "    print(size, r.f3, r.spl, r.limit)"
     )
 

@@ -28,9 +28,9 @@ TOP = 1000.0  # Hz: where the small speaker is taken to play in full
 def box_ceiling(distance):
     """The ten-inch radiator box at its limits, over GRID with E1 as the last point, dB."""
     f = np.append(GRID, E1)
-    return max_output(
-        TEN_INCH_DRIVER, box_of("radiator"), f, power=BOX_WATTS, distance=distance
-    ).spl
+    ten = TEN_INCH_DRIVER
+    box = box_of("radiator")
+    return max_output(ten, box, f, power=BOX_WATTS, load=ten.re, distance=distance).spl
 
 
 def scene(resonance, cone, travel, distance) -> Scene:

@@ -46,7 +46,7 @@ def _facts(driver, box, f3, level, amplifier):
     at_f3 = equalise(driver, box, f3, level, [f3])
     unit = solve(driver, box, FREQUENCY, 1.0)
     plain = eq.voltage * 10 ** (-eq.boost / 20)
-    top = max_output(driver, box, FREQUENCY[use], power=amplifier)
+    top = max_output(driver, box, FREQUENCY[use], power=amplifier, load=driver.re)
     spare = 20 * np.log10(top.voltage / eq.voltage[use])
     worst = int(np.argmin(spare))
     return {

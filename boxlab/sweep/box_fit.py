@@ -11,7 +11,7 @@ from __future__ import annotations
 import numpy as np
 
 from boxlab.air import Air
-from boxlab.checks import positive, whole
+from boxlab.checks import counted, positive
 from boxlab.driver import Driver
 from boxlab.sweep.box_found import BoxFit
 from boxlab.sweep.circuit import impedance
@@ -37,7 +37,7 @@ def fit_box(
     volume=None,
     radiator=None,
     radiator_area=None,
-    count=1,
+    count=None,
     vas=None,
     fs=None,
     qms=None,
@@ -58,7 +58,7 @@ def fit_box(
     volume : net volume, m³, where it is known; otherwise Vas/α
     radiator : Radiator, for its area and friction; its mass and compliance are not used
     radiator_area : effective area of one radiator, m², where no Radiator is given
-    count : how many radiators
+    count : how many radiators, where their area is given: mass and compliance hang on it
     vas, fs, qms, qes, re : known values in place of the driver's: a plain number is held, an
         Estimate or a pair (value, u) is fitted within its uncertainty
     semi : as in `find_tuning`
@@ -66,12 +66,13 @@ def fit_box(
     Raises
     ------
     ValueError
-        If the sweep does not show the peaks of that build.
+        If the sweep does not show the peaks of that build, or the count is missing.
     """
     air = Air() if air is None else air
     sweep = as_sweep(sweep)
     build = _build(build, radiator, radiator_area)
-    count = whole("count", count)
+    if build == "radiator" and not (radiator is None and radiator_area is None):
+        count = counted("count", count, "radiators share the box")
     fixed, priors, vas = _known(driver, vas, fs, qms, qes, re, air)
     found = find_tuning(sweep, re=fixed.get("re"), semi=semi)
     build = build or ("sealed" if found.peaks == 1 else "ported")

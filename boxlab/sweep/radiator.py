@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from boxlab.air import Air
-from boxlab.checks import positive, whole
+from boxlab.checks import counted, positive
 from boxlab.sweep.estimate import Estimate, uncertain
 
 STEEL = 7850.0  # kg/m³, plain carbon steel (common practice, no published source)
@@ -72,7 +72,9 @@ class RadiatorFound:
     words: tuple[str, ...]
 
 
-def radiator_from_tunings(first, second, added_mass, *, volume=None, area=None, count=1, air=None):
+def radiator_from_tunings(
+    first, second, added_mass, *, volume=None, area=None, count=None, air=None
+):
     """Mass, resonance and compliance of a radiator from the tuning without and with added mass.
 
     Parameters
@@ -82,6 +84,7 @@ def radiator_from_tunings(first, second, added_mass, *, volume=None, area=None, 
     added_mass : mass put on each radiator for the second, kg
     volume, area : net volume, m³, and effective area of one radiator, m², for compliance and
         resonance; without them only the mass is found
+    count : how many radiators the box has, wanted with volume and area: the air pushes on all
 
     >>> found = radiator_from_tunings(40.0, 32.0, 0.060)
     >>> round(found.mass, 4)
@@ -98,7 +101,6 @@ def radiator_from_tunings(first, second, added_mass, *, volume=None, area=None, 
     positive("first", f1, "Tunings are in hertz.")
     positive("second", f2, "Tunings are in hertz.")
     positive("added_mass", dm, "Mass is in kilograms: use boxlab.grams(60) for 60 g.")
-    count = whole("count", count)
     if f2 >= f1:
         raise ValueError(
             f"the tuning must fall with added mass, but went from {f1:.4g} to {f2:.4g} Hz. Are the "
@@ -123,6 +125,7 @@ def radiator_from_tunings(first, second, added_mass, *, volume=None, area=None, 
         note = "the volume of the box and the area of the radiator are needed"
         nothing = Estimate(np.nan, note=note)
         return RadiatorFound(mass, nothing, nothing, whole_stiffness, tuple(words))
+    count = counted("count", count, "radiators share the box")
     (v, v_u), (s, s_u) = uncertain(volume), uncertain(area)
     positive("volume", v, "Volume is in m³: use boxlab.litres(14).")
     positive("area", s, "Area is in m²: use boxlab.cm2(350).")

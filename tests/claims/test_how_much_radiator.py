@@ -29,7 +29,10 @@ def crowd():
 
 @pytest.fixture(scope="module")
 def choices():
-    return {v.name: v for v in variants(DRIVER, litres(14), 36.0, CHEAP, ql=7, power=500)}
+    return {
+        v.name: v
+        for v in variants(DRIVER, litres(14), 36.0, CHEAP, ql=7, power=500, load=DRIVER.re)
+    }
 
 
 def middle(values):
@@ -222,7 +225,7 @@ def test_two_are_neither_necessary_nor_always_enough():
     pair = variants(DRIVER, litres(14), 36.0, short, ql=7)[3]
     assert pair.swept_ratio == pytest.approx(1.04, abs=0.005)
     assert not pair.enough
-    small = programme_limit(DRIVER, replace(BOX, radiator=CHEAP_LOADED), power=150)
+    small = programme_limit(DRIVER, replace(BOX, radiator=CHEAP_LOADED), power=150, load=DRIVER.re)
     assert small[1] == ["amplifier"]
 
 
@@ -235,7 +238,7 @@ def gain(power):
     """What double travel buys the cheap radiator's programme, dB."""
     has = CHEAP.vd / DRIVER.vd
     box = replace(BOX, radiator=CHEAP_LOADED)
-    volts, _ = programme_limit(DRIVER, box, [has, 2 * has], power=power)
+    volts, _ = programme_limit(DRIVER, box, [has, 2 * has], power=power, load=DRIVER.re)
     return 20 * np.log10(volts[1] / volts[0])
 
 
@@ -247,7 +250,7 @@ def test_double_travel_buys_what_the_amplifier_leaves():
 
 def test_beyond_the_useful_ratio_nothing_is_bought():
     box = replace(BOX, radiator=CHEAP_LOADED)
-    volts, limit = programme_limit(DRIVER, box, [0.76, 1.51, 1.53, 6.0], power=500)
+    volts, limit = programme_limit(DRIVER, box, [0.76, 1.51, 1.53, 6.0], power=500, load=DRIVER.re)
     assert 20 * np.log10(volts[1] / volts[0]) == pytest.approx(6, abs=0.05)
     assert list(limit[2:]) == ["amplifier"] * 2
     small = explainer("radiator_stop")(power=150.0)
@@ -261,7 +264,9 @@ def test_the_cone_to_its_end_takes_a_kilowatt():
 
 
 def test_at_the_tuning_the_cone_rests_while_the_radiator_is_at_its_stop():
-    stopped = programme_limit(DRIVER, replace(BOX, radiator=CHEAP_LOADED), power=500)[0]
+    stopped = programme_limit(
+        DRIVER, replace(BOX, radiator=CHEAP_LOADED), power=500, load=DRIVER.re
+    )[0]
     r = solve(DRIVER, BOX, 36.0, stopped[0])
     assert r.vent_excursion.item() == pytest.approx(mm(13), rel=1e-3)
     assert r.cone_excursion.item() / DRIVER.xmax == pytest.approx(0.2, abs=0.02)

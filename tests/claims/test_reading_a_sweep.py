@@ -295,7 +295,7 @@ def test_standard_methods(driver):
 def test_what_the_build_got_wrong(driver, built):
     assert to_litres(VOLUME) == pytest.approx(14.16, abs=0.005)
     sweep = measure(built, seed=5)
-    found = fit_box(sweep, driver, radiator=TEN_INCH_RADIATOR)
+    found = fit_box(sweep, driver, radiator=TEN_INCH_RADIATOR, count=1)
     assert found.fb / RADIATOR_BOX.tuning() == pytest.approx(1.014, abs=0.001)
     assert found.volume / VOLUME == pytest.approx(0.90, abs=0.01)
     heavier = found.radiator_mass - RADIATOR_BOX.radiator.moving_mass
@@ -321,7 +321,9 @@ def test_two_tunings_weigh_the_class_radiator():
         find_tuning(measure(name, seed=s))
         for name, s in (("radiator", 4), ("radiator with weights", 5))
     )
-    found = radiator_from_tunings(one, two, WEIGHTS, volume=(VOLUME, 2e-4), area=(0.035, 5e-4))
+    found = radiator_from_tunings(
+        one, two, WEIGHTS, volume=(VOLUME, 2e-4), area=(0.035, 5e-4), count=1
+    )
     assert to_grams(found.mass) == pytest.approx(305, abs=4)
     assert found.fp == pytest.approx(RADIATOR_BOX.radiator.fp, rel=0.1)
     assert found.fp.u > 0.05 * found.fp
