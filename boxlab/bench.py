@@ -290,7 +290,8 @@ class Panel:
                 return view | {"text/plain": f"{self.explainer.question}\n{self.refused}"}
             scene, settings = self.scene, share.settings_text(self.explainer, self._state)
             note = f"As set: {settings}. Run this lesson to move the controls."
-            words = [self.explainer.question, scene.alt, *scene.readout, scene.caption, note]
+            words = [self.explainer.question, scene.alt, *scene.readout, scene.caption]
+            words += [*(f"Caution: {said}" for said in scene.cautions), note]
             picture = figures.footed(scene, note)
             data, metadata = figures.bundle(picture, scene.alt, "\n".join(words))
             return view | data, metadata

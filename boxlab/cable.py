@@ -1,10 +1,7 @@
-"""Supply cable by voltage drop, and the fuse that protects it.
+"""Supply cable: resistance of copper, current, volts lost on the way, and mistakes with fuses.
 
-What this does: resistance of copper, current, voltage lost on the way, least cross-section for a
-loss you accept. What it does not do: say how many amperes a cable may carry. That depends on
-insulation, bundling and heat, and comes from the maker of the cable; the vehicle maker's
-instructions, local codes and a licensed practitioner go first. A battery can weld a spanner:
-disconnect it before you work, and put the fuse on last.
+Volts lost are half of the choice; what a cable may carry is the other, in `boxlab.ampacity`, which
+sizes by both. A battery can weld a spanner: the cautions that go with it are in `boxlab.cautions`.
 """
 
 from __future__ import annotations
@@ -12,18 +9,20 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from boxlab.cautions import words
 from boxlab.checks import not_negative, positive, suspect
 
 COPPER = 1 / 58e6  # Ω·m at 20 °C: the international annealed copper standard, 58 MS/m (from memory)
 PER_KELVIN = 0.00393  # resistance rise of copper per kelvin from 20 °C (IEC 60028, from memory)
 
 # Largest resistance at 20 °C of flexible plain-copper conductors, classes 5 and 6, Ω/m by mm².
-# Standard: IEC 60228; values seen in a public table of it, not in the standard.
+# Standard: IEC 60228 (values from memory of reprints, not seen in the standard).
 IEC_60228_FLEXIBLE = {
     0.75: 26.0e-3, 1.5: 13.3e-3, 2.5: 7.98e-3, 4: 4.95e-3, 6: 3.30e-3, 10: 1.91e-3, 16: 1.21e-3,
     25: 0.780e-3, 35: 0.554e-3, 50: 0.386e-3, 70: 0.272e-3, 95: 0.206e-3,
 }  # fmt: skip
 
+NEAR = 0.178  # m of cable before a fuse: 7 in, 33 CFR 183.455
 GAUGES = ("4/0", "3/0", "2/0", "0", *(str(n) for n in range(1, 31)))
 
 
@@ -123,8 +122,8 @@ def metric_cables():
     return tuple(Cable(f"{a:g} mm²", a * 1e-6, r) for a, r in IEC_60228_FLEXIBLE.items())
 
 
-def size_cable(current, length, drop=0.5, cables=None, **path):
-    """The thinnest cable that loses no more than `drop` volts. This is *not* a current rating.
+def cable_by_drop(current, length, drop=0.5, cables=None, **path):
+    """The thinnest cable that loses no more than `drop` volts, whether or not it bears the heat.
 
     Parameters
     ----------
@@ -132,7 +131,7 @@ def size_cable(current, length, drop=0.5, cables=None, **path):
     cables : sequence of Cable, thinnest first; by default the AWG ones
     path : passed on to `Cable.drop`
 
-    >>> size_cable(50, 5).label
+    >>> cable_by_drop(50, 5).label
     '4 AWG'
     """
     drop = positive("drop", drop, "Give the volts you are ready to lose, say 0.5.")
@@ -155,7 +154,7 @@ def check_fuse(fuse, cable_rating, current=None, distance=None):
     ----------
     fuse : float, A
     cable_rating : float, A
-        What the cable's maker allows where it is laid. Not worked out here.
+        What it may carry where it is laid: `boxlab.ampacity.ampacity`, or less by its maker.
     current : float, A, optional
         The most the amplifier draws.
     distance : float, m, optional
@@ -167,7 +166,7 @@ def check_fuse(fuse, cable_rating, current=None, distance=None):
         If the fuse is above the cable's rating, or below what the amplifier draws.
     """
     fuse = positive("fuse", fuse)
-    rating = positive("cable_rating", cable_rating, "Ask the cable's maker; it is not guessed.")
+    rating = positive("cable_rating", cable_rating, "It is in A: what the cable may carry.")
     if fuse > rating:
         raise ValueError(
             f"fuse = {fuse:g} A is above the cable's rating of {rating:g} A: in a short the cable "
@@ -178,17 +177,13 @@ def check_fuse(fuse, cable_rating, current=None, distance=None):
             f"current = {current:.3g} A is above the fuse of {fuse:g} A: it would open in use. Do "
             f"not fit a bigger fuse on this cable unless its rating of {rating:g} A allows it."
         )
-    notes = [
-        "The fuse protects the cable, so it sits next to the battery, before the cable passes "
-        "through any metal.",
-        "The vehicle maker's instructions and local codes go before this sum; have a licensed "
-        "practitioner check the work. Disconnect the battery first; fit the fuse last.",
-    ]
-    if distance is not None and not_negative("distance", distance, "Give metres.") > 0.45:
+    notes = list(words("supply", "licence"))
+    if distance is not None and not_negative("distance", distance, "Give metres.") > NEAR:
         notes.insert(
             0,
-            f"{distance * 1e3:.0f} mm of cable has no fuse before it. Within about 450 mm (18 in) "
-            "of the battery is common practice, no published source; nearer is better.",
+            f"{distance * 1e3:.0f} mm of cable has no fuse before it. The shortest published "
+            f"limits are {NEAR * 1e3:.0f} mm (7 in: 33 CFR 183.455, for boats) and 18 in (NEC "
+            "552.10(E)(4), for park trailers); nearer is better.",
         )
     return tuple(notes)
 
@@ -202,7 +197,7 @@ def choose_fuse(current, cable_rating, sizes):
         If none lies between the current and the cable's rating; it says what to change.
     """
     current = positive("current", current)
-    rating = positive("cable_rating", cable_rating, "Ask the cable's maker; it is not guessed.")
+    rating = positive("cable_rating", cable_rating, "It is in A: what the cable may carry.")
     for size in sorted(positive("sizes", size) for size in sizes):
         if current <= size <= rating:
             return size

@@ -94,6 +94,7 @@ def facts(item: Explainer, state: dict, scene: Scene, pages: str | None = None) 
     wide = [max((len(row[column]) for row in rows), default=0) for column in range(2)]
     numbers = [f"  {n:{wide[0]}}  {m:{wide[1]}}  {i}".rstrip() for n, m, i in rows]
     warnings = [f"Careful: {text}" for text in scene.warnings]
+    warnings += [f"Caution: {text}" for text in scene.cautions]
     where = posting.address(item, pages)
     parts = [
         [item.question, f"With {share.settings_text(item, state)}:"],
@@ -118,6 +119,7 @@ def entry(item: Explainer, scene: Scene) -> str:
         f"**{item.answer}**" if item.answer else "",
         scene.caption,
         "\n".join(f"- {text}" for text in scene.readout),
+        "\n".join(f"- **Caution:** {text}" for text in scene.cautions),
         f"<details><summary>The picture in words</summary>\n\n{scene.alt}\n\n</details>",
         f"{told}Files: {files}. Name: `{item.name}`.",
     ]

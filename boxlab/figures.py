@@ -66,11 +66,17 @@ def draw(scene: Scene, figure: Figure | None = None) -> Figure:
     return figure
 
 
+def described(scene: Scene) -> str:
+    """The picture in words, with its cautions: for whoever has the file and nothing else."""
+    return " ".join([scene.alt, *(f"Caution: {words}" for words in scene.cautions)])
+
+
 def footed(scene: Scene, note: str = "") -> Figure:
-    """The scene with its caption, and a `note` if any, printed under the plots."""
+    """The scene with its caption, cautions and a `note` if any printed under the plots."""
     figure = draw(scene)
     width, height = figure.get_size_inches()
-    text = [row for part in (scene.caption, note) for row in _rows(part, 72 * width)]
+    parts = (scene.caption, *(f"Caution: {words}" for words in scene.cautions), note)
+    text = [row for part in parts for row in _rows(part, 72 * width)]
     if text:
         strip = 0.175 * len(text) + 0.15
         whole = height + strip
@@ -142,7 +148,9 @@ def save(scene: Scene, path, density: float = 2.0) -> Path:
     """
     path = Path(path)
     if path.suffix.lower() == ".svg":
-        path.write_text(svg(draw(scene), scene.title, scene.alt), encoding="utf-8", newline="\n")
+        path.write_text(
+            svg(draw(scene), scene.title, described(scene)), encoding="utf-8", newline="\n"
+        )
     elif path.suffix.lower() == ".png":
         path.write_bytes(png(draw(scene), density))
     else:

@@ -13,9 +13,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from boxlab.checks import not_negative, number
+from boxlab.checks import Implausible, doubt, not_negative, number, positive, suspect
 
 HOUR = 3600.0  # s
+LOUDEST = 194.0  # dB: a swing of the air pressure itself, derived
 
 
 @dataclass(frozen=True)
@@ -62,12 +63,36 @@ def allowed_time(level, rule=NIOSH):
     2.0
     """
     level = number("level", level)
+    suspect("level", level, -math.inf, LOUDEST, "It is in dBA.")
     return rule.hours * HOUR / 2 ** ((level - rule.criterion) / rule.exchange)
 
 
 def above_ceiling(level, rule=NIOSH):
     """True where a level in dBA is above the rule's ceiling: no unprotected time is allowed."""
     return np.asarray(number("level", level)) > rule.ceiling
+
+
+# Largest peak with no protection, dB unweighted: 29 CFR 1910.95(b) for impulses; 2003/10/EC has the
+# same figure C-weighted (both from memory). A tone's peak lies 3 dB above its level.
+PEAK = 140.0
+CREST_OF_A_TONE = 10 * math.log10(2)
+
+
+def permitted(level, rule=NIOSH, peak=-math.inf):
+    """Seconds in a day that `rule` permits with no protection: none above its ceiling or `PEAK`.
+
+    Parameters
+    ----------
+    level : float, dBA
+    rule : Rule
+    peak : float, dB unweighted, of the highest peak
+
+    >>> permitted(94), permitted(116), permitted(94, peak=141)
+    (3600.0, 0.0, 0.0)
+    """
+    if above_ceiling(level, rule) or number("peak", peak, infinite=True) >= PEAK:
+        return 0.0
+    return float(allowed_time(level, rule))
 
 
 def dose(levels, times, rule=NIOSH):
@@ -84,12 +109,26 @@ def dose(levels, times, rule=NIOSH):
             f"levels has {levels.size} entries and times {times.size}: give one time, in seconds, "
             "for each level"
         )
+    if times.sum() > 24 * HOUR:
+        raise ValueError(
+            f"times add up to {times.sum():g} s, more than a day: this is the dose of one day. "
+            "Give seconds."
+        )
     counted = levels >= rule.threshold
-    return float(100 * np.sum(np.where(counted, times / allowed_time(levels, rule), 0.0)))
+    percent = float(100 * np.sum(np.where(counted, times / allowed_time(levels, rule), 0.0)))
+    if 0 < percent < 10 and times.sum() < 900:
+        doubt(
+            f"times add up to {times.sum():g} s only, {percent:.2g} % of a day's dose. {_SECONDS}",
+            Implausible,
+        )
+    return percent
+
+
+_SECONDS = "Give seconds: half an hour is 1800."
 
 
 def _times(times):
-    return not_negative("times", times, "Give seconds: half an hour is 1800.")
+    return not_negative("times", times, _SECONDS)
 
 
 def average_level(percent, rule=NIOSH):
@@ -125,19 +164,20 @@ def weighting(frequency, kind="A"):
     >>> round(float(weighting(31.62)), 1), round(float(weighting(31.62, "C")), 1)
     (-39.4, -3.0)
     """
-    f2 = np.asarray(number("frequency", frequency)) ** 2
+    f2 = np.asarray(positive("frequency", frequency, "Give hertz.")) ** 2
     if kind == "Z":
         return np.zeros_like(f2)[()]
     if kind not in ("A", "C"):
         raise ValueError(f"kind = {kind!r}: choose 'A', 'C' or 'Z'")
-    if np.any(f2 == 0):
-        raise ValueError("frequency must be above zero, in Hz: the weighting of 0 Hz is no number")
     shape = _a if kind == "A" else _c
     return (20 * np.log10(shape(f2) / shape(1000.0**2)))[()]
 
 
 def third_octaves(low=10.0, high=315.0):
     """Exact base-ten third-octave centres between `low` and `high` Hz (IEC 61260-1)."""
+    low, high = positive("low", low, "Give hertz."), positive("high", high, "Give hertz.")
+    if not low <= high:
+        raise ValueError(f"low = {low:g} Hz is above high = {high:g} Hz: swap the two")
     steps = np.arange(-40, 14)
     exact = 1000.0 * 10 ** (steps / 10)
     return exact[(exact > low * 0.94) & (exact < high * 1.06)]
@@ -159,11 +199,10 @@ def threshold(frequency):
     >>> round(float(threshold(40)), 1)
     51.1
     """
-    f = np.asarray(number("frequency", frequency))
+    f = np.asarray(positive("frequency", frequency, "Give hertz."))
     known = np.log(np.array(list(_THRESHOLD)))
     ends = {"left": np.nan, "right": np.nan}
-    with np.errstate(divide="ignore", invalid="ignore"):
-        return np.interp(np.log(f), known, list(_THRESHOLD.values()), **ends)
+    return np.interp(np.log(f), known, list(_THRESHOLD.values()), **ends)
 
 
 def weighted_level(frequency, spl, kind="A"):
@@ -184,7 +223,8 @@ class Exposure:
     """What one sound does: readings in dBZ, dBA, dBC, and seconds allowed by each rule.
 
     `if_flat` is the time NIOSH would allow if the reading in dBC counted instead of dBA: no rule,
-    only a measure of how much the weighting takes off.
+    only a measure of how much the weighting takes off. `peak` is in dB unweighted, of one tone, and
+    the least that several can have together. No time at all is 0 s.
     """
 
     unweighted: float
@@ -193,27 +233,33 @@ class Exposure:
     niosh: float
     osha: float
     if_flat: float
+    peak: float
 
 
 def exposure(frequency, spl):
     """Readings and allowed times of a sound given as tones or bands (Hz, dB unweighted)."""
     dba, dbc = (weighted_level(frequency, spl, kind) for kind in "AC")
+    peak = weighted_level(frequency, spl, "Z") + CREST_OF_A_TONE
     return Exposure(
         unweighted=weighted_level(frequency, spl, "Z"),
         dba=dba,
         dbc=dbc,
-        niosh=float(allowed_time(dba)),
-        osha=float(allowed_time(dba, OSHA)),
-        if_flat=float(allowed_time(dbc)),
+        niosh=permitted(dba, NIOSH, peak),
+        osha=permitted(dba, OSHA, peak),
+        if_flat=0.0 if peak >= PEAK else float(allowed_time(dbc)),
+        peak=peak,
     )
 
 
 def clock(seconds):
     """A time in words: "2 h 31 min", "47 min", "28 s", or "more than a day".
 
-    >>> clock(9071), clock(90), clock(0.4)
-    ('2 h 31 min', '1 min 30 s', 'less than a second')
+    >>> clock(9071), clock(90), clock(0.4), clock(0)
+    ('2 h 31 min', '1 min 30 s', 'less than a second', 'no time at all')
     """
+    if seconds == 0:
+        return "no time at all"
+    seconds = not_negative("seconds", seconds, infinite=True)
     if seconds > 24 * HOUR:
         return "more than a day"
     if seconds < 1:

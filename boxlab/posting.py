@@ -155,6 +155,7 @@ def paragraph(
         f"With {settings_text(explainer, state)}: {found}",
         "\n".join(numbers),
         "\n".join(f"Careful: {both_units(warning)}" for warning in scene.warnings),
+        "\n".join(f"Caution: {caution}" for caution in scene.cautions),
         f"Lesson: {where}" if where else "",
         f"boxlab settings: {tick}{settings_line(explainer, state)}{tick}",
     ]
@@ -169,7 +170,7 @@ def render(scene: Scene, kind: str, line: str = "") -> bytes:
     from boxlab import figures
 
     if kind == "svg":
-        return figures.svg(figures.draw(scene), scene.title, scene.alt).encode()
+        return figures.svg(figures.draw(scene), scene.title, figures.described(scene)).encode()
     note = f"Settings: {line} · {CREDIT}" if line else CREDIT
     return figures.png(figures.footed(scene, note), note=line)
 

@@ -93,6 +93,7 @@ class Scene:
     code: str  # Python that reproduces the key numbers
     columns: int = 2
     warnings: tuple[str, ...] = ()  # where the model is being pushed past its limits
+    cautions: tuple[str, ...] = ()  # what can hurt here; the sentences of boxlab.cautions
 
 
 @dataclass(frozen=True)

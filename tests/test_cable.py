@@ -44,11 +44,11 @@ def test_voltage_drop_by_hand():
     assert cable.drop(50, 5, temperature=80) == pytest.approx(50 * 10 * 1.21e-3 * 1.2358)
 
 
-def test_size_cable_is_the_thinnest_that_does():
-    chosen = c.size_cable(40, 5, drop=0.5)
+def test_by_drop_it_is_the_thinnest_that_does():
+    chosen = c.cable_by_drop(40, 5, drop=0.5)
     thinner = c.awg_cables()[[k.label for k in c.awg_cables()].index(chosen.label) - 1]
     assert chosen.drop(40, 5) <= 0.5 < thinner.drop(40, 5)
-    assert c.size_cable(40, 5, 0.5, c.metric_cables()).label == "16 mm²"
+    assert c.cable_by_drop(40, 5, 0.5, c.metric_cables()).label == "16 mm²"
 
 
 def test_supply_current():
@@ -59,7 +59,7 @@ def test_fuse_advice():
     notes = c.check_fuse(50, 60, current=34, distance=1.2)
     assert notes[0].startswith("1200 mm of cable has no fuse")
     assert any("licensed" in note for note in notes)
-    assert len(c.check_fuse(50, 60, current=34, distance=0.3)) == 2
+    assert len(c.check_fuse(50, 60, current=34, distance=0.15)) == 2
     assert c.choose_fuse(34, 60, (20, 30, 40, 50, 80)) == 40
 
 
@@ -69,7 +69,7 @@ def test_fuse_advice():
         (lambda: c.check_fuse(80, 60), "above the cable's rating"),
         (lambda: c.check_fuse(30, 60, current=34), "open in use"),
         (lambda: c.choose_fuse(55, 60, (50, 80)), "higher rating"),
-        (lambda: c.size_cable(500, 10, 0.1), "side by side"),
+        (lambda: c.cable_by_drop(500, 10, 0.1), "side by side"),
         (lambda: c.awg_diameter("5/0"), "not an AWG size"),
         (lambda: c.awg_diameter("16 mm2"), "not an AWG size"),
         (lambda: c.supply_current(100, 12, 75), "output over input"),

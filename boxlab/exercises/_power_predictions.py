@@ -40,8 +40,8 @@ _OTHERS = {
         "back.",
     },
     "cable": {
-        "10 AWG (5 mm²)": "Right for one metre and that drop. Over five it loses five times as "
-        "much.",
+        "10 AWG (5 mm²)": "By the volts alone it would do for one metre. Over five it loses five "
+        "times as much, and behind a fuse of 60 A it grows too hot at any length.",
         "0 AWG (53 mm²)": "It will do, and costs copper: the loss is a sixth of a volt.",
     },
 }

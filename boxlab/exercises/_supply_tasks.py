@@ -78,8 +78,8 @@ cable = Exercise(
         f"I = {n.power}/({SUPPLY}·{EFFICIENCY}) = **{_current(n):.1f} A**. R = {n.drop:g}/"
         f"{_current(n):.1f} = **{1e3 * n.drop / _current(n):.1f} mΩ**. Area = "
         f"{1e9 * COPPER * 2 * n.length:.1f}/{1e3 * n.drop / _current(n):.1f} = "
-        f"**{1e6 * COPPER / _per_metre(n):.1f} mm²**. That is for the drop. Whether that cable may "
-        "carry the current, its maker says."
+        f"**{1e6 * COPPER / _per_metre(n):.1f} mm²**. That is for the drop. The heat behind the "
+        "fuse may ask for more, most of all on a short run."
     ),
 )
 

@@ -7,6 +7,7 @@ from types import MappingProxyType
 import numpy as np
 
 from boxlab.bracing import BIRCH_PLYWOOD, FIBRE_BOARD, braced_mode, panel_mode
+from boxlab.cautions import words
 from boxlab.demo_parts import DRIVER_PARTS, PLACES
 from boxlab.enclosure import SealedBox
 from boxlab.joinery import FILL_LIMIT, fill_volume
@@ -121,6 +122,7 @@ def scene(braces, board, material, gain) -> Scene:
             "all above 100 Hz at the thickness set. Right: level of the sealed box in dB re 20 "
             "µPa, 60 to 100, against frequency, 10 to 200 Hz: the two curves lie close together."
         ),
+        cautions=words("workshop"),
         code=(
             "from boxlab.scenes.brace_and_fill import modes, net\n"
             f"for braces in (0, {braces:g}):\n"

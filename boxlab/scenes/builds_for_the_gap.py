@@ -8,6 +8,7 @@ from types import MappingProxyType
 import numpy as np
 
 from boxlab.builds import verdict
+from boxlab.cautions import words
 from boxlab.comparing import compare_builds
 from boxlab.cutlist import weight
 from boxlab.demo_parts import DRIVER_PARTS, PLACES, RADIATOR_PARTS
@@ -94,6 +95,7 @@ def scene(gap, size, fb, port, power, low, board, speed) -> Scene:
             "print(*verdict(found), sep='\\n')"
         ),
         warnings=tuple(note for b in found for note in b.notes),
+        cautions=words("workshop", "loose box"),
     )
 
 

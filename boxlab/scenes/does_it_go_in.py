@@ -7,6 +7,7 @@ from types import MappingProxyType
 
 import numpy as np
 
+from boxlab.cautions import words
 from boxlab.demo_parts import DRIVER_PARTS
 from boxlab.enclosure import SealedBox
 from boxlab.fitting import clearances, depth_behind, place, travel_clearance
@@ -94,6 +95,7 @@ def scene(size, across, up, bottom, top, grille, drive, board, bracket) -> Scene
             "    print(c.sentence)"
         ),
         warnings=warnings,
+        cautions=words("workshop", "loose box"),
     )  # fmt: skip
 
 

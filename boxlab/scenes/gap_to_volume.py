@@ -6,6 +6,7 @@ from types import MappingProxyType
 
 import numpy as np
 
+from boxlab.cautions import words
 from boxlab.cutlist import cut_list, weight
 from boxlab.demo_parts import DRIVER_PARTS
 from boxlab.joinery import Carcass, Gap
@@ -96,6 +97,7 @@ def scene(width, height, bottom, top, bracket, board, slack, braces) -> Scene:
             f"slack, board, driver and braces are taken off, to {left[-1]:.0f} per cent. Lower "
             "right: net volume as per cent of the gap against board thickness, 6 to 30 mm, falling."
         ),
+        cautions=words("workshop", "loose box"),
         code=_code(settings, board, braces),
     )
 

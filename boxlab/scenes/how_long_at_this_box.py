@@ -9,14 +9,17 @@ from types import MappingProxyType
 import numpy as np
 
 from boxlab import programme
+from boxlab.cautions import words
 from boxlab.demo_listening import BUILDS, box_of
 from boxlab.hearing import (
     HOUR,
     NIOSH,
     OSHA,
+    PEAK,
     above_ceiling,
     allowed_time,
     clock,
+    permitted,
     third_octaves,
     weighted_level,
     weighting,
@@ -95,6 +98,7 @@ def scene(size, build, place, sound, drive, rest, length) -> Scene:
     whole = {kind: float(both(bass[kind], rest)) for kind in "ZAC"}
     span = [float(seat.reading(drive, "Z", edge)) for edge in ("low", "high")]
     muted = whole["A"] - rest
+    times = _times(whole, span[1] + spectrum_of(sound).crest)
     bands = seat.bands(drive)
     return Scene(
         title=f"A {build} box at {drive:g} V rms, {place}",
@@ -102,13 +106,13 @@ def scene(size, build, place, sound, drive, rest, length) -> Scene:
         readout=(
             f"{place.capitalize()}: {whole['Z']:.0f} dB, which reads {whole['A']:.1f} dBA and "
             f"{whole['C']:.1f} dBC.",
-            f"By dBA, NIOSH allows {_time(whole['A'])} and OSHA {_time(whole['A'], OSHA)}; if dBC "
-            f"counted, NIOSH would allow {_time(whole['C'])}.",
+            f"By dBA, NIOSH allows {times['NIOSH']} and OSHA {times['OSHA']}; if dBC "
+            f"counted, NIOSH would allow {times['dBC']}.",
             f"Mute the bass and the dBA reading falls by {muted:.1f} dB, to {rest:g}; the level "
             f"itself falls by {whole['Z'] - rest:.0f} dB.",
             _band_words(place, bass, span),
         ),
-        numbers=_numbers(bass, whole, span, rest, seat.travel * drive, muted),
+        numbers=_numbers(bass, whole, span, rest, seat.travel * drive, muted, times),
         caption=(
             f"A {size} driver in its usual {build} box, the {sound} at {drive:g} V rms, {place}, "
             f"with the rest of the music at {rest:g} dBA. Left, the bass in third octaves, as it "
@@ -122,11 +126,18 @@ def scene(size, build, place, sound, drive, rest, length) -> Scene:
         ),
         code=_code(size, build, place, sound, drive, rest, length),
         warnings=_warnings(size, sound, drive, seat, whole),
+        cautions=words(*(("peak",) if times["peak"] >= PEAK else ()), "hearing"),
     )
 
 
-def _time(level, rule=NIOSH):
-    return clock(float(allowed_time(level, rule)))
+def _times(whole, peak):
+    """Times in words, and the highest peak that they go by: of the bass, in the tightest cabin."""
+    return {
+        "NIOSH": clock(permitted(whole["A"], NIOSH, peak)),
+        "OSHA": clock(permitted(whole["A"], OSHA, peak)),
+        "dBC": clock(0 if peak >= PEAK else float(allowed_time(whole["C"]))),
+        "peak": peak,
+    }
 
 
 def _band_words(place, bass, span):
@@ -172,7 +183,7 @@ def _time_plot(seat, drive, rest):
     )
 
 
-def _numbers(bass, whole, span, rest, travel, muted):
+def _numbers(bass, whole, span, rest, travel, muted, times):
     return (
         Number("bass alone, unweighted", f"{bass['Z']:.1f} dB"),
         Number("  in a leaky and in a tight cabin", f"{span[0]:.1f} to {span[1]:.1f} dB"),
@@ -182,9 +193,10 @@ def _numbers(bass, whole, span, rest, travel, muted):
         Number("together, dBA", f"{whole['A']:.1f} dBA"),
         Number("together, dBC", f"{whole['C']:.1f} dBC"),
         Number("dBA reading falls, bass muted", f"{muted:.1f} dB"),
-        Number("NIOSH, from dBA", _time(whole["A"])),
-        Number("OSHA, from dBA", _time(whole["A"], OSHA)),
-        Number("NIOSH, if dBC counted (no rule)", _time(whole["C"])),
+        Number("NIOSH, from dBA", times["NIOSH"]),
+        Number("OSHA, from dBA", times["OSHA"]),
+        Number("NIOSH, if dBC counted (no rule)", times["dBC"]),
+        Number("highest peaks of the bass", f"{times['peak']:.0f} dB"),
         Number(
             "cone travel on peaks, about", f"{to_mm(travel):.0f} mm", f"{travel / 0.0254:.2f} in"
         ),
@@ -212,12 +224,12 @@ def _warnings(size, sound, drive, seat, whole):
 
 def _code(size, build, place, sound, drive, rest, length):
     return (
-        "from boxlab.hearing import allowed_time, clock\n"
+        "from boxlab.hearing import clock, permitted\n"
         "from boxlab.scenes.how_long_at_this_box import at_seat, both\n"
         f"seat = at_seat({size!r}, {build!r}, {place!r}, {sound!r}, {length:g})\n"
         "for kind in 'AC':\n"
         f"    reading = both(seat.reading({drive:g}, kind), {rest:g})\n"
-        "    print(kind, reading, clock(allowed_time(reading)))"
+        "    print(kind, reading, clock(permitted(reading)))"
     )
 
 

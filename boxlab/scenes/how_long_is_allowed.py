@@ -6,6 +6,7 @@ from types import MappingProxyType
 
 import numpy as np
 
+from boxlab.cautions import words
 from boxlab.hearing import (
     HOUR,
     NIOSH,
@@ -15,6 +16,7 @@ from boxlab.hearing import (
     average_level,
     clock,
     dose,
+    permitted,
 )
 from boxlab.scene import Explainer, Line, Mark, Number, Plot, Scene, Slider
 
@@ -28,7 +30,7 @@ def scene(level, minutes, other, hours) -> Scene:
     doses = {rule.name: dose(*parts, rule) for rule, _ in RULES}
     alone = {rule.name: dose([level], [60 * minutes], rule) for rule, _ in RULES}
     left = {rule.name: _left(level, other, hours, rule) for rule, _ in RULES}
-    one = {rule.name: float(allowed_time(level, rule)) for rule, _ in RULES}
+    one = {rule.name: permitted(level, rule) for rule, _ in RULES}
     return Scene(
         title=f"{level:g} dBA for {minutes:g} min, {other:g} dBA for {hours:g} h",
         plots=(_times(level, other), _dose_plot(level, minutes, other, hours)),
@@ -67,14 +69,13 @@ def scene(level, minutes, other, hours) -> Scene:
             if above_ceiling(max(level, other))
             else ()
         ),
+        cautions=words("hearing"),
     )
 
 
 def _left(level, other, hours, rule):
     """Seconds left at `level` after the other stretch, never below zero."""
-    return max(0.0, 1 - dose([other], [HOUR * hours], rule) / 100) * float(
-        allowed_time(level, rule)
-    )
+    return max(0.0, 1 - dose([other], [HOUR * hours], rule) / 100) * permitted(level, rule)
 
 
 def _times(level, other):

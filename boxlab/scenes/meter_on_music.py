@@ -7,6 +7,7 @@ from types import MappingProxyType
 import numpy as np
 
 from boxlab import power, programme
+from boxlab.cautions import words
 from boxlab.response import solve
 from boxlab.scene import Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.scenes import _music as music
@@ -50,6 +51,7 @@ def scene(rating, load, build, crest, overdrive, window, hotter) -> Scene:
         ),
         code=_code(rating, ohm, crest, overdrive, window, build, hotter),
         warnings=_warnings(reading, driver, hotter),
+        cautions=words("live output"),
     )
 
 

@@ -6,6 +6,7 @@ from types import MappingProxyType
 
 import numpy as np
 
+from boxlab.cautions import words
 from boxlab.recoil import recoil, shake
 from boxlab.response import solve
 from boxlab.scenario import DRIVERS, RADIATORS, USUAL_QL
@@ -113,6 +114,7 @@ def scene(mounting, size, volume, fb, drive, weight) -> Scene:
             f"print(recoil(solve(DRIVERS[{size!r}], box, {fb:g}, {drive:g}), radiators={share:g}))"
         ),
         warnings=(warning,) if warning else (),
+        cautions=words("loose box"),
     )
 
 

@@ -6,7 +6,8 @@ from types import MappingProxyType
 
 import numpy as np
 
-from boxlab.hearing import above_ceiling, allowed_time, clock, exposure, weighting
+from boxlab.cautions import words
+from boxlab.hearing import PEAK, above_ceiling, allowed_time, clock, exposure, weighting
 from boxlab.scene import Explainer, Line, Mark, Number, Plot, Scene, Slider
 
 GRID = np.geomspace(10, 2000, 301)
@@ -49,8 +50,7 @@ def scene(frequency, level) -> Scene:
         readout=(
             f"{level:g} dB at {frequency:g} Hz reads {said.dba:.1f} dBA and {said.dbc:.1f} dBC: "
             f"the A-weighting hides {hidden:.1f} dB.",
-            f"NIOSH would allow {clock(said.niosh)} by the dBA reading; by the dBC reading it "
-            f"would be {clock(said.if_flat)}.",
+            _time_words(said),
             f"A tone of {said.dba:.1f} dB at 1 kHz gives the same dBA reading and so the same "
             "time, for a very different sound."
             if hidden > 10
@@ -81,7 +81,20 @@ def scene(frequency, level) -> Scene:
             f"said = exposure([{frequency:g}], [{level:g}])\n"
             "print(said.dba, said.dbc, clock(said.niosh), clock(said.if_flat))"
         ),
-        warnings=_warnings(frequency, level, said),
+        warnings=_warnings(frequency, said),
+        cautions=words("peak", "hearing") if said.peak >= PEAK else words("hearing"),
+    )
+
+
+def _time_words(said):
+    if said.peak >= PEAK:
+        return (
+            f"No time at all without protection: the peaks reach {said.peak:.0f} dB, past the "
+            f"limit of {PEAK:.0f} dB, and no dBA reading shows that."
+        )
+    return (
+        f"NIOSH would allow {clock(said.niosh)} by the dBA reading; by the dBC reading it would be "
+        f"{clock(said.if_flat)}."
     )
 
 
@@ -89,7 +102,7 @@ def _hours(level, kind):
     return allowed_time(level + weighting(GRID, kind)) / 3600
 
 
-def _warnings(frequency, level, said):
+def _warnings(frequency, said):
     notes = []
     if frequency < 20:
         notes.append(

@@ -10,7 +10,9 @@ import re
 from collections.abc import Iterable, Sequence
 from html import escape
 from pathlib import Path
+from types import MappingProxyType
 
+from boxlab import cautions
 from boxlab.exercise import Exercise, learner_seed
 from boxlab.prose import inline, to_html
 from boxlab.quiz import answer_key, worksheet
@@ -20,6 +22,17 @@ from boxlab.workshop.runsheet import sheets
 
 GENERATOR = '<meta name="generator" content="boxlab worksheets">'
 MOST = 200  # learners at once
+# what can hurt in a topic's work, by the first word of an exercise's key
+CAUTIONS = MappingProxyType(
+    {
+        "power-and-wiring": ("supply", "licence"),
+        "fitting-the-space": ("workshop", "loose box"),
+        "how-much-radiator": ("loose box",),
+        "reading-a-sweep": ("live output",),
+        "how-loud": ("hearing", "peak"),
+        "in-the-car": ("hearing", "loose box"),
+    }
+)
 _HINT = "Type this word into a lesson, where it asks for one, and it gives you the same numbers."
 
 
@@ -110,7 +123,8 @@ def write(folder, words: Sequence[str], exercises: Sequence[Exercise]) -> list[P
     folder = Path(folder).resolve()
     check_free(folder, "worksheets", GENERATOR)
     folder.mkdir(parents=True, exist_ok=True)
-    handouts = [_sheet(word, worksheet(exercises, word), room=True) for word in words]
+    heed = _cautions(exercises)
+    handouts = [_sheet(word, worksheet(exercises, word), heed, room=True) for word in words]
     keys = [_sheet(word, answer_key(exercises, word)) for word in words]
     what = f"<p>{len(words)} sheets, {len(exercises)} exercises each.</p>"
     front = (
@@ -129,13 +143,22 @@ def write(folder, words: Sequence[str], exercises: Sequence[Exercise]) -> list[P
     return [folder / name for name in pages]
 
 
-def _sheet(word: str, markdown: str, room: bool = False) -> str:
+def _cautions(exercises: Sequence[Exercise]) -> str:
+    """The cautions of the topics on a sheet, each once."""
+    topics = dict.fromkeys(exercise.key.partition("/")[0] for exercise in exercises)
+    names = dict.fromkeys(name for topic in topics for name in CAUTIONS.get(topic, ()))
+    return "".join(
+        f'<p class="hint">Caution: {escape(text)}</p>' for text in cautions.words(*names)
+    )
+
+
+def _sheet(word: str, markdown: str, heed: str = "", room: bool = False) -> str:
     """One worksheet or key as HTML. Lines that begin with ## are headings, the rest is prose."""
     first, *problems = re.split(r"^## ", markdown, flags=re.M)
     title = first.partition("\n")[0].removeprefix("# ")
     parts = [f"<h1>{escape(title)}</h1><p>Numbers for: <strong>{escape(word)}</strong></p>"]
     if room:
-        parts.append(f'<p class="hint">{_HINT}</p>')
+        parts.append(f'<p class="hint">{_HINT}</p>{heed}')
     whose = f'<span class="whose">{escape(word)}</span>'  # a sheet may run over several pages
     for problem in problems:
         name, _, text = problem.partition("\n")

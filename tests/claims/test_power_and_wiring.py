@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 
 from boxlab import power, programme, solve
-from boxlab.cable import awg_cables, check_fuse, metric_cables, size_cable, supply_current
+from boxlab.ampacity import ON_SALE, ampacity, size_cable
+from boxlab.cable import awg_cables, check_fuse, supply_current
 from boxlab.exercises import power_and_wiring as tasks
 from boxlab.hearing import weighting
 from boxlab.limits import max_output
@@ -194,33 +195,38 @@ def test_cable_for_500_watts():
     assert by_gauge["4 AWG"] < 0.5 < by_gauge["6 AWG"]
     assert by_gauge["0 AWG"] == pytest.approx(1 / 6, abs=0.015)
     assert by_gauge["10 AWG"] > 1.5
-    assert size_cable(current, 5, 0.5, metric_cables()).label == "25 mm²"
-    assert "By drop: 10 AWG" in explainer("cable_and_fuse")(length=1).readout[0]
+    assert size_cable(current, 5, 0.5, ON_SALE["mm²"]).label == "25 mm²"
+    assert "By drop alone 10 AWG" in explainer("cable_and_fuse")(length=1).readout[1]
+
+
+def test_what_10_awg_may_carry_and_what_a_fuse_of_60_amperes_asks_for():
+    ten = next(c for c in awg_cables() if c.label == "10 AWG")
+    assert ampacity(ten, 70, 50) == pytest.approx(34, abs=0.5)
+    near = explainer("cable_and_fuse")(length=0.5)
+    assert near.title.startswith("6 AWG behind 60 A") and "heat decides" in near.readout[1]
 
 
 def test_heat_in_a_metre_of_cable():
     current = supply_current(500)
-    for label, watts, length in (("10 AWG", 7.6, 1), ("4 AWG", 1.9, 5)):
+    for label, watts in (("10 AWG", 7.6), ("4 AWG", 1.9)):
         cable = next(c for c in awg_cables() if c.label == label)
         assert current**2 * cable.per_metre == pytest.approx(watts, abs=0.05)
-        scene = explainer("cable_and_fuse")(length=length)
-        assert f"makes {watts} W of heat" in scene.readout[3]
 
 
 def test_fuse_above_the_cable_is_refused():
     with pytest.raises(ValueError, match="the cable burns"):
         check_fuse(120, 100, 48)
-    scene = explainer("cable_and_fuse")(fuse=120)
-    assert "not the right order" in scene.readout[2]
-    assert "cable burns" in scene.warnings[0]
+    scene = explainer("cable_and_fuse")(fuse=250)
+    assert scene.title.startswith("No cable listed holds")
+    assert "may carry what a fuse of 250 A lets through" in scene.warnings[0]
     assert any("next to the battery" in note for note in check_fuse(60, 100, 48))
 
 
 def test_ways_of_the_readout_to_refuse():
     assert "would open in use" in explainer("cable_and_fuse")(power=1000).warnings[0]
-    starved = explainer("cable_and_fuse")(power=1200, length=8, drop=0.1)
+    starved = explainer("cable_and_fuse")(power=1200, length=8, drop=0.1, fuse=150)
     assert "No cable" in starved.warnings[0]
-    assert starved.readout[0].endswith("none is enough; 4/0 AWG is the thickest.")
+    assert starved.readout[0].endswith("No single cable listed here holds behind a fuse of 150 A.")
 
 
 # Predictions and exercises

@@ -1,0 +1,68 @@
+"""The cautions, each once. Whatever shows a number that can hurt takes the words from here.
+
+A scene names the cautions that belong to it; panel, picture, command line and worksheet print them.
+Local codes, the maker's instructions and licensed practice always go before these sentences.
+"""
+
+from __future__ import annotations
+
+from types import MappingProxyType
+
+CAUTIONS = MappingProxyType(
+    {
+        "supply": (
+            "The fuse protects the cable: it sits next to the battery, before the cable passes "
+            "through any metal. Disconnect the battery before you work, earth side first, and fit "
+            "the fuse last."
+        ),
+        "far battery": (
+            "Where a second battery feeds the cable from its far end, that end needs a fuse of its "
+            "own: each source needs one beside it."
+        ),
+        "split": (
+            "After a split, each thinner cable needs a fuse of its own, no larger than that cable "
+            "can carry, next to the split."
+        ),
+        "licence": (
+            "What the cable's maker prints, the vehicle maker's instructions and local codes go "
+            "before this sum; leave what you are not licensed for to a licensed practitioner."
+        ),
+        "hearing": (
+            "Times like these come from rules for work, accept that some people lose hearing, and "
+            "are no promise to any one ear. A ringing or muffled ear has already had too much."
+        ),
+        "peak": (
+            "A peak of 140 dB or more may do lasting harm at once, whatever the dBA reading says: "
+            "no time at all without hearing protection."
+        ),
+        "loose box": (
+            "A loose box keeps the speed of the car in a crash and becomes a missile. Bolt or "
+            "strap it to the body, not to trim, clear of fuel, airbags and belts, to local rules."
+        ),
+        "workshop": (
+            "Board dust, MDF above all, harms the lungs: extraction and a mask that fits. Guards "
+            "and riving knife stay on the saw; two people lift a heavy box."
+        ),
+        "live output": (
+            "Take out the fuse before you undo a lead, and never connect a meter for small "
+            "signals to a live amplifier."
+        ),
+    }
+)
+
+
+def words(*names: str) -> tuple[str, ...]:
+    """The cautions called `names`, as sentences, in that order.
+
+    Raises
+    ------
+    ValueError
+        For a name that is not in `CAUTIONS`.
+
+    >>> words("split")[0][:13]
+    'After a split'
+    """
+    unknown = [name for name in names if name not in CAUTIONS]
+    if unknown:
+        raise ValueError(f"no caution is called {unknown[0]!r}; there are {', '.join(CAUTIONS)}")
+    return tuple(CAUTIONS[name] for name in names)

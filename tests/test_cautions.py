@@ -1,0 +1,105 @@
+"""Each caution has one home, and stands wherever a number can hurt: panel, picture, text, paper."""
+
+import json
+import re
+from pathlib import Path
+
+import pytest
+
+from boxlab import catalogue, figures, posting
+from boxlab.cautions import CAUTIONS, words
+from boxlab.exercises import all_exercises
+from boxlab.panel_parts import readout_html
+from boxlab.scenes import all_explainers, explainer
+from boxlab.workshop import papers
+
+ROOT = Path(__file__).resolve().parents[1]
+
+# where a number can hurt, and what has to be said there
+PLACES = {
+    "cable_and_fuse": ("supply", "far battery", "split", "licence"),
+    "what_dba_hides": ("hearing",),
+    "how_long_is_allowed": ("hearing",),
+    "how_long_at_this_box": ("hearing",),
+    "recoil": ("loose box",),
+    "gap_to_volume": ("workshop", "loose box"),
+    "does_it_go_in": ("workshop", "loose box"),
+    "builds_for_the_gap": ("workshop", "loose box"),
+    "brace_and_fill": ("workshop",),
+    "meter_on_music": ("live output",),
+}
+LESSONS = {
+    "04-how-much-radiator": ("loose box",),
+    "05-reading-a-sweep": ("live output",),
+    "06-fitting-the-space": ("workshop", "loose box"),
+    "07-power-and-wiring": ("supply", "far battery", "split", "licence", "live output"),
+    "08-in-the-car": ("loose box",),
+    "09-how-loud-how-long": ("hearing", "peak"),
+}
+
+
+def shown(item):
+    """Every form in which somebody may meet an answer, by what it is called."""
+    scene, state = item(), item.start
+    return {
+        "panel": readout_html(scene, (), ""),
+        "command line": "\n".join(catalogue.facts(item, state, scene)),
+        "Markdown": posting.paragraph(item, state, scene, markdown=True),
+        "plain text": posting.paragraph(item, state, scene),
+        "index of pictures": catalogue.entry(item, scene),
+        "SVG": posting.render(scene, "svg").decode(),
+        "PNG": " ".join(text.get_text() for text in figures.footed(scene).texts),
+    }
+
+
+def plain(text):
+    """Words alone: no markup, no line breaks."""
+    text = re.sub(r"</?[a-z][^>]*>", " ", text).replace("&#x27;", "'").replace("&quot;", '"')
+    return re.sub(r"[\s*]+", " ", text)
+
+
+@pytest.mark.parametrize("name", PLACES)
+def test_the_caution_stands_where_the_number_does(name):
+    item = explainer(name)
+    for form, text in shown(item).items():
+        for caution in words(*PLACES[name]):
+            inside = re.search(r"<desc>(.*?)</desc>", text, re.S)[1] if form == "SVG" else text
+            assert caution in plain(inside), f"{name}, {form}"
+
+
+def test_no_other_picture_has_cautions_and_each_caution_is_used():
+    assert {item.name for item in all_explainers() if item().cautions} == set(PLACES)
+    used = {name for names in (*PLACES.values(), *LESSONS.values()) for name in names}
+    assert used == set(CAUTIONS)
+
+
+@pytest.mark.parametrize("name", LESSONS)
+def test_the_lesson_says_it_in_the_same_words(name):
+    notebook = json.loads((ROOT / f"lessons/{name}.ipynb").read_text(encoding="utf-8"))
+    text = "\n".join("".join(c["source"]) for c in notebook["cells"])
+    for caution in words(*LESSONS[name]):
+        assert caution in text
+
+
+@pytest.mark.parametrize("topic", papers.CAUTIONS)
+def test_a_worksheet_has_the_cautions_of_its_topic(topic, tmp_path):
+    tasks = [e for e in all_exercises() if e.key.startswith(f"{topic}/")]
+    assert tasks
+    papers.write(tmp_path / "sheets", ["ada"], tasks)
+    text = plain((tmp_path / "sheets/worksheets.html").read_text(encoding="utf-8"))
+    for caution in words(*papers.CAUTIONS[topic]):
+        assert caution in text
+
+
+@pytest.mark.parametrize(("frequency", "level"), [(40, 140), (45, 138), (1000, 137)])
+def test_no_time_is_granted_past_the_peak_limit(frequency, level):
+    scene = explainer("what_dba_hides")(frequency=frequency, level=level)
+    said = " ".join([*scene.readout, *(n.metric for n in scene.numbers)])
+    assert "no time at all" in said.lower()
+    assert not re.search(r"allow \d|\d min|\d h\b", said)
+    assert words("peak")[0] in scene.cautions
+
+
+def test_a_caution_that_is_not_there_is_named():
+    with pytest.raises(ValueError, match="no caution is called 'dragons'"):
+        words("dragons")
