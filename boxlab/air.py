@@ -56,6 +56,10 @@ class Air(Record):
         same_shape(
             "Air", temperature=self.temperature, pressure=self.pressure, humidity=self.humidity
         )
+        suspect(
+            "temperature", self.temperature, -50, 55,
+            "It is in degrees Celsius: from Fahrenheit take (F − 32)/1.8, so 68 °F is 20.",
+        )  # fmt: skip
         suspect("pressure", self.pressure, 3e4, 1.2e5, "Sea level is about 101325 Pa (1013 hPa).")
 
     @property

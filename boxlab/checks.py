@@ -52,11 +52,14 @@ def number(name, value, *, infinite=False, hint=""):
     Raises
     ------
     ValueError
-        If it is not a real number, is NaN, or is infinite where that has no meaning.
+        If it is not a real number (text and True are none), is NaN, or is infinite where that has
+        no meaning.
     """
     if type(value) is float and math.isfinite(value):
         return value
     try:
+        if value is None or np.asarray(value).dtype.kind not in "fiuO":
+            raise TypeError
         array = np.array(value, dtype=float)
     except (TypeError, ValueError):
         raise ValueError(
@@ -124,6 +127,15 @@ def whole(name, value):
     counts = np.asarray(clean).astype(int)
     counts.flags.writeable = False
     return counts
+
+
+def refuse_others(owner, others, known, hint=""):
+    """Refuse figures of a datasheet that its maker does not take, naming those that it does."""
+    if others:
+        raise ValueError(
+            f"{owner}.from_datasheet does not take {', '.join(others)}; it takes {known}. "
+            f"{hint}".rstrip()
+        )
 
 
 def same_shape(owner, **values):

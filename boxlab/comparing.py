@@ -20,7 +20,7 @@ from boxlab.fitting import Clearance, clearances, place, spacing
 from boxlab.limits import max_output
 from boxlab.tradeoff import passband
 from boxlab.units import disc_area, disc_diameter
-from boxlab.vents import PORT_SPEED, default_end_correction
+from boxlab.vents import PORT_SPEED, end_correction_of
 
 
 def port_in(available, fb, area, count=1, wall=0.003, air=None):
@@ -40,7 +40,7 @@ def port_in(available, fb, area, count=1, wall=0.003, air=None):
     fb = positive("fb", fb, "Tuning is in hertz.")
     outer = count * disc_area(disc_diameter(area) + 2 * not_negative("wall", wall))
     stiff = count * area * air.speed_of_sound**2 / (2 * np.pi * fb) ** 2
-    ends = default_end_correction(area)
+    ends = end_correction_of(area)
     half = (available + outer * ends) / 2
     root = half**2 - outer * stiff
     if root < 0:
@@ -166,7 +166,7 @@ def _ported(carcass, parts, fb, area, count, ql, air):
     available = carcass.shares(**parts).net
     volume, length = port_in(available, fb, area, count, air=air)
     shares = carcass.shares(**parts, port=available - volume)
-    box = PortedBox.tuned(volume, fb, area, count=count, ql=ql, air=air)
+    box = PortedBox.tuned(volume, fb, area, count=count, ql=ql, air=air, max_length=3)
     run = max(carcass.inner.width, carcass.inner.height)
     # Common practice, no published source: one diameter free at the inner end.
     straight = Clearance("straight port", run, length + disc_diameter(area))

@@ -16,8 +16,7 @@ from boxlab.enclosure import PortedBox, RadiatorBox, SealedBox
 from boxlab.fair import Contender
 from boxlab.joinery import Carcass, Gap
 from boxlab.scenario import DRIVERS, RADIATORS, USUAL_QL
-from boxlab.units import disc_area, litres, mm
-from boxlab.validity import BOX_SHAPE
+from boxlab.units import BOX_SHAPE, disc_area, litres, mm
 
 BOARD = mm(18)
 
@@ -67,7 +66,7 @@ class Recipe:
             return RadiatorBox.tuned(available, self.fb, RADIATORS[self.size], ql=USUAL_QL)
         area = disc_area(mm(self.port))
         net, _ = port_in(available, self.fb, area)
-        return PortedBox.tuned(net, self.fb, area, ql=USUAL_QL)
+        return PortedBox.tuned(net, self.fb, area, ql=USUAL_QL, max_length=3)
 
     def contender(self, name, space=None):
         """The recipe as a `Contender`, in its own space or in `space` L."""

@@ -27,7 +27,7 @@ def box_of(build, size="ten-inch", volume=None, fb=45.0):
     if build == "radiator":
         return RadiatorBox.tuned(net, fb, RADIATORS[size], ql=USUAL_QL)
     if build == "ported":
-        return PortedBox.tuned(net, fb, disc_area(PORT), ql=USUAL_QL)
+        return PortedBox.tuned(net, fb, disc_area(PORT), ql=USUAL_QL, max_length=3)
     return SealedBox(net)
 
 

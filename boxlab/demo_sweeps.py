@@ -26,7 +26,7 @@ ADDED_MASS = grams(60)  # modelling clay round the dust cap
 TEST_VOLUME = litres(20)  # the class's sealed test box
 VOLUME = USUAL_VOLUMES["ten-inch"]
 RADIATOR_BOX = RadiatorBox.tuned(VOLUME, 34.0, TEN_INCH_RADIATOR, ql=USUAL_QL)
-PORTED_BOX = PortedBox.tuned(litres(30), 32.0, cm2(60), ql=USUAL_QL)
+PORTED_BOX = PortedBox.tuned(litres(30), 32.0, cm2(60), ql=USUAL_QL, max_length=3)
 WEIGHTS = grams(100)  # put on the radiator for the second tuning
 
 

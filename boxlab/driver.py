@@ -14,7 +14,8 @@ import numpy as np
 
 from boxlab import cards
 from boxlab.air import Air
-from boxlab.checks import Record, not_negative, number, positive, same_shape, suspect
+from boxlab.checks import Record, not_negative, number, positive, refuse_others, same_shape, suspect
+from boxlab.vents import DENSITY, WIDEST
 
 
 @dataclass(frozen=True, eq=False)
@@ -73,6 +74,9 @@ class Driver(Record):
         for name, limits in PLAUSIBLE.items():
             if name in clean:
                 suspect(name, clean[name], *limits)
+        for each, per, low, high in (("mms", "sd", *DENSITY), ("pe", "sd", 20, 1e7)):
+            ratio, hint = clean[each] / clean[per], f"{_HINTS[each]} {_HINTS[per]}"
+            suspect(f"{each} per {per}, {_PER[each]},", ratio, low, high, hint)
         suspect("Qts", self.qts, 0.02, 3, "Check bl, mms and re: one of them has a wrong unit.")
         suspect("fs", self.fs, 4, 500, "Check mms (kg, not g) and cms (m/N, not mm/N).")
 
@@ -80,19 +84,20 @@ class Driver(Record):
     def from_datasheet(
         cls,
         *,
-        fs,
-        qes,
-        qms,
-        vas,
-        sd,
-        re,
-        xmax,
-        pe,
+        fs=None,
+        qes=None,
+        qms=None,
+        vas=None,
+        sd=None,
+        re=None,
+        xmax=None,
+        pe=None,
         le=0.0,
         air=None,
         name="",
         semi_k=0.0,
         semi_n=0.7,
+        **others,
     ):
         """Make a driver from the set a datasheet prints: fs (Hz), Qes, Qms, Vas (m³), Sd (m²) ...
 
@@ -107,8 +112,10 @@ class Driver(Record):
         Raises
         ------
         ValueError
-            For a figure that is not above zero.
+            For a figure that is missing, not known here, or not above zero.
         """
+        hint = "For qts: qes = qts·qms/(qms − qts)." if "qts" in others else ""
+        refuse_others("Driver", others, _SHEET, hint)
         air = Air() if air is None else air
         fs = positive("fs", fs, "Resonance is in hertz.")
         qes, qms = positive("qes", qes), positive("qms", qms)
@@ -204,6 +211,7 @@ def beside(value, omega):
     return np.asarray(value)[..., None]
 
 
+_SHEET = "fs, qes, qms, vas, sd, re, xmax, pe, le, semi_k, semi_n, air and name"
 _HINTS = {
     "re": "Coil resistance is in ohms.",
     "bl": "Force factor is in T·m (the same as N/A).",
@@ -214,15 +222,17 @@ _HINTS = {
     "pe": "Power is in watts.",
 }
 
+_PER = {"mms": "kg/m²", "pe": "W/m²"}
+
 # What real drivers have: name -> (least, most, what to do when a figure lies outside).
 PLAUSIBLE = {
-    "sd": (1e-4, 0.5, "Cone area is in m²: for 350 cm² use boxlab.cm2(350)."),
+    "sd": (1e-4, WIDEST, "Cone area is in m²: for 350 cm² use boxlab.cm2(350)."),
     "re": (0.1, 200, "Coil resistance is in ohms, as a DC meter reads it."),
     "le": (0, 0.05, "Inductance is in henries: for 2.5 mH use boxlab.mh(2.5)."),
     "bl": (0.1, 200, "Force factor is in T·m."),
-    "mms": (1e-4, 3, "Moving mass is in kilograms: for 60 g use boxlab.grams(60)."),
+    "mms": (1e-4, 1, "Moving mass is in kilograms: for 60 g use boxlab.grams(60)."),
     "cms": (1e-6, 0.02, "Compliance is in m/N: for 0.3 mm/N use boxlab.mm_per_newton(0.3)."),
-    "vas": (1e-5, 2, "Vas is in m³: for 40 L use boxlab.litres(40)."),
-    "xmax": (1e-5, 0.1, "Excursion is in metres, one way: for 10 mm use boxlab.mm(10)."),
+    "vas": (1e-5, 0.7, "Vas is in m³: for 40 L use boxlab.litres(40)."),
+    "xmax": (1e-4, 0.1, "Excursion is in metres, one way: for 10 mm use boxlab.mm(10)."),
     "pe": (0.05, 2e4, "Power is in watts."),
 }

@@ -14,13 +14,14 @@ import numpy as np
 
 from boxlab import cards
 from boxlab.air import Air
-from boxlab.checks import Record, doubt, positive, same_shape, suspect, whole
+from boxlab.checks import Implausible, Record, doubt, positive, same_shape, suspect, whole
+from boxlab.units import inside_edges
 from boxlab.vents import Port, Radiator, end_correction_of
 
 _VOLUME_HINT = (
     "Volume is in m³: for 14 L use boxlab.litres(14), for 0.5 ft³ use boxlab.cubic_feet(0.5)."
 )
-_LARGEST = 0.4  # m³; nothing that goes into a car is larger
+_LARGEST = 0.35  # m³, 12 ft³; nothing that goes into a car is larger
 
 
 class _Box(Record):
@@ -78,7 +79,7 @@ class SealedBox(_Box):
     Warns
     -----
     UnitWarning
-        For a volume above 0.4 m³ or below 0.2 L: most often litres or cubic feet given as m³.
+        For a volume above 0.35 m³ or below 0.2 L: most often litres or cubic feet given as m³.
     """
 
     volume: float | np.ndarray
@@ -125,7 +126,7 @@ class PortedBox(_Box):
         count=1,
         ql=math.inf,
         end_correction=None,
-        max_length=3.0,
+        max_length=None,
         air=None,
     ):
         """The ported box tuned to `fb` Hz with ports of `area` m² each: solves the port's length.
@@ -133,7 +134,8 @@ class PortedBox(_Box):
         Formula: L = n·S·c²/(V·ωb²) − ends
 
         That is Helmholtz's; ends as in `Port`, unless `end_correction`, m, total for one port, is
-        given.
+        given. A length of up to `max_length`, m, is passed without a word; left out, one that is
+        longer than the box warns, and over 3 m is refused.
 
         Raises
         ------
@@ -146,15 +148,25 @@ class PortedBox(_Box):
         fb = positive("fb", fb, "Tuning is in hertz.")
         area = positive("port area", area, "Area is in m²: use boxlab.cm2(50) for 50 cm².")
         count = whole("count", count)
-        max_length = positive("max_length", max_length, "It is a length in metres.")
+        asked = max_length is not None
+        limit = positive("max_length", max_length if asked else 3.0, "It is a length in metres.")
         same_shape("PortedBox.tuned", volume=volume, fb=fb, area=area, count=count)
         ends = end_correction_of(area) if end_correction is None else end_correction
         reach = count * area * air.speed_of_sound**2 / (volume * (2 * np.pi * fb) ** 2)
         length = reach - ends
         if np.any(length < 0):
             _refuse_short_port(volume, fb, area, count, ends, length, air)
-        if np.any(length > max_length):
-            _refuse_long_port(volume, fb, area, count, ends, length, max_length, air)
+        if np.any(length > limit):
+            _refuse_long_port(volume, fb, area, count, ends, length, limit, air)
+        edge = inside_edges(volume)[0]
+        if not asked and np.any(length > edge):
+            long, most, net = _first(np.asarray(length > edge), length, edge, volume)
+            doubt(
+                f"A port of {long:.2g} m is longer than the longest inside edge, {most:.2g} m, of "
+                f"a usual box of {net * 1e3:.3g} L: it has to be folded. Use less port area, a "
+                "larger box or a radiator, check the units, or give max_length to say so.",
+                Implausible,
+            )
         return cls(volume, Port(area, length, ends), count, ql)
 
     def vent(self, air=None):

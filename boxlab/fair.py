@@ -258,7 +258,7 @@ def box_from_fit(fit, *, radiator=None, port_area=None, count=None, ql=None):
                 "port_area is missing: a sweep tells the tuning and not the port. Measure the "
                 "port's diameter and give port_area=boxlab.disc_area(boxlab.mm(76))."
             )
-        return PortedBox.tuned(volume, float(fit.fb), port_area, count=count, ql=ql)
+        return PortedBox.tuned(volume, float(fit.fb), port_area, count=count, ql=ql, max_length=3)
     if radiator is None:
         raise ValueError("radiator is missing: a sweep does not tell its area, friction and stop")
     found = Radiator(

@@ -116,7 +116,7 @@ def dose(levels, times, rule=NIOSH):
         )
     counted = levels >= rule.threshold
     percent = float(100 * np.sum(np.where(counted, times / allowed_time(levels, rule), 0.0)))
-    if 0 < percent < 10 and times.sum() < 900:
+    if 0 < percent < 10 and times.sum() < 600:
         doubt(
             f"times add up to {times.sum():g} s only, {percent:.2g} % of a day's dose. {_SECONDS}",
             Implausible,
@@ -199,10 +199,11 @@ def threshold(frequency):
     >>> round(float(threshold(40)), 1)
     51.1
     """
-    f = np.asarray(positive("frequency", frequency, "Give hertz."))
+    f = np.asarray(not_negative("frequency", frequency, "Give hertz."))
     known = np.log(np.array(list(_THRESHOLD)))
     ends = {"left": np.nan, "right": np.nan}
-    return np.interp(np.log(f), known, list(_THRESHOLD.values()), **ends)
+    with np.errstate(divide="ignore"):
+        return np.interp(np.log(f), known, list(_THRESHOLD.values()), **ends)
 
 
 def weighted_level(frequency, spl, kind="A"):

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from boxlab.air import Air
-from boxlab.checks import positive
+from boxlab.checks import positive, suspect
 from boxlab.driver import beside
 from boxlab.enclosure import PortedBox, RadiatorBox
 from boxlab.response import P_REF, solve
@@ -100,7 +100,9 @@ def max_output(
 def _amplifier(power, voltage, load):
     caps = []
     if power is not None:
-        power = positive("power", power, "Power is the amplifier's rating in watts.")
+        hint = "Power is the amplifier's rating in watts."
+        power = positive("power", power, hint)
+        suspect("power", power, 1e-3, 1e5, hint)
         if load is None:
             raise ValueError(
                 f"power = {np.ravel(power)[0]:g} W says nothing without the load it is rated "
@@ -108,6 +110,7 @@ def _amplifier(power, voltage, load):
                 "V²/Re of the coil, or voltage= instead of power."
             )
         load = positive("load", load, "Load is in ohms.")
+        suspect("load", load, 0.1, 1000, "Load is in ohms.")
         caps.append(np.sqrt(power * load))
     if voltage is not None:
         caps.append(positive("voltage", voltage, "Voltage is in volts rms."))

@@ -18,7 +18,7 @@ from boxlab.enclosure import PortedBox
 from boxlab.response import solve
 from boxlab.units import disc_area
 from boxlab.validity import PORT_SPEED, inside_edges
-from boxlab.vents import Port, Radiator, default_end_correction
+from boxlab.vents import Port, Radiator, end_correction_of
 
 # What Salvatti, Devantier and Button (Maximizing performance from loudspeaker ports, J. Audio Eng.
 # Soc. 50 (2002) 19) are quoted with as the careful choice, m/s peak; not looked up in the paper.
@@ -53,7 +53,7 @@ def usual_length(volume, fb, area, air=None):
     fb = positive("fb", fb, "Tuning is in hertz.")
     area = positive("port area", area, "Area is in m²: use boxlab.cm2(50) for 50 cm².")
     k = 2 * np.pi * fb / air.speed_of_sound
-    return area / (volume * k**2) - default_end_correction(area)
+    return area / (volume * k**2) - end_correction_of(area)
 
 
 def pipe_length(volume, fb, area, air=None):
@@ -73,7 +73,7 @@ def pipe_length(volume, fb, area, air=None):
     fb = positive("fb", fb, "Tuning is in hertz.")
     area = positive("port area", area, "Area is in m²: use boxlab.cm2(50) for 50 cm².")
     k = 2 * np.pi * fb / air.speed_of_sound
-    return np.arctan(area / (k * volume)) / k - default_end_correction(area)
+    return np.arctan(area / (k * volume)) / k - end_correction_of(area)
 
 
 def lowest_tuning(space, area, air=None):
@@ -89,7 +89,7 @@ def lowest_tuning(space, area, air=None):
     air = Air() if air is None else air
     space = positive("space", space, "Volume is in m³: use boxlab.litres(14) for 14 L.")
     area = positive("port area", area, "Area is in m²: use boxlab.cm2(50) for 50 cm².")
-    return air.speed_of_sound * area / (4 * (space + area * default_end_correction(area)))
+    return air.speed_of_sound * area / (4 * (space + area * end_correction_of(area)))
 
 
 def longest_edge(volume, port):

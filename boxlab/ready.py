@@ -49,7 +49,7 @@ def model() -> str:
     driver = boxlab.Driver.from_datasheet(
         fs=30.0, qes=0.45, qms=5.0, vas=0.030, sd=0.035, re=3.4, xmax=0.012, pe=400.0
     )
-    box = boxlab.PortedBox.tuned(volume=0.030, fb=40.0, area=0.008)
+    box = boxlab.PortedBox.tuned(volume=0.030, fb=40.0, area=0.006)
     frequency = np.geomspace(10, 200, 401)
     begin = time.perf_counter()
     answer = boxlab.solve(driver, box, frequency)

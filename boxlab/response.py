@@ -23,7 +23,7 @@ import numpy as np
 
 from boxlab.air import Air
 from boxlab.blocks import Answers, answer
-from boxlab.checks import not_negative, positive, same_shape
+from boxlab.checks import not_negative, positive, same_shape, suspect
 from boxlab.circuit import Circuit
 from boxlab.driver import Driver
 from boxlab.enclosure import PortedBox, RadiatorBox, SealedBox
@@ -228,6 +228,7 @@ def solve(
         raise ValueError(f"air must be an Air, got {type(air).__name__}. For example: Air(25).")
     frequency = positive("frequency", frequency, "Frequency is in hertz.")
     voltage = positive("voltage", voltage, "Voltage is in volts rms.")
+    suspect("voltage", voltage, 0, 1000, "Voltage is in volts rms.")
     distance = positive("distance", distance, "Distance is in metres.")
     source_resistance = not_negative("source_resistance", source_resistance, "It is in ohms.")
     asked = (voltage, air, distance, source_resistance)

@@ -70,7 +70,7 @@ def gear():
     """The example: ten-inch demo driver, its radiator box of half a cubic foot, its port box."""
     driver, volume = scenario.TEN_INCH_DRIVER, cubic_feet(0.5)
     radiator = RadiatorBox.tuned(volume, FB, scenario.TEN_INCH_RADIATOR, ql=scenario.USUAL_QL)
-    ported = PortedBox.tuned(volume, FB, disc_area(inches(3)), ql=scenario.USUAL_QL)
+    ported = PortedBox.tuned(volume, FB, disc_area(inches(3)), ql=scenario.USUAL_QL, max_length=3)
     return driver, radiator, ported
 
 

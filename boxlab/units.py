@@ -15,6 +15,8 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
+
 INCH = 0.0254  # m
 FOOT = 12 * INCH  # m
 CUBIC_FOOT = FOOT**3  # m³
@@ -22,20 +24,25 @@ POUND = 0.45359237  # kg
 OUNCE = POUND / 16  # kg
 
 
-def _scale(factor):
-    """Return the two functions that multiply and divide by `factor`."""
-
-    def into_si(value):
-        return value * factor
-
-    def out_of_si(value):
-        return value / factor
-
-    return into_si, out_of_si
+def _number(name, value):
+    """The number, or the array of them; NaN passes, as a gap."""
+    if type(value) is float:
+        return value
+    try:
+        if np.asarray(value).dtype.kind in "fiu":
+            return np.asarray(value) if isinstance(value, list | tuple) else value
+    except ValueError:  # a list of lists of different lengths
+        pass
+    raise ValueError(f"{name}({value!r}): give a number, or an array of numbers: {name}(14).")
 
 
 def _pair(name, factor, unit, si):
-    into_si, out_of_si = _scale(factor)
+    def into_si(value):
+        return _number(name, value) * factor
+
+    def out_of_si(value):
+        return _number(f"to_{name}", value) / factor
+
     into_si.__name__ = into_si.__qualname__ = name
     into_si.__doc__ = f"Convert {unit} to {si}."
     out_of_si.__name__ = out_of_si.__qualname__ = f"to_{name}"
@@ -66,9 +73,24 @@ def disc_area(diameter):
     >>> round(disc_area(inches(4)), 6)
     0.008107
     """
-    return math.pi * diameter**2 / 4
+    return math.pi * _number("disc_area", diameter) ** 2 / 4
 
 
 def disc_diameter(area):
     """Diameter of a disc, m, from its area, m² (a number or an array)."""
-    return (4 * area / math.pi) ** 0.5
+    return (4 * _number("disc_diameter", area) / math.pi) ** 0.5
+
+
+# Inside edges of the box whose shape is assumed where only the volume is known.
+BOX_SHAPE = (8, 6, 5)
+
+
+def inside_edges(volume):
+    """Inside edges, m, of a box of `volume` m³ shaped 8 : 6 : 5, longest first.
+
+    >>> [round(100 * float(edge), 1) for edge in inside_edges(0.01416)]
+    [31.1, 23.4, 19.5]
+    """
+    a, b, c = BOX_SHAPE
+    unit = np.cbrt(_number("inside_edges", volume) / (a * b * c))
+    return unit * a, unit * b, unit * c

@@ -12,10 +12,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from boxlab.air import Air
+from boxlab.units import inside_edges
 from boxlab.vents import PORT_SPEED
-
-# Inside edges of the box whose shape is assumed where only the volume is known.
-BOX_SHAPE = (8, 6, 5)
 
 
 @dataclass(frozen=True)
@@ -25,17 +23,6 @@ class Bound:
     part: str
     frequency: float
     because: str
-
-
-def inside_edges(volume):
-    """Inside edges, m, of a box of `volume` m³ shaped 8 : 6 : 5, longest first.
-
-    >>> [round(100 * float(edge), 1) for edge in inside_edges(0.01416)]
-    [31.1, 23.4, 19.5]
-    """
-    a, b, c = BOX_SHAPE
-    unit = np.cbrt(np.asarray(volume) / (a * b * c))
-    return unit * a, unit * b, unit * c
 
 
 def bounds(driver, box, air=None):

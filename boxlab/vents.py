@@ -17,7 +17,7 @@ import numpy as np
 
 from boxlab import cards
 from boxlab.air import Air
-from boxlab.checks import Record, not_negative, positive, same_shape, suspect
+from boxlab.checks import Record, not_negative, positive, refuse_others, same_shape, suspect
 from boxlab.units import disc_area
 
 FLANGED_END = 8 / (3 * math.pi)  # times the port's radius
@@ -27,6 +27,9 @@ FREE_END = 0.6127  # times the port's radius
 # sound, after Small (Vented-box loudspeaker systems, part II, J. Audio Eng. Soc. 21 (1973) 438;
 # from memory). Later work on flared ports quotes lower and higher figures; none is a sharp edge.
 PORT_SPEED = 17.0
+
+# What a moving part may be, of a driver or a radiator: m², and kg of it for each m².
+WIDEST, DENSITY = 0.25, (0.05, 50)
 
 _AREA_HINT = "Area is in m²: use boxlab.cm2(50) for 50 cm²."
 _LENGTH_HINT = "Lengths are in metres: use boxlab.cm(20) or boxlab.inches(8)."
@@ -71,9 +74,9 @@ class Port(Record):
     def __post_init__(self):
         self._store("area", positive("port area", self.area, _AREA_HINT))
         self._store("length", not_negative("port length", self.length, _LENGTH_HINT))
-        ends = default_end_correction(self.area) if self.end_correction is None else None
-        given = self.end_correction if ends is None else ends
-        self._store("end_correction", not_negative("end_correction", given, _LENGTH_HINT))
+        ends = self.end_correction
+        ends = end_correction_of(self.area) if ends is None else ends
+        self._store("end_correction", not_negative("end_correction", ends, _LENGTH_HINT))
         same_shape("Port", area=self.area, length=self.length, end_correction=self.end_correction)
         suspect("port area", self.area, 1e-6, 0.2, _AREA_HINT)
         suspect("port length", self.length, 0, 3, _LENGTH_HINT)
@@ -98,6 +101,8 @@ class Port(Record):
         """
         width = positive("slot width", width, _LENGTH_HINT)
         height = positive("slot height", height, _LENGTH_HINT)
+        for name, side in (("slot width", width), ("slot height", height)):
+            suspect(name, side, 1e-3, 2, _LENGTH_HINT)
         area = width * height
         return cls(area, length, end_correction_of(area, flanged_ends))
 
@@ -139,11 +144,6 @@ def end_correction_of(area, flanged_ends=1):
         raise ValueError(f"flanged_ends is 0, 1 or 2 (a port has two ends), got {flanged_ends!r}.")
     ends = flanged_ends * FLANGED_END + (2 - flanged_ends) * FREE_END
     return ends * np.sqrt(np.asarray(area) / np.pi)[()]
-
-
-def default_end_correction(area):
-    """One flanged end in the panel and one free end inside the box: 1.4615 radii, m."""
-    return end_correction_of(area, 1)
 
 
 @dataclass(frozen=True, eq=False)
@@ -192,20 +192,42 @@ class Radiator(Record):
         same_shape("Radiator", **clean)
         for name, value in clean.items():
             self._store(name, value)
-        suspect("radiator sd", self.sd, 1e-4, 0.5, area_hint)
+        suspect("radiator sd", self.sd, 1e-4, WIDEST, area_hint)
         suspect("radiator mms", self.mms, 1e-4, 5, mass_hint)
+        suspect("radiator mms per sd, kg/m²,", self.mms / self.sd, DENSITY[0], math.inf, mass_hint)
+        if np.all(self.rms) and np.all(np.isfinite(self.cms)):
+            suspect("Qmp", self.qmp, 0.1, math.inf, "Check rms, mms and cms.")
         finite = np.where(np.isinf(self.cms), 1e-3, self.cms)
         suspect("radiator cms", finite, 1e-6, 0.05, spring_hint)
-        suspect(
-            "radiator xmax", np.where(np.isinf(self.xmax), 0.01, self.xmax), 0, 0.15, travel_hint
-        )
+        finite = np.where(np.isinf(self.xmax), 0.01, self.xmax)
+        suspect("radiator xmax", finite, 1e-4, 0.15, travel_hint)
         suspect("added_mass", self.added_mass, 0, 5, mass_hint)
 
     @classmethod
-    def from_datasheet(cls, *, fp, qmp, vap, sd, xmax, added_mass=0.0, air=None, name=""):
-        """Make a radiator from its bare resonance fp (Hz), Q, equivalent volume Vap (m³) and Sd."""
+    def from_datasheet(
+        cls,
+        *,
+        fp=None,
+        qmp=None,
+        vap=None,
+        sd=None,
+        xmax=None,
+        added_mass=0.0,
+        air=None,
+        name="",
+        **others,
+    ):
+        """Make a radiator from its bare resonance fp (Hz), Q, equivalent volume Vap (m³) and Sd.
+
+        Raises
+        ------
+        ValueError
+            For a figure that is missing, not known here, or not above zero.
+        """
+        refuse_others("Radiator", others, "fp, qmp, vap, sd, xmax, added_mass, air and name")
         air = Air() if air is None else air
         fp, qmp = positive("fp", fp, "Resonance is in hertz."), positive("qmp", qmp)
+        suspect("qmp", qmp, 0.1, 1000, "It has no unit; 3 to 15 is usual.")
         vap = positive("vap", vap, "Vap is in m³: use boxlab.litres(80) for 80 L.")
         sd = positive("radiator sd", sd, "Area is in m²: use boxlab.cm2(350) for 350 cm².")
         wp = 2 * np.pi * fp

@@ -168,7 +168,7 @@ def test_stills_for_who_wants_no_motion():
 
 
 def test_a_port_is_called_a_port():
-    port = PortedBox.tuned(litres(14), 36, disc_area(mm(75)), ql=7)
+    port = PortedBox.tuned(litres(14), 36, disc_area(mm(75)), ql=7, max_length=3)
     assert "the air in the port is 90° ahead" in animation.moments(DRIVER, port, 36).alt
 
 

@@ -14,7 +14,7 @@ SHOWN = [
     TEN_INCH_RADIATOR,
     Port.round(0.1, 0.2),
     SealedBox(VOLUME),
-    PortedBox.tuned(VOLUME, 45, 0.005, ql=7),
+    PortedBox.tuned(VOLUME, 45, 0.005, ql=7, max_length=3),
     RadiatorBox.tuned(VOLUME, 45, TEN_INCH_RADIATOR),
 ]
 

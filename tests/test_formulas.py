@@ -47,7 +47,7 @@ D = {
 }  # fmt: skip
 BOX = RadiatorBox.tuned(litres(14), 36, RADIATOR, count=2, ql=7)
 LOADED = BOX.radiator
-PORTED = PortedBox.tuned(litres(30), 38, cm2(40), count=2, ql=7)
+PORTED = PortedBox.tuned(litres(30), 38, cm2(40), count=2, ql=7, max_length=3)
 VENT = {
     "Mmp": LOADED.moving_mass, "Cmp": LOADED.cms, "Sp": LOADED.sd, "n": 2, "V": litres(14),
     "fp": LOADED.fp, "ωb": 2 * math.pi * 36, "C_AB": BOX.compliance(AIR),

@@ -17,7 +17,7 @@ DRIVER = Driver.from_datasheet(
     fs=30, qes=0.5, qms=5, vas=0.04, sd=0.035, re=3.5, xmax=0.01, pe=300, le=1e-3
 )
 SEALED = SealedBox(0.02)
-PORTED = PortedBox.tuned(0.03, 35, 0.005)
+PORTED = PortedBox.tuned(0.03, 35, 0.005, max_length=3)
 BOXES = {"sealed": (DRIVER, SEALED), "ported": (DRIVER, PORTED)}
 
 

@@ -24,7 +24,7 @@ from boxlab.scenario import TEN_INCH_DRIVER, TEN_INCH_RADIATOR
 
 AIR = Air()
 DRIVER = replace(TEN_INCH_DRIVER, le=1e-3)
-PORTED = PortedBox.tuned(0.03, 35.0, 0.006, ql=7)
+PORTED = PortedBox.tuned(0.03, 35.0, 0.006, ql=7, max_length=3)
 RADIATOR = RadiatorBox.tuned(0.014, 36.0, TEN_INCH_RADIATOR, ql=7)
 
 

@@ -10,7 +10,7 @@ from boxlab.units import cubic_feet, disc_area
 from boxlab.validity import beyond, bounds, inside_edges
 
 VOLUME = cubic_feet(0.5)
-PORTED = PortedBox.tuned(VOLUME, 45, disc_area(0.1), ql=7)
+PORTED = PortedBox.tuned(VOLUME, 45, disc_area(0.1), ql=7, max_length=3)
 
 
 def test_inside_edges_hold_the_volume_in_their_proportion():

@@ -181,7 +181,7 @@ def _draw_away(rng):
 
 
 def _away(n):
-    box = PortedBox.tuned(litres(14), 36, disc_area(mm(75)), ql=n.ql)
+    box = PortedBox.tuned(litres(14), 36, disc_area(mm(75)), ql=n.ql, max_length=3)
     return float(solve(TEN_INCH_DRIVER, box, n.part * 36).vent_phase)
 
 

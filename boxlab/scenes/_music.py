@@ -40,7 +40,7 @@ def box_of(build, size="ten-inch", fb=FB):
     if build == "radiator":
         return RadiatorBox.tuned(net, fb, RADIATORS[size], ql=USUAL_QL)
     if build == "ported":
-        return PortedBox.tuned(net, fb, disc_area(mm(100)), ql=USUAL_QL)
+        return PortedBox.tuned(net, fb, disc_area(mm(100)), ql=USUAL_QL, max_length=3)
     return SealedBox(net)
 
 

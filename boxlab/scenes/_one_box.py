@@ -49,7 +49,7 @@ def box_of(build, fb, ql=USUAL_QL, qr=USUAL_QR):
     if build == "radiator":
         box = RadiatorBox.tuned(net, fb, TEN_INCH_RADIATOR, ql=ql)
     else:
-        ported = PortedBox.tuned(net, fb, disc_area(mm(PORT)))
+        ported = PortedBox.tuned(net, fb, disc_area(mm(PORT)), max_length=3)
         box = RadiatorBox(net, as_radiator(ported.port), ql=ql)
     return replace(box, radiator=replace(box.radiator, rms=_friction(box, qr)))
 
@@ -75,7 +75,8 @@ def build_code(build, fb, ql, qr):
         "from boxlab import PortedBox, RadiatorBox, disc_area, litres, mm, solve\n"
         "from boxlab.portfit import as_radiator\n"
         "from boxlab.scenario import TEN_INCH_DRIVER\n"
-        f"port = PortedBox.tuned(litres({VOLUME}), {fb:g}, disc_area(mm({PORT}))).port\n"
+        f"port = PortedBox.tuned(litres({VOLUME}), {fb:g}, disc_area(mm({PORT})), "
+        "max_length=3).port\n"
         f"box = RadiatorBox(litres({VOLUME}), replace(as_radiator(port), rms={rms:.4g}), "
         f"ql={ql:g})\n"
     )

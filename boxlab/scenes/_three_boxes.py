@@ -33,7 +33,7 @@ def trio(size, volume, fb, port, softness, count, ql):
     """
     net, n = litres(volume), COUNTS[count]
     radiator = replace(RADIATORS[size], cms=mm_per_newton(softness))
-    ported = PortedBox.tuned(net, fb, disc_area(mm(port)), ql=ql)
+    ported = PortedBox.tuned(net, fb, disc_area(mm(port)), ql=ql, max_length=3)
     bare = RadiatorBox(net, radiator, n, ql)
     reached = float(bare.tuning())
     if reached >= fb:

@@ -31,7 +31,7 @@ def scene(softness, weights, volume, friction) -> Scene:
     )
     box = RadiatorBox(net, radiator, ql=USUAL_QL)
     fb, null = float(box.tuning()), float(radiator.fp)
-    ported = PortedBox.tuned(net, fb, cm2(40), ql=USUAL_QL)
+    ported = PortedBox.tuned(net, fb, cm2(40), ql=USUAL_QL, max_length=3)
     r = solve(driver, box, FREQUENCY, VOLTS)
     port = solve(driver, ported, FREQUENCY, VOLTS)
     at_null, at_half = (solve(driver, box, f, VOLTS).spl.item() for f in (null, fb / 2))

@@ -22,7 +22,7 @@ from boxlab.scenes.tone_burst import measures
 from boxlab.scenes.what_a_camera_sees import filmed
 
 BOX = box_of("radiator", 36)
-PORTED = PortedBox.tuned(litres(14), 36, disc_area(mm(75)), ql=7)
+PORTED = PortedBox.tuned(litres(14), 36, disc_area(mm(75)), ql=7, max_length=3)
 EXPLAINERS = (
     "phase_at_tuning",
     "phasors",

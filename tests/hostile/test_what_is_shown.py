@@ -207,7 +207,9 @@ def test_names_in_drawings_and_films(text):
     )
     FigureCanvasAgg(figure).draw()
     assert text in [each.get_text() for each in ax.texts]
-    movie = pistons(DRIVERS["ten-inch"], PortedBox.tuned(litres(20), 40, cm2(80)), [40], [text])
+    movie = pistons(
+        DRIVERS["ten-inch"], PortedBox.tuned(litres(20), 40, cm2(80), max_length=3), [40], [text]
+    )
     assert movie._repr_mimebundle_()
 
 
