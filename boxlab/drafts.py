@@ -17,7 +17,7 @@ import os
 import threading
 import weakref
 from collections.abc import Callable
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from boxlab import keeping
@@ -39,6 +39,15 @@ def now() -> str:
     return datetime.now(UTC).isoformat(timespec="microseconds")
 
 
+def later_than(*times: str) -> str:
+    """The time, or just after the latest of `times` where a clock was set back since."""
+    latest, present = max(times), now()
+    if present > latest:
+        return present
+    moved = datetime.fromisoformat(latest) + timedelta(microseconds=1)
+    return moved.isoformat(timespec="microseconds")
+
+
 class Drafts:
     """Texts that stand in boxes.
 
@@ -56,6 +65,7 @@ class Drafts:
         # A path may hold a name, and a mark is enough.
         self._page = hashlib.sha256(page.encode("utf-8", "replace")).hexdigest()[:12]
         self._own: dict[str, dict] = {}  # what was typed here, text None where it was handed in
+        self._since: dict[str, str] = {}  # box -> when it was last handed in, as far as known
         self._due: set[str] = set()  # boxes that the file does not have as they are
         self._kept: list[dict] = []
         self._stamp: tuple | None = None
@@ -69,6 +79,7 @@ class Drafts:
 
         What was typed in this notebook goes before what was typed in another.
         """
+        self._since[box] = max(since, self._since.get(box, ""))
         own = self._own.get(box)
         if own is None:
             found = [entry for entry in self._read() if entry["box"] == box]
@@ -85,7 +96,8 @@ class Drafts:
         if text is None and self.get(box) is None:
             return
         with self._guard:
-            self._own[box] = {"box": box, "page": self._page, "text": text, "at": now()}
+            at = later_than(self._since.get(box, ""), self._own.get(box, {}).get("at", ""))
+            self._own[box] = {"box": box, "page": self._page, "text": text, "at": at}
             self._due.add(box)
             self._path = self._folder() / FILE  # where it belongs now, whenever it is written
         if text is None or not self._later():

@@ -111,15 +111,10 @@ class Job:
             If the job does not say enough, or contradicts itself.
         """
         values = {n: k.value for n, k in self._insist("driver", self.driver_data).known.items()}
-        take = ("re", "le", "bl", "mms", "cms", "rms", "sd")
-        rest = {n: values[n] for n in ("semi_k", "semi_n") if n in values}
-        return Driver(
-            **{n: values[n] for n in take},
-            xmax=values.get("xmax", math.inf),
-            pe=values.get("pe", math.inf),
-            name=self._table("driver").get("name", "the driver of the job"),
-            **rest,
-        )
+        take = ("re", "le", "bl", "mms", "cms", "rms", "sd", "semi_k", "semi_n")
+        values = {"xmax": math.inf, "pe": math.inf} | values
+        name = self._table("driver").get("name", "the driver of the job")
+        return Driver(**{n: values[n] for n in (*take, "xmax", "pe") if n in values}, name=name)
 
     @cached_property
     def system(self) -> Driver:
@@ -137,8 +132,7 @@ class Job:
         """
         if "radiator" not in self.tables:
             raise JobError("The job has no radiator: write [radiator] with mms and sd or size.")
-        known = self._insist("radiator", self.radiator_data).known
-        values = {n: k.value for n, k in known.items()}
+        values = {n: k.value for n, k in self._insist("radiator", self.radiator_data).known.items()}
         added = self._table("radiator").get("added_mass", 0.0)
         if isinstance(added, list):
             added = sum(added) / len(added)
@@ -264,8 +258,8 @@ class Job:
     def problems(self) -> tuple[str, ...]:
         """What stops the driver, the radiator or the box from being used, in sentences."""
         found = []
-        wanted = [n for n in ("driver", "radiator", "box", "amplifier", "gap") if n in self.tables]
-        for name in wanted or ["driver"]:
+        wanted = ("driver", "radiator", "box", "amplifier", "gap")
+        for name in [n for n in wanted if n in self.tables] or ["driver"]:
             try:
                 getattr(self, name)
             except ValueError as error:

@@ -108,13 +108,13 @@ def kind_of(path) -> str:
 def write_all(folder=FOLDER, say=lambda words: None) -> list[Path]:
     """Draw every explainer's starting state into `folder` with the index page; returns the files.
 
-    Pictures of explainers that are no more are removed. `say` is told of each one begun.
+    Pictures of explainers that are no more are removed, if the old index page lists them; nothing
+    else is. `say` is told of each one begun.
     """
     folder, items = Path(folder), all_explainers()
-    wanted = {f"{item.name}.{kind}" for item in items for kind in ("svg", "png")}
-    for old in [*folder.glob("*.svg"), *folder.glob("*.png")]:
-        if old.name not in wanted:
-            old.unlink()
+    for name in _recorded(folder) - {item.name for item in items}:
+        for kind in ("svg", "png"):
+            (folder / f"{name}.{kind}").unlink(missing_ok=True)
     files = []
     for count, item in enumerate(items, 1):
         say(f"{count} of {len(items)}: {item.name}")
@@ -125,6 +125,13 @@ def write_all(folder=FOLDER, say=lambda words: None) -> list[Path]:
     files.append(folder / "README.md")
     files[-1].write_text(index(items), encoding="utf-8", newline="\n")
     return files
+
+
+def _recorded(folder: Path) -> set[str]:
+    """The names of the pictures that the index page lists: those that were made here."""
+    page = folder / "README.md"
+    text = page.read_text(encoding="utf-8") if page.is_file() else ""
+    return set(re.findall(r"Name: `([a-z0-9_]+)`", text))
 
 
 def stale(folder=FOLDER, say=lambda words: None) -> list[str]:

@@ -30,8 +30,8 @@ def together(driver: Driver, count: int, wiring: str = "parallel") -> Driver:
     >>> from boxlab import Driver
     >>> one = Driver(re=3.4, le=0, bl=15, mms=0.1, cms=2e-4, rms=4, sd=0.03, xmax=0.01, pe=300)
     >>> two = together(one, 2)
-    >>> round(two.re, 2), round(two.fs / one.fs, 6), round(two.qes / one.qes, 6)
-    (1.7, 1.0, 1.0)
+    >>> [round(float(x), 2) for x in (two.re, two.fs / one.fs, two.qes / one.qes)]
+    [1.7, 1.0, 1.0]
     """
     n = whole("count", count)
     if wiring not in WIRINGS:

@@ -61,16 +61,47 @@ def venv_version():
     """(major, minor) of the Python in .venv, or () where there is none that runs."""
     code = "import sys, pip; print(*sys.version_info[:2])"
     try:
-        done = subprocess.run([str(PYTHON), "-c", code], capture_output=True, check=True)
-    except (OSError, subprocess.CalledProcessError):
+        done = subprocess.run(
+            [str(PYTHON), "-c", code], capture_output=True, check=True, timeout=60
+        )
+        return tuple(int(part) for part in done.stdout.split())
+    except (OSError, ValueError, subprocess.SubprocessError):  # broken in whatever way
         return ()
-    return tuple(int(part) for part in done.stdout.split())
 
 
 def wanted(extra):
-    """A fingerprint of what should be installed: it changes when the project or its place does."""
-    text = (ROOT / "pyproject.toml").read_bytes() + str(ROOT).encode()
-    return hashlib.sha256(text + extra.encode()).hexdigest()
+    """A fingerprint of what should be installed: it changes when the project does."""
+    return hashlib.sha256((ROOT / "pyproject.toml").read_bytes() + extra.encode()).hexdigest()
+
+
+def here():
+    """Let the Python in .venv find boxlab where this folder is now. Returns a problem or "".
+
+    A folder that was moved or copied needs no more than that, and no network.
+    """
+    code = "import sysconfig; print(sysconfig.get_paths()['purelib'])"
+    try:
+        done = subprocess.run(
+            [str(PYTHON), "-c", code], capture_output=True, check=True, timeout=60
+        )
+        place = Path(done.stdout.decode().strip()) / "boxlab-is-here.pth"
+        if not place.is_file() or place.read_text(encoding="utf-8") != f"{ROOT}\n":
+            place.write_text(f"{ROOT}\n", encoding="utf-8")
+    except (OSError, ValueError, subprocess.SubprocessError) as error:
+        return f"{VENV} cannot be used ({error}). Delete that folder and try again."
+    return ""
+
+
+def environment():
+    """The environment for Jupyter: where the home cannot be written, its files go to .venv."""
+    home, own = Path.home(), VENV / "home"
+    if os.access(str(home), os.W_OK):
+        return dict(os.environ)
+    say(f"{home} cannot be written: Jupyter's own files go to {own}")
+    names = ("JUPYTER_CONFIG_DIR", "JUPYTER_DATA_DIR", "JUPYTER_RUNTIME_DIR", "IPYTHONDIR",
+             "JUPYTERLAB_SETTINGS_DIR", "JUPYTERLAB_WORKSPACES_DIR", "MPLCONFIGDIR",
+             "BOXLAB_HOME")  # fmt: skip
+    return {**{name: str(own / name.lower()) for name in names}, **os.environ}
 
 
 def install(extra):
@@ -80,15 +111,17 @@ def install(extra):
         if problem:
             return problem
         say(f"Making an environment in {VENV}")
-        if subprocess.call([sys.executable, "-m", "venv", str(VENV)]):
+        if subprocess.call([sys.executable, "-m", "venv", "--clear", str(VENV)]):
             return f"That failed. Delete {VENV} and try again."
+        if not venv_version():
+            return f"The Python in {VENV} does not run. Delete that folder and try again."
     if old_python(venv_version()):
         return f"{VENV} was made by a Python older than 3.11. Delete that folder and try again."
 
     for done in {extra, "[test]"}:  # what the tests need holds all that the lessons need
         stamp = VENV / f"boxlab-installed{done}"
         if stamp.is_file() and stamp.read_text() == wanted(done):
-            return ""
+            return here()
     say("Installing what boxlab needs (a few minutes the first time, under 1 GB of disk)")
     command = [str(PYTHON), "-m", "pip", "install", "--quiet", "--disable-pip-version-check"]
     if subprocess.call([*command, "--editable", f"{ROOT}{extra}"]):
@@ -96,8 +129,11 @@ def install(extra):
             "The installation stopped; pip's own message is above. The first run needs a "
             "network. The same command carries on from where it stopped."
         )
-    (VENV / f"boxlab-installed{extra}").write_text(wanted(extra))
-    return ""
+    try:
+        (VENV / f"boxlab-installed{extra}").write_text(wanted(extra))
+    except OSError as error:
+        return f"{VENV} cannot be written ({error.strerror}). Free some room, or move this folder."
+    return here()
 
 
 def main(arguments):
@@ -114,7 +150,12 @@ def main(arguments):
     first = f"--LabApp.default_url=/lab/tree/{START_PAGE}"
     lab = [*LAB, START_PAGE, first, f"--ServerApp.root_dir={ROOT}"]
     command = ["pytest"] if verb == "tests" else lab
-    process = subprocess.Popen([str(PYTHON), "-m", *command, *arguments[1:]], cwd=str(ROOT))
+    run = [str(PYTHON), "-m", *command, *arguments[1:]]
+    try:
+        process = subprocess.Popen(run, cwd=str(ROOT), env=environment())
+    except OSError as error:
+        say(f"{PYTHON} does not run ({error.strerror}). Delete {VENV} and try again.")
+        return 1
     while True:
         try:
             return process.wait()

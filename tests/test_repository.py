@@ -6,6 +6,7 @@ import importlib
 import inspect
 import pkgutil
 import re
+import shutil
 import subprocess
 import sys
 import tomllib
@@ -146,6 +147,7 @@ def test_start_installs_once(tmp_path, monkeypatch, capsys):
     monkeypatch.setattr(start, "VENV", tmp_path)
     monkeypatch.setattr(start, "venv_version", lambda: (3, 11))
     monkeypatch.setattr(start.subprocess, "call", lambda command: calls.append(command))
+    monkeypatch.setattr(start, "here", lambda: "")
     assert start.install("[test]") == ""
     assert start.install("[test]") == ""
     assert start.install("") == ""
@@ -159,7 +161,7 @@ def test_start_leads_to_the_first_page_with_a_browser_and_without(monkeypatch):
     commands = []
 
     class Done:
-        def __init__(self, command, cwd):
+        def __init__(self, command, cwd, env):
             commands.append(command)
 
         def wait(self):
@@ -173,6 +175,55 @@ def test_start_leads_to_the_first_page_with_a_browser_and_without(monkeypatch):
     assert start.START_PAGE in command
     assert f"--LabApp.default_url=/lab/tree/{start.START_PAGE}" in command
     assert command[-1] == "--no-browser"
+
+
+@pytest.mark.parametrize(
+    "script", ["echo oops", "echo 3 eleven", "exit 3", "sleep 0; printf '\\377'"]
+)
+def test_a_broken_python_in_the_environment_is_said_plainly(script, tmp_path, monkeypatch):
+    broken = tmp_path / "python"
+    broken.write_text(f"#!/bin/sh\n{script}\n")
+    broken.chmod(0o755)
+    monkeypatch.setattr(start, "PYTHON", broken)
+    monkeypatch.setattr(start, "VENV", tmp_path)
+    assert start.venv_version() == ()
+    assert "Delete that folder" in start.here() or script.startswith("echo")
+    monkeypatch.setattr(start.subprocess, "call", lambda command: 0)
+    assert "does not run" in start.install("")
+
+
+def test_a_moved_folder_needs_no_network(tmp_path, monkeypatch):
+    calls = []
+    monkeypatch.setattr(start, "VENV", tmp_path)
+    monkeypatch.setattr(start, "venv_version", lambda: (3, 11))
+    monkeypatch.setattr(start.subprocess, "call", lambda command: calls.append(command))
+    monkeypatch.setattr(start, "here", lambda: "")
+    assert start.install("") == ""
+    shutil.copy(ROOT / "pyproject.toml", tmp_path / "pyproject.toml")
+    monkeypatch.setattr(start, "ROOT", tmp_path)
+    assert start.install("") == ""
+    assert len(calls) == 1
+
+
+def test_the_environment_finds_boxlab_where_it_is_now(tmp_path, monkeypatch):
+    place = tmp_path / "site-packages"
+    place.mkdir()
+    fake = tmp_path / "python"
+    fake.write_text(f"#!/bin/sh\necho {place}\n")
+    fake.chmod(0o755)
+    monkeypatch.setattr(start, "PYTHON", fake)
+    assert start.here() == ""
+    assert (place / "boxlab-is-here.pth").read_text(encoding="utf-8") == f"{ROOT}\n"
+
+
+def test_a_home_that_cannot_be_written_does_not_stop_the_lessons(tmp_path, monkeypatch, capsys):
+    monkeypatch.setattr(start.os, "access", lambda path, mode: False)
+    monkeypatch.setattr(start, "VENV", tmp_path)
+    monkeypatch.delenv("BOXLAB_HOME", raising=False)
+    made = start.environment()
+    assert made["JUPYTER_RUNTIME_DIR"].startswith(str(tmp_path))
+    assert made["BOXLAB_HOME"].startswith(str(tmp_path))
+    assert "cannot be written" in capsys.readouterr().out
 
 
 def test_start_says_what_stopped_it(tmp_path, monkeypatch):

@@ -3,6 +3,7 @@
 import re
 import shutil
 from io import BytesIO
+from pathlib import Path
 from urllib.parse import unquote, urlsplit
 
 import html5lib
@@ -308,9 +309,19 @@ def contents(folder):
 def test_building_again_gives_the_same_and_drops_what_is_gone(built, repository, tmp_path):
     site = tmp_path / "site"
     shutil.copytree(built, site)
-    (site / "lessons/old.html").write_text("old")
+    (site / "lessons/mine.html").write_text("mine")
     build(site, repository, (ITEM, STRAY))
-    assert contents(site) == contents(built)
+    assert contents(site) == contents(built) | {Path("lessons/mine.html"): b"mine"}
+    build(site, repository, (ITEM,))
+    assert not (site / f"figures/{STRAY.name}.svg").exists()
+
+
+def test_a_site_inside_the_lessons_does_not_read_itself(repository):
+    pages = repository / "lessons/pages"
+    build(pages, repository, (ITEM,))
+    first = contents(pages)
+    build(pages, repository, (ITEM,))
+    assert contents(pages) == first
 
 
 def test_a_folder_with_other_things_is_left_alone(repository, tmp_path):

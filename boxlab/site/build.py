@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import shutil
 import tempfile
 from collections.abc import Callable, Sequence
 from pathlib import Path, PurePosixPath
 
+from boxlab.made_files import RECORD, check_free, write_set
 from boxlab.notebooks import ROOT
 from boxlab.scene import Explainer
-from boxlab.site.frame import GENERATOR, START, Frame
+from boxlab.site.frame import START, Frame
 from boxlab.site.links import PICTURES, Links, place
 from boxlab.site.listing import Site, front, gallery, small_pictures
 from boxlab.site.pages import Page, markdown_page, notebook_page
@@ -23,7 +23,8 @@ def build(
 ) -> list[str]:
     """Write the site of the repository under `root` into `folder`.
 
-    A site that is there already is replaced, once the new one is complete.
+    A site that is there already gives way to the new one, file by file; whatever else lies in the
+    folder stays.
 
     Parameters
     ----------
@@ -44,33 +45,21 @@ def build(
         If there are no lessons, or `folder` holds something that is not such a site.
     """
     folder, root = Path(folder).resolve(), Path(root).resolve()
-    _check_free(folder)
+    check_free(folder, "site")
     if items is None:
         from boxlab.scenes import all_explainers
 
         items = all_explainers()
     pages, faults = _read(root, say)
     site = Site(pages, tuple(items))
-    folder.parent.mkdir(parents=True, exist_ok=True)
-    with tempfile.TemporaryDirectory(dir=folder.parent, prefix=".site-") as made:
-        made = Path(made) / "site"
-        faults += _write(site, root, made, say)
-        if folder.exists():
-            shutil.rmtree(folder)
-        made.rename(folder)
-    return faults
-
-
-def _check_free(folder: Path) -> None:
-    """Only an empty folder or an older site may be replaced."""
-    if not folder.exists() or (folder.is_dir() and not any(folder.iterdir())):
-        return
-    index = folder / "index.html"
-    if not index.is_file() or GENERATOR not in index.read_text(encoding="utf-8", errors="ignore"):
-        raise ValueError(
-            f"--to {folder}: it holds other things, and a new site would replace them. "
-            "Give a folder that is new or empty, or one with an older site."
-        )
+    with tempfile.TemporaryDirectory(prefix="boxlab-site-") as made:
+        faults += _write(site, root, Path(made), say)
+        files = {
+            path.relative_to(made).as_posix(): path.read_bytes()
+            for path in sorted(Path(made).rglob("*"))
+            if path.is_file()
+        }
+    return faults + write_set(folder, "site", files)
 
 
 def _read(root: Path, say) -> tuple[dict[PurePosixPath, Page], list[str]]:
@@ -80,6 +69,8 @@ def _read(root: Path, say) -> tuple[dict[PurePosixPath, Page], list[str]]:
         for pattern in ("*.ipynb", "*.md")
         for path in (root / "lessons").rglob(pattern)
         if not any(part.startswith(".") for part in path.relative_to(root).parts)
+        # pages that this made are no lessons
+        and not any((above / RECORD).is_file() for above in path.parents)
     )
     if not any(path.suffix == ".ipynb" for path in lessons):
         raise ValueError(f"there are no lessons in {root / 'lessons'}; run this from a clone")

@@ -15,9 +15,10 @@ from html import escape
 from pathlib import Path
 
 from boxlab.leaves import LETTERS
+from boxlab.made_files import check_free, write_set
 from boxlab.prose import inline, to_html
 from boxlab.workshop.asks import Ask, Shown
-from boxlab.workshop.frame import check_free, fill, palette, paper, text
+from boxlab.workshop.frame import fill, palette, paper, text
 from boxlab.workshop.lesson import Lesson, lessons
 from boxlab.workshop.runsheet import Sheet, sheets
 
@@ -57,21 +58,19 @@ def write(folder, names=(), say: Say = lambda words: None) -> list[str]:
         If a name fits no lesson, or `folder` holds something other than slides.
     """
     folder, chosen = Path(folder).resolve(), lessons(names)
-    check_free(folder, "slides", GENERATOR)
+    check_free(folder, "slides")
     faults = [f"{lesson.path.name}: {fault}" for lesson in chosen for fault in lesson.faults]
     makers = [lambda lesson=lesson: lesson_deck(lesson) for lesson in chosen]
     if not names:
         makers += [lambda sheet=sheet: sheet_deck(sheet, chosen) for sheet in sheets()]
-    folder.mkdir(parents=True, exist_ok=True)
-    made = []
+    made, files = [], {}
     for make in makers:
         deck = make()
         if len(deck.slides) > 1:
-            (folder / f"{deck.name}.html").write_text(page(deck), encoding="utf-8", newline="\n")
+            files[f"{deck.name}.html"] = page(deck)
             made.append(deck)
-            say(f"wrote {deck.name}.html, {len(deck.slides)} slides")
-    (folder / "index.html").write_text(index(made), encoding="utf-8", newline="\n")
-    return faults
+            say(f"made {deck.name}.html, {len(deck.slides)} slides")
+    return faults + write_set(folder, "slides", files | {"index.html": index(made)})
 
 
 def lesson_deck(lesson: Lesson) -> Deck:

@@ -9,20 +9,6 @@ from pathlib import Path
 HERE = Path(__file__).parent
 
 
-def check_free(folder: Path, made: str, mark: str) -> None:
-    """Only a new or empty folder, or one with older ones of ours, may be written to."""
-    if folder.is_file():
-        raise ValueError(f"--to {folder}: that is a file; give a folder for the {made}")
-    if not folder.exists() or not any(folder.iterdir()):
-        return
-    front = folder / "index.html"
-    if not front.is_file() or mark not in front.read_text(encoding="utf-8", errors="ignore"):
-        raise ValueError(
-            f"--to {folder}: it holds other things. Give a folder that is new or empty, or one "
-            f"with older {made}, which are replaced."
-        )
-
-
 @cache
 def text(name: str) -> str:
     """A file of this folder."""

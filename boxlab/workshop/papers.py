@@ -14,9 +14,10 @@ from types import MappingProxyType
 
 from boxlab import cautions
 from boxlab.exercise import Exercise, learner_seed
+from boxlab.made_files import check_free, write_set
 from boxlab.prose import inline, to_html
 from boxlab.quiz import answer_key, worksheet
-from boxlab.workshop.frame import check_free, paper
+from boxlab.workshop.frame import paper
 from boxlab.workshop.lesson import lessons
 from boxlab.workshop.runsheet import sheets
 
@@ -121,8 +122,7 @@ def write(folder, words: Sequence[str], exercises: Sequence[Exercise]) -> list[P
         If `folder` holds something other than worksheets.
     """
     folder = Path(folder).resolve()
-    check_free(folder, "worksheets", GENERATOR)
-    folder.mkdir(parents=True, exist_ok=True)
+    check_free(folder, "worksheets")
     heed = _cautions(exercises)
     handouts = [_sheet(word, worksheet(exercises, word), heed, room=True) for word in words]
     keys = [_sheet(word, answer_key(exercises, word)) for word in words]
@@ -138,8 +138,10 @@ def write(folder, words: Sequence[str], exercises: Sequence[Exercise]) -> list[P
         "key.html": ("Answer key", "\n".join([_glance(words, exercises), *keys])),
         "index.html": ("Worksheets and key", front),
     }
-    for name, (title, body) in pages.items():
-        (folder / name).write_text(paper(title, body, GENERATOR), encoding="utf-8", newline="\n")
+    files = {name: paper(title, body, GENERATOR) for name, (title, body) in pages.items()}
+    left = write_set(folder, "worksheets", files)
+    if left:
+        raise ValueError(" ".join(left))
     return [folder / name for name in pages]
 
 

@@ -1,0 +1,153 @@
+"""Nothing that somebody else put into a folder is ever lost, however a run ends."""
+
+import os
+import signal
+import subprocess
+import sys
+
+import pytest
+
+from boxlab import drafts, made_files, pictures
+from boxlab.made_files import RECORD, check_free, write_set
+
+
+def inside(folder):
+    return {
+        p.relative_to(folder).as_posix(): p.read_bytes()
+        for p in folder.rglob("*")
+        if p.is_file() and p.name != RECORD
+    }
+
+
+def test_a_newer_set_takes_the_place_of_an_older_one(tmp_path):
+    write_set(tmp_path / "out", "site", {"index.html": "1", "old/gone.html": "x"})
+    assert write_set(tmp_path / "out", "site", {"index.html": "2", "new.html": "y"}) == []
+    assert inside(tmp_path / "out") == {"index.html": b"2", "new.html": b"y"}
+    assert not (tmp_path / "out/old").exists()
+
+
+def test_whatever_else_lies_there_stays(tmp_path):
+    out = tmp_path / "out"
+    write_set(out, "site", {"index.html": "1", "lessons/a.html": "x"})
+    mine = {"CNAME": b"example.org", "notes.txt": b"n", ".git/HEAD": b"ref", "lessons/me.jpg": b"j"}
+    for name, data in mine.items():
+        (out / name).parent.mkdir(exist_ok=True)
+        (out / name).write_bytes(data)
+    assert write_set(out, "site", {"index.html": "2"}) == []
+    assert inside(out) == mine | {"index.html": b"2"}
+
+
+def test_a_file_that_somebody_changed_stays_and_is_named(tmp_path):
+    write_set(tmp_path, "slides", {"a.html": "1", "b.html": "1"})
+    (tmp_path / "a.html").write_text("mine")
+    (tmp_path / "b.html").write_text("mine too")
+    left = write_set(tmp_path, "slides", {"a.html": "2"})
+    assert inside(tmp_path) == {"a.html": b"mine", "b.html": b"mine too"}
+    assert len(left) == 2 and "changed by somebody" in left[0]
+
+
+def test_a_file_in_the_way_stays(tmp_path):
+    write_set(tmp_path, "slides", {"a.html": "1"})
+    (tmp_path / "b.html").write_text("mine")
+    (left,) = write_set(tmp_path, "slides", {"a.html": "1", "b.html": "2"})
+    assert "was there already" in left
+    assert (tmp_path / "b.html").read_text() == "mine"
+    write_set(tmp_path, "slides", {"a.html": "1"})
+    assert (tmp_path / "b.html").read_text() == "mine"
+
+
+def test_a_folder_with_other_things_is_refused(tmp_path):
+    (tmp_path / "photo.jpg").write_bytes(b"j")
+    with pytest.raises(ValueError, match=r"holds other things, such as photo\.jpg"):
+        write_set(tmp_path, "site", {"index.html": "1"})
+    assert inside(tmp_path) == {"photo.jpg": b"j"}
+    with pytest.raises(ValueError, match="that is a file"):
+        check_free(tmp_path / "photo.jpg", "site")
+
+
+def test_an_index_of_ours_alone_gives_no_right_to_the_folder(tmp_path):
+    (tmp_path / "index.html").write_text('<meta name="generator" content="boxlab">')
+    (tmp_path / "thesis.txt").write_text("years of work")
+    with pytest.raises(ValueError, match="holds other things"):
+        write_set(tmp_path, "site", {"index.html": "1"})
+    assert (tmp_path / "thesis.txt").exists()
+
+
+def test_a_fresh_repository_may_take_a_site(tmp_path):
+    (tmp_path / ".git").mkdir()
+    (tmp_path / ".git/HEAD").write_text("ref")
+    (tmp_path / "CNAME").write_text("example.org")
+    write_set(tmp_path, "site", {"index.html": "1"})
+    assert (tmp_path / ".git/HEAD").exists() and (tmp_path / "CNAME").exists()
+
+
+def test_one_kind_does_not_replace_another_and_a_broken_record_touches_nothing(tmp_path):
+    write_set(tmp_path, "site", {"index.html": "1"})
+    with pytest.raises(ValueError, match="it holds site"):
+        write_set(tmp_path, "slides", {"index.html": "2"})
+    (tmp_path / RECORD).write_text("{")
+    with pytest.raises(ValueError, match="cannot be read"):
+        write_set(tmp_path, "site", {"index.html": "2"})
+    assert (tmp_path / "index.html").read_text() == "1"
+
+
+@pytest.mark.parametrize("name", ["../out.html", "/etc/passwd"])
+def test_nothing_is_written_outside(tmp_path, name):
+    with pytest.raises(ValueError, match="inside the folder"):
+        write_set(tmp_path / "in", "site", {name: "x"})
+
+
+@pytest.mark.parametrize("after", [0, 1, 3, 5])
+def test_a_run_that_is_killed_can_be_run_again(tmp_path, after):
+    write_set(tmp_path / "out", "slides", {"b.html": "old", "z.html": "old"})
+    (tmp_path / "out/mine.txt").write_text("mine")
+    code = f"""
+import os, signal, sys
+from boxlab import made_files
+put, count = made_files.put, 0
+def dying(*rest):
+    global count
+    if count == {after}:
+        os.kill(os.getpid(), signal.SIGKILL)
+    count += 1
+    put(*rest)
+made_files.put = dying
+made_files.write_set(sys.argv[1], "slides", {{n + ".html": "new" for n in "abcd"}})
+"""
+    done = subprocess.run([sys.executable, "-c", code, str(tmp_path / "out")])
+    assert done.returncode == -signal.SIGKILL
+    new = {f"{name}.html": "new" for name in "abcd"}
+    assert write_set(tmp_path / "out", "slides", new) == []
+    want = dict.fromkeys(new, b"new") | {"mine.txt": b"mine"}
+    got = {n: c for n, c in inside(tmp_path / "out").items() if not n.startswith(".boxlab-")}
+    assert got == want
+
+
+def test_pictures_of_somebody_else_stay(tmp_path, monkeypatch):
+    monkeypatch.setattr(pictures, "all_explainers", lambda: ())
+    monkeypatch.setattr(pictures, "index", lambda items: "Made.\n")
+    for name in ("diagram.svg", "photo.png", "retired.svg", "retired.png"):
+        (tmp_path / name).write_text("x")
+    (tmp_path / "README.md").write_text("Files: [SVG](retired.svg). Name: `retired`.")
+    pictures.write_all(tmp_path)
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["README.md", "diagram.svg", "photo.png"]
+
+
+def test_a_draft_typed_after_the_clock_was_set_back_shows(tmp_path, monkeypatch):
+    box = drafts.Drafts(lambda: tmp_path, page="a")
+    handed_in = "2026-11-27T12:00:00.000000+00:00"
+    assert box.get("x", handed_in) is None
+    monkeypatch.setattr(drafts, "now", lambda: "2026-11-26T12:00:00.000000+00:00")
+    box.put("x", "12")
+    assert box.get("x", handed_in) == "12"
+    box.put("x", "12.5")
+    box.flush()
+    again = drafts.Drafts(lambda: tmp_path, page="a")
+    assert again.get("x", handed_in) == "12.5"
+
+
+def test_files_are_readable_by_others(tmp_path):
+    write_set(tmp_path / "out", "site", {"index.html": "1"})
+    if os.name != "nt":
+        assert (tmp_path / "out/index.html").stat().st_mode & 0o044 == 0o044
+    assert made_files.RECORD.startswith(".")
