@@ -131,3 +131,19 @@ def test_no_readout_is_misread_by_the_converter(explainer, changes):
     for row in scene.numbers:
         if posting.both_units(row.metric) != row.metric:
             assert row.imperial, f"no inch unit beside {row.name}: {row.metric}"
+
+
+@pytest.mark.parametrize("item", all_explainers(), ids=lambda item: item.name)
+def test_a_link_survives_being_pasted_and_the_older_one_still_leads_there(item):
+    where = posting.address(item, "https://example.org/boxlab")
+    assert re.search(r"[\w/-]$", where), "sites drop punctuation from the end of an address"
+    assert item.anchor in guard.anchors(notebooks.LESSONS / item.lesson)
+
+
+@pytest.mark.parametrize("name", sorted({item.lesson for item in all_explainers()}))
+def test_headings_with_a_question_mark_keep_the_anchors_that_people_link_to(name):
+    known = guard.anchors(notebooks.LESSONS / name)
+    asked = {item.anchor for item in all_explainers() if item.lesson == name}
+    older = {f"{anchor}?" for anchor in asked} & known
+    assert {anchor.rstrip("?") for anchor in older} <= known
+    assert len(older) >= len(asked) - 1  # all but "See" are questions

@@ -186,7 +186,7 @@ EXPLAINERS = (
         ),
         scene=scene,
         lesson="08-in-the-car.ipynb",
-        anchor="Which-box-suits-a-car?",
+        anchor="Which-box-suits-a-car",
         answer=(
             "The cabin adds the same to every box, most at the lowest notes. So a sealed box, "
             "which falls slowly, can come out nearly flat in a tight cabin, and a ported or "

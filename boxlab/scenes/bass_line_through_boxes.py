@@ -176,7 +176,7 @@ EXPLAINERS = (
         ),
         scene=scene,
         lesson="09-how-loud-how-long.ipynb",
-        anchor="What-does-it-sound-like?",
+        anchor="What-does-it-sound-like",
         answer=(
             "Matched in loudness, a radiator and a port at the same tuning are within a decibel on "
             "every note of a bass line, and a sealed box of that size within two or three. What it "

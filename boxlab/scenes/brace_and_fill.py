@@ -144,7 +144,7 @@ EXPLAINERS = (
         ),
         scene=scene,
         lesson="06-fitting-the-space.ipynb",
-        anchor="What-do-braces-and-fill-do?",
+        anchor="What-do-braces-and-fill-do",
         answer=(
             "A brace moves panel resonance up, further out of the way, and costs a little volume. "
             "Fill can make a sealed box act up to 1.4 times larger in theory, some 1.15 in "

@@ -217,7 +217,7 @@ EXPLAINERS = (
         ),
         scene=scene,
         lesson="06-fitting-the-space.ipynb",
-        anchor="Which-build-for-this-gap?",
+        anchor="Which-build-for-this-gap",
         answer=(
             "It depends on the lowest note that counts. Down to the tuning the radiator is usually "
             "loudest in a small gap; well below it, sealed. A port wins where a quiet one fits."

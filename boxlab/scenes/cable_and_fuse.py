@@ -257,7 +257,7 @@ EXPLAINERS = (
         ),
         scene=scene,
         lesson="07-power-and-wiring.ipynb",
-        anchor="How-thick-a-cable-and-which-fuse?",
+        anchor="How-thick-a-cable-and-which-fuse",
         answer=(
             "Thick enough twice over: for the volts it loses and for the heat it bears. 500 W at "
             "75 % draw 48 A: over 5 m half a volt of loss takes 4 AWG (21 mm²); over half a metre "

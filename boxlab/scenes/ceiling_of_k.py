@@ -145,7 +145,7 @@ EXPLAINERS = (
         ),
         scene=scene,
         lesson="03-size-efficiency-extension.ipynb",
-        anchor="Does-any-box-beat-the-ceiling?",
+        anchor="Does-any-box-beat-the-ceiling",
         answer=(
             "Of 20 000 random sealed boxes none passes the published ceiling. Of 40 000 vented "
             "ones 1 in 200 does by more than 5 %, and each of those sags towards −3 dB well before "

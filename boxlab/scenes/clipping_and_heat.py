@@ -203,7 +203,7 @@ EXPLAINERS = (
         ),
         scene=scene,
         lesson="07-power-and-wiring.ipynb",
-        anchor="Does-clipping-kill?",
+        anchor="Does-clipping-kill",
         answer=(
             "Clipping itself burns no coil: the average power does, and turning up past clip "
             "raises it several times over. A larger amplifier with the knob at the same place "

@@ -166,7 +166,7 @@ EXPLAINERS = (
         ),
         scene=scene,
         lesson="07-power-and-wiring.ipynb",
-        anchor="What-load-do-the-coils-make?",
+        anchor="What-load-do-the-coils-make",
         answer=(
             "Series adds, parallel divides. Two coils of 4 Ω make 2 or 8 Ω, never 4. Stay at or "
             "above the least load the amplifier allows, and read its rating at your own load."

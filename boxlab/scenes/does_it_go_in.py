@@ -189,7 +189,7 @@ EXPLAINERS = (
         ),
         scene=scene,
         lesson="06-fitting-the-space.ipynb",
-        anchor="Does-it-go-in?",
+        anchor="Does-it-go-in",
         answer=(
             "Measure square to the baffle, and at the rim of the magnet nearest the slope, not at "
             "its middle. Then add 10 mm behind and the cone's whole stroke in front."

@@ -157,7 +157,7 @@ EXPLAINERS = (
         ),
         scene=faults_scene,
         lesson="05-reading-a-sweep.ipynb",
-        anchor="What-does-a-fault-look-like?",
+        anchor="What-does-a-fault-look-like",
         answer=(
             "Losses lower the peaks and lift the valley, masses and volumes move things sideways, "
             "and what rattles makes points jagged."

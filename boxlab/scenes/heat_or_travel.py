@@ -191,7 +191,7 @@ EXPLAINERS = (
         ),
         scene=scene,
         lesson="07-power-and-wiring.ipynb",
-        anchor="Heat-or-travel?",
+        anchor="Heat-or-travel",
         answer=(
             "Low notes run out of travel long before the coil is hot; high ones the other way "
             "round. The watts on a driver's label are the heat, and say nothing about 30 Hz."

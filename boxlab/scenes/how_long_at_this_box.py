@@ -255,7 +255,7 @@ EXPLAINERS = (
         ),
         scene=scene,
         lesson="09-how-loud-how-long.ipynb",
-        anchor="How-long-at-the-level-this-box-makes?",
+        anchor="How-long-at-the-level-this-box-makes",
         answer=(
             "By the rules, the music above the bass decides: muting the bass moves the dBA "
             "reading by a decibel while the level falls by twenty. By dBC it would be minutes, "

@@ -144,7 +144,7 @@ EXPLAINERS = (
         ),
         scene=scene,
         lesson="09-how-loud-how-long.ipynb",
-        anchor="How-long-is-allowed?",
+        anchor="How-long-is-allowed",
         answer=(
             "By NIOSH 8 hours at 85 dBA, half for every 3 dB more: 94 dBA is one hour, 100 dBA a "
             "quarter. OSHA starts at 90 dBA and halves every 5 dB. Doses of a day add up."

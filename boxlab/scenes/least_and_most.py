@@ -140,7 +140,7 @@ EXPLAINERS = (
         ),
         scene=scene,
         lesson="02-phase-at-tuning.ipynb",
-        anchor="Cone-least,-vent-most?",
+        anchor="Cone-least,-vent-most",
         answer=(
             "Cone least: yes, within about two per cent of the tuning. Vent most: only compared "
             "with the cone. At one voltage a radiator's travel goes on rising below the tuning."

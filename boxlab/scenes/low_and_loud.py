@@ -232,7 +232,7 @@ EXPLAINERS = (
         ),
         scene=scene,
         lesson="03-size-efficiency-extension.ipynb",
-        anchor="How-much-air-must-move?",
+        anchor="How-much-air-must-move",
         answer=(
             "Low and loud is volume swept: an octave lower takes four times as much, 6 dB more "
             "takes twice. No box size, wattage or equaliser changes that; more cone, more travel "

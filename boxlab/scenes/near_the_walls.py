@@ -114,7 +114,7 @@ EXPLAINERS = (
         ),
         scene=scene,
         lesson="08-in-the-car.ipynb",
-        anchor="What-does-a-wall-near-the-box-do?",
+        anchor="What-does-a-wall-near-the-box-do",
         answer=(
             "Each big hard wall much nearer than a quarter wave doubles the power, 3 dB, and puts "
             "6 dB on the level in the space that is left. Half space counts the floor already, so "

@@ -187,7 +187,7 @@ EXPLAINERS = (
         ),
         scene=scene,
         lesson="01-port-or-radiator.ipynb",
-        anchor="Where-does-a-radiator-box-go-silent?",
+        anchor="Where-does-a-radiator-box-go-silent",
         answer=(
             "At the radiator's own resonance, with its weights, in free air: there the radiator "
             "takes in what the cone pushes out. A softer suspension moves the null down and away "

@@ -109,7 +109,7 @@ EXPLAINERS = (
         ),
         scene=scene,
         lesson="03-size-efficiency-extension.ipynb",
-        anchor="Two-small-boxes-or-one?",
+        anchor="Two-small-boxes-or-one",
         answer=(
             "Close together, two boxes give 6 dB more at the same volts for twice the watts, so 3 "
             "dB more on the same watts, and half the travel at the same level. The corner stays "

@@ -155,7 +155,7 @@ EXPLAINERS = (
         ),
         scene=scene,
         lesson="02-phase-at-tuning.ipynb",
-        anchor="Which-one-is-out-of-phase-with-the-sound?",
+        anchor="Which-one-is-out-of-phase-with-the-sound",
         answer=(
             "The vent is in step with the sound at every frequency above its null. Below the "
             "tuning it is the front of the cone that works against the sound."

@@ -158,7 +158,7 @@ EXPLAINERS = (
         ),
         scene=scene,
         lesson="06-fitting-the-space.ipynb",
-        anchor="Is-there-a-best-box?",
+        anchor="Is-there-a-best-box",
         answer=(
             "There is no best box, only a front: boxes that nothing beats in depth, loudness and "
             "size at once. Most designs are not on it. Choose by what you value."

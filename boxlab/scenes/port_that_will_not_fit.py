@@ -226,7 +226,7 @@ EXPLAINERS = (
         ),
         scene=scene,
         lesson="01-port-or-radiator.ipynb",
-        anchor="Will-the-port-fit?",
+        anchor="Will-the-port-fit",
         answer=(
             "In half a cubic foot at 45 Hz no straight port is both short enough to fit and wide "
             "enough to be quiet when played loud. A folded one takes a sixth to a third of the "

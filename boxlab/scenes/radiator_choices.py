@@ -208,7 +208,7 @@ EXPLAINERS = (
         ),
         scene=scene,
         lesson="04-how-much-radiator.ipynb",
-        anchor="Do-you-need-two-radiators?",
+        anchor="Do-you-need-two-radiators",
         answer=(
             "What counts is swept volume, area times travel, not the number. Two radiators and one "
             "with double travel sweep the same; two need nearly four times the moving mass for the "

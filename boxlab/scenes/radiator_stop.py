@@ -187,7 +187,7 @@ EXPLAINERS = (
         ),
         scene=scene,
         lesson="04-how-much-radiator.ipynb",
-        anchor="What-happens-at-the-stop?",
+        anchor="What-happens-at-the-stop",
         answer=(
             "Round the tuning the radiator moves most and the cone least, so a small radiator "
             "stops the sound there first. Up to the needed ratio each doubling of swept volume "

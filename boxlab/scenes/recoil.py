@@ -206,7 +206,7 @@ EXPLAINERS = (
         ),
         scene=scene,
         lesson="04-how-much-radiator.ipynb",
-        anchor="What-shakes-the-box?",
+        anchor="What-shakes-the-box",
         answer=(
             "At the tuning it is the radiators, not the cone. Two on opposite faces cancel each "
             "other and leave the cone's recoil. One on the face opposite the cone does not help "

@@ -150,7 +150,7 @@ EXPLAINERS = (
         ),
         scene=scene,
         lesson="08-in-the-car.ipynb",
-        anchor="Why-does-the-same-box-differ-between-cars?",
+        anchor="Why-does-the-same-box-differ-between-cars",
         answer=(
             "Less air in the cabin, more lift; but how tight the car is counts for as much as its "
             "size. And above its first length mode every car has other peaks at other seats."

@@ -98,7 +98,7 @@ EXPLAINERS = (
         ),
         scene=scene,
         lesson="03-size-efficiency-extension.ipynb",
-        anchor="Is-the-larger-box-always-better?",
+        anchor="Is-the-larger-box-always-better",
         answer=(
             "Sealed and stopped by the cone's travel, both are equally loud: the small box pays "
             "in watts, not in decibels. With amplifier to spare and space dear, small is right; "

@@ -178,7 +178,7 @@ EXPLAINERS = (
         ),
         scene=scene,
         lesson="04-how-much-radiator.ipynb",
-        anchor="Is-softer-better?",
+        anchor="Is-softer-better",
         answer=(
             "Mostly. At the same tuning a softer suspension puts the null lower, gives a little "
             "more below the tuning and needs fewer weights; the swept volume it needs hardly "

@@ -85,7 +85,7 @@ EXPLAINERS = (
         ),
         scene=scene,
         lesson="03-size-efficiency-extension.ipynb",
-        anchor="Ten-inch-or-twelve-inch?",
+        anchor="Ten-inch-or-twelve-inch",
         answer=(
             "In the same box the twelve is louder where travel is the limit, by the ratio of the "
             "volumes swept. Where the amplifier is the limit, in a small sealed box, they are "

@@ -174,7 +174,7 @@ EXPLAINERS = (
         ),
         scene=scene,
         lesson="10-compare-boxes-fairly.ipynb",
-        anchor="Why-does-the-winner-change?",
+        anchor="Why-does-the-winner-change",
         answer=(
             "Because each way of comparing gives one of the boxes something: power at the same "
             "voltage, space, or a band that suits it. Name the footing with the number."

@@ -170,7 +170,7 @@ EXPLAINERS = (
         ),
         scene=scene,
         lesson="02-phase-at-tuning.ipynb",
-        anchor="Is-it-a-cycle-late?",
+        anchor="Is-it-a-cycle-late",
         answer=(
             "At the start cone and vent go opposite ways, and the cone swings several times as far "
             "as later; after about two cycles both have settled. At the tuning the sound is about "

@@ -108,7 +108,7 @@ EXPLAINERS = (
         ),
         scene=scene,
         lesson="05-reading-a-sweep.ipynb",
-        anchor="How-heavy-is-the-cone?",
+        anchor="How-heavy-is-the-cone",
         answer=(
             "About half the moving mass or more; a box no larger than Vas. Less of either moves "
             "the resonance too little, and reading errors are magnified."

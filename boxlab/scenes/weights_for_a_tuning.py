@@ -155,7 +155,7 @@ EXPLAINERS = (
         ),
         scene=scene,
         lesson="05-reading-a-sweep.ipynb",
-        anchor="How-much-weight-for-the-tuning-you-want?",
+        anchor="How-much-weight-for-the-tuning-you-want",
         answer=(
             "Measure the tuning, add a known weight, measure again: fb²·(mass) has not changed, "
             "so the two tell the mass and any third tuning."

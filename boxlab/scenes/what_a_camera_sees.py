@@ -203,7 +203,7 @@ EXPLAINERS = (
         ),
         scene=scene,
         lesson="02-phase-at-tuning.ipynb",
-        anchor="What-does-a-camera-see?",
+        anchor="What-does-a-camera-see",
         answer=(
             "Not without the frame rate. Where the tone less the nearest multiple of the frame "
             "rate is negative, the film runs backwards and the order is turned round: 36 Hz does "

@@ -147,7 +147,7 @@ EXPLAINERS = (
         ),
         scene=scene,
         lesson="09-how-loud-how-long.ipynb",
-        anchor="Why-can-my-laptop-not-play-it?",
+        anchor="Why-can-my-laptop-not-play-it",
         answer=(
             "A cone of an inch with half a millimetre of travel moves too little air. Its loudest "
             "41 Hz at arm's length is about the faintest that anybody hears. What you hear of a "

@@ -228,7 +228,7 @@ EXPLAINERS = (
         ),
         scene=scene,
         lesson="03-size-efficiency-extension.ipynb",
-        anchor="What-does-equalising-cost?",
+        anchor="What-does-equalising-cost",
         answer=(
             "It buys any corner you like at a low enough level. It costs watts, ten times for each "
             "10 dB, and it does not buy one millimetre: the loudest low note stays where the "

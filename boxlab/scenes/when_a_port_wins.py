@@ -205,7 +205,7 @@ EXPLAINERS = (
         ),
         scene=scene,
         lesson="01-port-or-radiator.ipynb",
-        anchor="When-is-a-port-still-the-better-answer?",
+        anchor="When-is-a-port-still-the-better-answer",
         answer=(
             "From about one cubic foot at 45 Hz, and sooner if it need not play loud: there a port "
             "fits that is wide enough to be quiet. It costs less, needs no weights and has no stop."

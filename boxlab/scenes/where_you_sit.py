@@ -141,7 +141,7 @@ EXPLAINERS = (
         ),
         scene=scene,
         lesson="08-in-the-car.ipynb",
-        anchor="Where-do-the-first-modes-lie?",
+        anchor="Where-do-the-first-modes-lie",
         answer=(
             "The first length mode is at c/2L: 66 Hz for 2.6 m. There the middle of the cabin "
             "is the quiet place and the ends are loud. An even pressure zone lies well below: at a "

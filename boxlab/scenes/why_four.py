@@ -126,7 +126,7 @@ EXPLAINERS = (
         ),
         scene=scene,
         lesson="04-how-much-radiator.ipynb",
-        anchor="Where-does-two-to-one-come-from?",
+        anchor="Where-does-two-to-one-come-from",
         answer=(
             "For equal sound down to the tuning a radiator must sweep up to four times what the "
             "cone does, whatever the driver: four if its suspension is very soft. A compact box is "
