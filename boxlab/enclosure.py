@@ -14,7 +14,7 @@ import numpy as np
 
 from boxlab import cards
 from boxlab.air import Air
-from boxlab.checks import Implausible, Record, doubt, positive, same_shape, suspect, whole
+from boxlab.checks import Record, doubt, not_negative, positive, same_shape, suspect, whole
 from boxlab.units import inside_edges
 from boxlab.vents import Port, Radiator, end_correction_of
 
@@ -151,7 +151,9 @@ class PortedBox(_Box):
         asked = max_length is not None
         limit = positive("max_length", max_length if asked else 3.0, "It is a length in metres.")
         same_shape("PortedBox.tuned", volume=volume, fb=fb, area=area, count=count)
-        ends = end_correction_of(area) if end_correction is None else end_correction
+        ends = end_correction_of(area)
+        if end_correction is not None:
+            ends = not_negative("end_correction", end_correction, "It is a length in metres.")
         reach = count * area * air.speed_of_sound**2 / (volume * (2 * np.pi * fb) ** 2)
         length = reach - ends
         if np.any(length < 0):
@@ -164,8 +166,7 @@ class PortedBox(_Box):
             doubt(
                 f"A port of {long:.2g} m is longer than the longest inside edge, {most:.2g} m, of "
                 f"a usual box of {net * 1e3:.3g} L: it has to be folded. Use less port area, a "
-                "larger box or a radiator, check the units, or give max_length to say so.",
-                Implausible,
+                "larger box or a radiator, check the units, or give max_length to say so."
             )
         return cls(volume, Port(area, length, ends), count, ql)
 

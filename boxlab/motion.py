@@ -12,7 +12,7 @@ from dataclasses import dataclass, fields
 import numpy as np
 
 from boxlab.camera import wrap
-from boxlab.checks import positive
+from boxlab.checks import number, positive, whole
 from boxlab.enclosure import SealedBox
 from boxlab.response import solve
 
@@ -117,7 +117,8 @@ def delays(phase, frequency, cycles=3):
     `phase` is a lead in degrees; a lead of 90 degrees is also a lag of 3/4 cycle, 1 3/4 ...
     """
     frequency = positive("frequency", frequency, "Frequency is in hertz.")
-    return (np.remainder(-phase, 360.0) / 360.0 + np.arange(cycles)) / frequency
+    behind = np.remainder(-number("phase", phase, hint="It is in degrees."), 360.0)
+    return (behind / 360.0 + np.arange(whole("cycles", cycles))) / frequency
 
 
 @dataclass(frozen=True, eq=False)

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from boxlab.checks import positive
+from boxlab.checks import positive, whole
 from boxlab.enclosure import RadiatorBox
 from boxlab.limits import HEAT, RADIATOR, max_output
 from boxlab.radiator_need import needed_ratio, working_low
@@ -132,8 +132,9 @@ def programme_limit(driver, box, swept=None, *, low=None, points=97, air=None, *
     voltage : V rms, shape (n,): the loudest setting of the volume knob, the same at all frequencies
     limit : what stops it, shape (n,)
     """
-    low = float(working_low(driver, box, air) if low is None else low)
-    top = max_output(driver, box, np.geomspace(low, 4 * low, points), air=air, **caps)
+    low = float(working_low(driver, box, air)) if low is None else positive("low", low, "Give Hz.")
+    f = np.geomspace(low, 4 * low, whole("points", points))
+    top = max_output(driver, box, f, air=air, **caps)
     has = box.count * box.radiator.vd / driver.vd
     swept = np.atleast_1d(has if swept is None else positive("swept", swept))
     allowed = {

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from boxlab.air import Air
-from boxlab.checks import positive, whole
+from boxlab.checks import number, positive, whole
 from boxlab.enclosure import SealedBox
 from boxlab.limits import max_output
 from boxlab.response import P_REF, solve
@@ -28,12 +28,12 @@ def swept_volume(frequency, spl, distance=1.0, air=None):
     Raises
     ------
     ValueError
-        For a frequency or distance that is not above zero.
+        For a frequency or distance that is not above zero, and a level that is no number.
     """
     air = Air() if air is None else air
     frequency = np.asarray(positive("frequency", frequency, "Frequency is in hertz."))
     distance = positive("distance", distance, "Distance is in metres.")
-    pressure = P_REF * 10 ** (np.asarray(spl, dtype=float) / 20)
+    pressure = P_REF * 10 ** (np.asarray(number("spl", spl, hint="Level is in dB.")) / 20)
     omega = 2 * np.pi * frequency
     return np.sqrt(2) * pressure * 2 * np.pi * distance / (air.density * omega**2)
 
@@ -87,7 +87,8 @@ def equalise(driver, box, f3, spl, frequency=None, *, distance=1.0, air=None):
                 f"f3 = {f3:g} Hz: give `frequency` too for a corner at 200 Hz or more."
             )
         frequency = np.geomspace(f3, 200, 120)
-    frequency = np.atleast_1d(np.asarray(frequency, dtype=float))
+    frequency = np.atleast_1d(positive("frequency", frequency, "Frequency is in hertz."))
+    spl = number("spl", spl, hint="Level is in dB.")
     order = 2 if isinstance(box, SealedBox) else 4
     target = spl - 10 * np.log10(1 + (f3 / frequency) ** (2 * order))
     unit = solve(driver, box, frequency, 1.0, air, distance)
@@ -140,7 +141,7 @@ def rate(name, driver, box, count=1, frequency=(20, 25, 31.5, 40, 50, 63, 80), *
         As `max_output`, and for a count that is not a whole number.
     """
     count = whole("count", count)
-    frequency = np.atleast_1d(np.asarray(frequency, dtype=float))
+    frequency = np.atleast_1d(positive("frequency", frequency, "Frequency is in hertz."))
     found = passband(driver, box, air)
     top = max_output(driver, box, frequency, air=air, **caps)
     added = 20 * np.log10(count)

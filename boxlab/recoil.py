@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from boxlab.checks import positive
+from boxlab.checks import number, positive
 from boxlab.driver import beside
 from boxlab.enclosure import RadiatorBox
 
@@ -44,4 +44,5 @@ def recoil(response, cone=1.0, radiators=1.0):
 
 def shake(force, box_mass):
     """Peak acceleration, m/s², of a box of `box_mass` kg that `force` N shakes, free to move."""
+    force = number("force", force, hint="It is in newtons.")
     return force / positive("box_mass", box_mass, "The box's mass is in kilograms.")

@@ -14,7 +14,7 @@ from dataclasses import dataclass, fields, replace
 import numpy as np
 
 from boxlab.air import Air
-from boxlab.checks import positive
+from boxlab.checks import number, positive
 from boxlab.designs import take
 from boxlab.enclosure import SealedBox
 from boxlab.response import solve
@@ -66,6 +66,7 @@ def corner(frequency, level, drop=HALF_POWER):
     curvature there, in log frequency; NaN where it lies outside `frequency`
     """
     frequency = np.asarray(positive("frequency", frequency, "Frequency is in hertz."))
+    drop = number("drop", drop, hint="It is in dB.")
     level = np.maximum(np.asarray(level, dtype=float), -300.0) - drop
     size = frequency.size
     if size < 4 or level.shape[-1] != size:

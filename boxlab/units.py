@@ -17,6 +17,8 @@ import math
 
 import numpy as np
 
+from boxlab.checks import positive
+
 INCH = 0.0254  # m
 FOOT = 12 * INCH  # m
 CUBIC_FOOT = FOOT**3  # m³
@@ -92,5 +94,5 @@ def inside_edges(volume):
     [31.1, 23.4, 19.5]
     """
     a, b, c = BOX_SHAPE
-    unit = np.cbrt(_number("inside_edges", volume) / (a * b * c))
+    unit = np.cbrt(np.asarray(positive("volume", volume, "Volume is in m³.")) / (a * b * c))
     return unit * a, unit * b, unit * c

@@ -15,7 +15,7 @@ import numpy as np
 
 from boxlab.air import Air
 from boxlab.cabinwaves import in_the_cabin
-from boxlab.checks import not_negative, number, positive, suspect
+from boxlab.checks import not_negative, number, positive, suspect, whole
 
 _HINT = "Sizes are in metres: boxlab.feet(8) for 8 ft."
 
@@ -75,7 +75,7 @@ class Cabin:
         [(68.6, (1, 0, 0)), (122.6, (0, 1, 0))]
         """
         air = Air() if air is None else air
-        span = range(count + 1)
+        span = range(whole("count", count) + 1)
         found = [
             (float(air.speed_of_sound / 2 * np.sqrt(
                 (i / self.length) ** 2 + (j / self.width) ** 2 + (k / self.height) ** 2
