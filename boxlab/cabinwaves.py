@@ -7,6 +7,11 @@ import numpy as np
 from boxlab.air import Air
 from boxlab.checks import not_negative, number, positive
 
+# π times the half waves across width and height, and how often each shape counts.
+_ORDERS = np.array(list(np.ndindex(4, 4)))
+_HALF_WAVES = np.pi * _ORDERS
+_TWICE = 2.0 ** np.count_nonzero(_ORDERS, axis=-1)
+
 
 def along_the_cabin(frequency, length, box, seat, loss=0.2, air=None):
     """Pressure at the seat over that of an even pressure zone, for waves along the length only.
@@ -58,16 +63,12 @@ def in_the_cabin(frequency, cabin, box, seat, loss=0.0, air=None):
     -------
     complex array, shape (n,)
     """
-    wave, total = _wave(frequency, not_negative("loss", loss), air), 0
+    wave = np.asarray(_wave(frequency, not_negative("loss", loss), air))[..., None]
     (from_front, *box), (head, *seat) = box, seat
-    for order in np.ndindex(4, 4):
-        half_waves = np.pi * np.array(order)
-        shape = np.prod(np.cos(half_waves * box) * np.cos(half_waves * seat))
-        across = np.sum((half_waves / (cabin.width, cabin.height)) ** 2)
-        along = np.sqrt(wave**2 - across)
-        tube = _tube(along, cabin.length, from_front * cabin.length, head * cabin.length)
-        total = total + 2 ** np.count_nonzero(order) * shape * (wave / along) ** 2 * tube
-    return total
+    shape = np.prod(np.cos(_HALF_WAVES * box) * np.cos(_HALF_WAVES * seat), axis=-1)
+    along = np.sqrt(wave**2 - np.sum((_HALF_WAVES / (cabin.width, cabin.height)) ** 2, axis=-1))
+    tube = _tube(along, cabin.length, from_front * cabin.length, head * cabin.length)
+    return np.sum(_TWICE * shape * (wave / along) ** 2 * tube, axis=-1)
 
 
 def _wave(frequency, loss, air):

@@ -188,9 +188,9 @@ def cabin_lift(
     mid = room(frequency, middling)
     least = np.minimum(room(frequency, leaky, NEAR), mid)
     most = np.maximum(room(frequency, tight, FAR), mid)
-    zone = np.geomspace(LOWEST, max(end, LOWEST), 40)
-    lost = room(zone, leaky, NEAR) < 1  # a loss: the brick is too squat or too long
-    end = float(zone[np.argmax(lost)]) if lost.any() else end
+    if room(end, leaky, NEAR) < 1:  # a loss: the brick is too squat or too long
+        zone = np.geomspace(LOWEST, max(end, LOWEST), 40)
+        end = float(zone[np.argmax(room(zone, leaky, NEAR) < 1)])
     return Lift(
         frequency,
         20 * np.log10(np.maximum(least, 1)),

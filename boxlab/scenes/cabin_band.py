@@ -14,7 +14,7 @@ from boxlab.scenes._cars import FREQUENCY
 from boxlab.units import to_cubic_feet
 from boxlab.vehicle import MIDDLING, Cabin, cabin_lift, pressure_lift
 
-LENGTHS = np.linspace(1.0, 6.5, 41)  # m
+LENGTHS = np.linspace(1.0, 6.5, 23)  # m
 ROOF, ROOFED = 35.0, 40.0  # Hz: a panel with a resonance in the band, and a note above it
 
 
