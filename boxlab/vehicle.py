@@ -143,6 +143,15 @@ def pressure_lift(
     return room * 2 * np.pi * distance / (1j * omega)
 
 
+def even_lift(cabin, frequency, car, distance=1.0, air=None):
+    """Lift in dB, shape (n,), of one car (leak corner Hz, give) where the pressure is even.
+
+    The sound straight from the box is added as power, so that it fades to 0 dB at high notes.
+    """
+    room = pressure_lift(frequency, cabin.volume, distance, *car, air)
+    return 10 * np.log10(1 + np.abs(room) ** 2)
+
+
 def cabin_lift(
     cabin,
     frequency,
@@ -194,7 +203,7 @@ def cabin_lift(
     return Lift(
         frequency,
         20 * np.log10(np.maximum(least, 1)),
-        10 * np.log10(1 + mid**2),
+        even_lift(cabin, frequency, middling, distance, air),
         10 * np.log10(1 + most**2),
         float(distance),
         (LOWEST, end),

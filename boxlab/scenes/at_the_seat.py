@@ -13,7 +13,7 @@ from boxlab.scenes import _cars as cars
 from boxlab.scenes import _music as music
 from boxlab.scenes import _shared as shared
 from boxlab.scenes._cars import FREQUENCY
-from boxlab.vehicle import LEAKY, TIGHT, at_seat, cabin_lift
+from boxlab.vehicle import LEAKY, TIGHT, at_seat, even_lift
 
 WATCHED = (16, 20, 25, 31.5, 40, 50)  # Hz
 
@@ -150,7 +150,7 @@ def _facts(boxes, seats, frequency):
 
 def even(response, cabin, car):
     """Level in dB of a box at an even pressure in a cabin of one leak and one give."""
-    return response.spl + cabin_lift(cabin, response.frequency, middling=car).mid
+    return response.spl + even_lift(cabin, response.frequency, car)
 
 
 def _readout(facts, response, build, frequency, zone, car):

@@ -12,7 +12,7 @@ from boxlab.scenes import _cars as cars
 from boxlab.scenes import _shared as shared
 from boxlab.scenes._cars import FREQUENCY
 from boxlab.units import to_cubic_feet
-from boxlab.vehicle import MIDDLING, Cabin, cabin_lift, pressure_lift
+from boxlab.vehicle import LEAKY, MIDDLING, TIGHT, Cabin, cabin_lift, even_lift, pressure_lift
 
 LENGTHS = np.linspace(1.0, 6.5, 23)  # m
 ROOF, ROOFED = 35.0, 40.0  # Hz: a panel with a resonance in the band, and a note above it
@@ -33,7 +33,7 @@ def scene(length, width, height, frequency, leak, give, filled) -> Scene:
         title=f"{cabin.volume:.1f} m³ of air: {low:.0f} to {high:.0f} dB at {frequency:g} Hz",
         plots=(
             _lift(lift, rigid, first, frequency),
-            _slope(lift, first),
+            _slope(cabin, (leak, give), lift),
             _modes(cabin),
             _sizes(cabin, frequency, leak, give),
         ),
@@ -48,7 +48,7 @@ def scene(length, width, height, frequency, leak, give, filled) -> Scene:
         alt=(
             "Four plots. Upper left: lift in dB, 0 to 40, against frequency, 10 to 200 Hz: low, "
             "middle and high edge of a band 10 dB wide and more, and a red line of "
-            "12 dB per octave. Upper right: slope of the three in dB per octave, −20 to 0. Lower "
+            "12 dB per octave. Upper right: slope of the three in dB per octave, −14 to 0. Lower "
             f"left: modes of the cabin by frequency and direction, the first at {first:.0f} Hz. "
             f"Lower right: lift at {frequency:g} Hz against air in the cabin, 0 to 12 m³, falling."
         ),
@@ -94,17 +94,20 @@ def slope(frequency, curve):
     return np.gradient(curve, np.log2(frequency))
 
 
-def _slope(lift, first):
+def _slope(cabin, guess, lift):
+    def line(car, role, label):
+        return Line(FREQUENCY, slope(FREQUENCY, even_lift(cabin, FREQUENCY, car)), role, label)
+
     return Plot(
-        "How steep it is",
+        "How steep it is, even pressure",
         "frequency, Hz",
         "slope, dB per octave",
         (10, 200),
-        (-20, 0),
+        (-14, 0),
         (
-            Line(FREQUENCY, slope(FREQUENCY, lift.high), "sum", "high"),
-            Line(FREQUENCY, slope(FREQUENCY, lift.mid), "quiet", "your guess"),
-            Line(FREQUENCY, slope(FREQUENCY, lift.low), "leak", "low"),
+            line(TIGHT, "sum", "tight"),
+            line(guess, "quiet", "your guess"),
+            line(LEAKY, "leak", "leaky"),
         ),
         (
             Mark(-12.0, "textbook −12", "limit", "y"),
