@@ -22,6 +22,7 @@ IEC_60228_FLEXIBLE = {
     25: 0.780e-3, 35: 0.554e-3, 50: 0.386e-3, 70: 0.272e-3, 95: 0.206e-3,
 }  # fmt: skip
 
+_METRES = "Give metres: 450 mm is 0.45."
 NEAR = 0.178  # m of cable before a fuse: 7 in, 33 CFR 183.455
 GAUGES = ("4/0", "3/0", "2/0", "0", *(str(n) for n in range(1, 31)))
 
@@ -80,9 +81,13 @@ def supply_current(power, voltage=13.8, efficiency=0.75):
     AB and 0.75 to 0.85 for class D near full power are common practice, no published source. Use
     the full rating for the fuse, the average on music for the warmth of the cable.
     """
+    power, voltage = not_negative("power", power), positive("voltage", voltage)
     if not 0 < positive("efficiency", efficiency) <= 1:
         raise ValueError(f"efficiency = {efficiency:g}: give output over input, above 0 up to 1")
-    return not_negative("power", power) / (positive("voltage", voltage) * efficiency)
+    suspect("efficiency", efficiency, 0.05, 1, "Give output over input: 75 % is 0.75.")
+    suspect("power", power, 0, 2e4, "Give watts, of all channels together.")
+    suspect("voltage", voltage, 5, 60, "Give volts: a car's supply is 13.8, not 138.")
+    return power / (voltage * efficiency)
 
 
 @dataclass(frozen=True)
@@ -92,6 +97,11 @@ class Cable:
     label: str
     area: float
     per_metre: float
+
+    def __post_init__(self):
+        hint = "Give the Ω for one metre: 1.21 mΩ/m is 1.21e-3."
+        suspect("area", positive("area", self.area), 1e-8, 3e-4, "Give m²: 16 mm² is 16e-6.")
+        suspect("per_metre", positive("per_metre", self.per_metre, hint), 1e-5, 0.5, hint)
 
     def drop(self, current, length, return_per_metre=None, temperature=20.0):
         """Voltage lost, V, over a one-way `length` in m and back.
@@ -178,7 +188,9 @@ def check_fuse(fuse, cable_rating, current=None, distance=None):
             f"not fit a bigger fuse on this cable unless its rating of {rating:g} A allows it."
         )
     notes = list(words("supply", "licence"))
-    if distance is not None and not_negative("distance", distance, "Give metres.") > NEAR:
+    if distance is not None:
+        suspect("distance", not_negative("distance", distance), 0, 20, _METRES)
+    if distance is not None and distance > NEAR:
         notes.insert(
             0,
             f"{distance * 1e3:.0f} mm of cable has no fuse before it. The shortest published "

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from boxlab.checks import not_negative, positive
+from boxlab.checks import not_negative, number, positive, suspect
 from boxlab.response import solve
 
 PER_KELVIN = 0.00393  # resistance rise of copper per kelvin from 20 °C (IEC 60028, from memory)
@@ -52,12 +52,14 @@ def warmed(driver, kelvin):
 
     A coil on a loud evening can be 100 K above; the magnet's own loss is left out.
     """
-    return replace(driver, re=driver.re * (1 + PER_KELVIN * not_negative("kelvin", kelvin)))
+    hint = "Give kelvin above 20 °C; no coil lasts above about 250."
+    suspect("kelvin", not_negative("kelvin", kelvin), 0, 300, hint)
+    return replace(driver, re=driver.re * (1 + PER_KELVIN * kelvin))
 
 
 def admittance(driver, box, frequency, air=None):
     """1/Z at the terminals, S, complex, shape (n,); 0 at 0 Hz is taken as the coil's 1/Re."""
-    frequency = np.asarray(frequency, dtype=float)
+    frequency = np.atleast_1d(not_negative("frequency", frequency, "Give hertz."))
     out = np.full(frequency.shape, 1 / driver.re, dtype=complex)
     moving = frequency > 0
     out[moving] = 1 / solve(driver, box, frequency[moving], air=air).impedance
@@ -83,7 +85,7 @@ def metered(driver, box, volts, rate, window=0.3, air=None):
     ValueError
         If the window is longer than the loop.
     """
-    volts = np.asarray(volts, dtype=float)
+    volts = np.atleast_1d(number("volts", volts, hint="Give volts at the terminals, one loop."))
     rate, window = positive("rate", rate), positive("window", window, "Give seconds, about 0.3.")
     width = max(round(window * rate), 1)
     if width > volts.size:

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from boxlab.checks import not_negative, positive
+from boxlab.checks import not_negative, number, positive, suspect
 from boxlab.limits import CONE, HEAT, RADIATOR, max_output
 from boxlab.response import solve
 
@@ -122,9 +122,14 @@ class Clipping:
 
 def clip(signal, overdrive):
     """The signal turned up `overdrive` dB and cut at the peak it had before (array)."""
-    signal = np.asarray(signal, dtype=float)
+    overdrive = not_negative("overdrive", overdrive, _PAST)
+    suspect("overdrive", overdrive, 0, 60, _PAST)
+    signal = np.asarray(number("signal", signal))
     top = np.abs(signal).max()
     return np.clip(signal * 10 ** (overdrive / 20), -top, top)
+
+
+_PAST = "Give dB past the point of clipping."
 
 
 def clipping(signal, overdrive):
@@ -135,8 +140,7 @@ def clipping(signal, overdrive):
     ValueError
         For a negative overdrive or a silent signal.
     """
-    overdrive = not_negative("overdrive", overdrive, "Give dB past the point of clipping.")
-    signal = np.asarray(signal, dtype=float)
+    signal = np.asarray(number("signal", signal))
     top, before = np.abs(signal).max(), np.mean(signal**2)
     if not top > 0:
         raise ValueError("the signal is silent: nothing clips")

@@ -14,6 +14,8 @@ GRAVITY = 9.80665  # m/s², standard
 # Kept as a round figure to design for. From memory: United States rule 49 CFR 571.207 asks seats
 # to bear 20 times their own weight.
 CRASH = 20 * GRAVITY  # m/s²
+_SPEED = "It is in m/s: 50 km/h is 50 / 3.6."
+_DISTANCE = "It is in metres: how far the car's front crushes."
 
 
 def mean_deceleration(speed, distance):
@@ -26,8 +28,10 @@ def mean_deceleration(speed, distance):
     >>> round(mean_deceleration(50 / 3.6, 0.6) / GRAVITY, 1)
     16.4
     """
-    speed = positive("speed", speed, "It is in m/s: 50 km/h is 50 / 3.6.")
-    distance = positive("distance", distance, "It is in metres: how far the car's front crushes.")
+    speed = positive("speed", speed, _SPEED)
+    distance = positive("distance", distance, _DISTANCE)
+    suspect("speed", speed, 0.5, 45, _SPEED)
+    suspect("distance", distance, 0.02, 10, _DISTANCE)
     return speed**2 / (2 * distance)
 
 
@@ -38,6 +42,7 @@ def holding_force(mass, deceleration=CRASH):
     3138
     """
     mass = positive("mass", mass, "Mass is in kg.")
+    suspect("mass", mass, 0.1, 500, "Mass is in kg.")
     deceleration = positive("deceleration", deceleration, "It is in m/s²; one g is 9.81.")
     suspect("deceleration", deceleration, 2, 2000, "It is in m/s²; 20 times gravity is 196.")
     return mass * deceleration

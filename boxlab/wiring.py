@@ -9,10 +9,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 from math import sqrt
 from types import MappingProxyType
 
-from boxlab.checks import positive, suspect, whole
+from boxlab.checks import doubt, positive, suspect, whole
+
+_LOADS = (0.2, 64)  # Ω
+_OHMS = "Give ohms, as rated: 2, 4 or 8."
 
 
 @dataclass(frozen=True)
@@ -114,6 +118,27 @@ def at_load(driver, rated, load):
     )
 
 
+def _doubt_ratings(ratings):
+    """Doubt ratings, least load first, that no source of steady or sagging volts has.
+
+    Steady volts give watts that go with 1/load (derived); a supply that sags gives less than that.
+    Printed figures are rounded, so a tenth is let pass.
+    """
+    for (low, more), (high, less) in pairwise(ratings.items()):
+        told = f"ratings say {more:g} W at {low:g} Ω and {less:g} W at {high:g} Ω. "
+        if more < 0.9 * less:
+            doubt(
+                f"{told}An amplifier gives as much or more into the lower load. Are the two "
+                "swapped? Give watts by load in ohms: {4: 200, 2: 350}."
+            )
+        elif more > 1.1 * less * high / low:
+            times = "twice" if high == 2 * low else f"{high / low:.3g} times"
+            doubt(
+                f"{told}That is more than {times} as much, so the volts would rise under load. Are "
+                "both continuous, by the same method, both one channel or both bridged?"
+            )
+
+
 @dataclass(frozen=True)
 class Amplifier:
     """What the maker prints: watts at each rated load, and the least load allowed.
@@ -140,8 +165,15 @@ class Amplifier:
             positive("rated load", load): positive(f"power at {load} Ω", power)
             for load, power in self.ratings.items()
         }
+        for load, watts in clean.items():
+            suspect("rated load", load, *_LOADS, "Give ohms, then watts: {4: 200, 2: 350}.")
+            suspect(f"power at {load:g} Ω", watts, 1, 2e4, "Give watts, by load in ohms.")
         object.__setattr__(self, "ratings", MappingProxyType(dict(sorted(clean.items()))))
-        least = min(clean) if self.minimum is None else positive("minimum", self.minimum)
+        _doubt_ratings(self.ratings)
+        least = min(clean)
+        if self.minimum is not None:
+            least = positive("minimum", self.minimum, _OHMS)
+            suspect("minimum", least, *_LOADS, _OHMS)
         object.__setattr__(self, "minimum", least)
 
     def __hash__(self):
@@ -164,6 +196,7 @@ class Amplifier:
         (350.0, 100.0, 233.3)
         """
         load = positive("load", load)
+        suspect("load", load, *_LOADS, _OHMS)
         lowest = min(self.minimum, next(iter(self.ratings)))
         if load < self.minimum * (1 - 1e-9):
             raise ValueError(

@@ -85,3 +85,19 @@ def test_bad_input_says_what_to_do(call, words):
 def test_square_millimetres_are_suspected():
     with pytest.warns(UnitWarning, match="16e-6"):
         c.resistance_per_metre(16)
+
+
+@pytest.mark.parametrize(
+    ("call", "words"),
+    [
+        (lambda: c.supply_current(500, 138), r"13\.8, not 138"),
+        (lambda: c.supply_current(500, 0.0138), "Give volts"),
+        (lambda: c.supply_current(500, 13.8, 0.0075), "output over input"),
+        (lambda: c.supply_current(5e5, 13.8), "Give watts"),
+        (lambda: c.check_fuse(50, 60, distance=450), "450 mm is 0.45"),
+        (lambda: c.Cable("16 mm²", 16e-6, 1.21).drop(50, 5), "Ω for one metre"),
+    ],
+)
+def test_a_slip_in_a_unit_is_doubted(call, words):
+    with pytest.warns(UnitWarning, match=words):
+        call()

@@ -6,6 +6,7 @@ from scipy.signal import lsim
 
 from boxlab import programme
 from boxlab.air import Air
+from boxlab.checks import UnitWarning
 from boxlab.driver import Driver
 from boxlab.enclosure import SealedBox
 from boxlab.metering import metered, warmed
@@ -84,3 +85,14 @@ def test_two_coils_in_series_against_in_parallel():
 def test_a_window_longer_than_the_loop():
     with pytest.raises(ValueError, match="longer than the loop"):
         metered(TEN_INCH_DRIVER, BOX, np.ones(100), 100, window=2)
+
+
+@pytest.mark.parametrize("volts", [[1.0, np.nan] * 50, "loud", [None] * 100])
+def test_a_signal_that_is_no_number_is_refused(volts):
+    with pytest.raises(ValueError, match="volts"):
+        metered(TEN_INCH_DRIVER, BOX, volts, 100)
+
+
+def test_a_coil_that_hot_has_burnt():
+    with pytest.warns(UnitWarning, match="above 20 °C"):
+        warmed(TEN_INCH_DRIVER, 1000)

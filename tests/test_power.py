@@ -7,6 +7,7 @@ from scipy.stats import norm
 
 from boxlab import power, programme
 from boxlab.air import Air
+from boxlab.checks import UnitWarning
 from boxlab.driver import Driver
 from boxlab.enclosure import PortedBox, RadiatorBox, SealedBox
 from boxlab.response import solve
@@ -176,6 +177,9 @@ def test_the_last_line_of_a_spectrum_counts_once():
         ),
         (lambda: power.clipping(np.zeros(10), 3), "silent"),
         (lambda: power.clipping(np.ones(10), -3), "zero or more"),
+        (lambda: power.clipping([1, np.nan], 3), "holds NaN"),
+        (lambda: power.clip(np.ones(10), np.nan), "overdrive holds NaN"),
+        (lambda: power.clip(["loud"], 3), "not a number"),
         (lambda: programme.bass_line_with_crest(2), "can have"),
         (lambda: programme.pink_noise(200, 20), "must be below"),
         (lambda: programme.crest_factor(np.zeros(5)), "silent"),
@@ -184,3 +188,8 @@ def test_the_last_line_of_a_spectrum_counts_once():
 def test_bad_input_says_what_to_do(call, words):
     with pytest.raises(ValueError, match=words):
         call()
+
+
+def test_a_factor_in_place_of_decibels_is_doubted():
+    with pytest.warns(UnitWarning, match="dB past"):
+        power.clipping(np.sin(np.arange(50)), 100)

@@ -110,3 +110,28 @@ def test_bad_input_says_what_to_do(call, words):
 def test_milliohms_are_suspected():
     with pytest.warns(UnitWarning, match="Give ohms"):
         networks(4000)
+
+
+@pytest.mark.parametrize(
+    ("call", "words"),
+    [
+        (lambda: Amplifier({4: 400, 2: 200}), "200 W at 2 Ω and 400 W at 4 Ω.*swapped"),
+        (lambda: Amplifier({4: 100, 2: 350}), "350 W at 2 Ω and 100 W at 4 Ω.*more than twice"),
+        (lambda: Amplifier({8: 100, 4: 190, 2: 150}), "150 W at 2 Ω and 190 W at 4 Ω"),
+        (lambda: Amplifier({200: 4}), "Give ohms, then watts"),
+        (lambda: Amplifier({4: 0.2}), "Give watts"),
+        (lambda: Amplifier({4: 200}, minimum=2000), "Give ohms"),
+        (lambda: Amplifier({4: 200}).power(4000), "Give ohms"),
+    ],
+)
+def test_ratings_that_no_source_of_volts_has_are_doubted(call, words):
+    with pytest.warns(UnitWarning, match=words):
+        call()
+
+
+@pytest.mark.parametrize(
+    "ratings", [{4: 200, 2: 350}, {4: 200, 2: 400}, {4: 250, 2: 250}, {8: 60, 4: 100, 2: 150}]
+)
+def test_likely_ratings_are_taken_in_silence(ratings, recwarn):
+    Amplifier(ratings)
+    assert not recwarn.list

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from boxlab import cubic_feet, disc_area, litres, mm, solve, to_litres
+from boxlab.checks import UnitWarning
 from boxlab.cutlist import cut_list, sixteenths, weight
 from boxlab.demo_parts import DRIVER_PARTS, PLACES, RADIATOR_PARTS
 from boxlab.drawing import sheet
@@ -293,6 +294,19 @@ def test_even_stop_by_stepping_through_it():
 )
 def test_bad_crashes_are_named(call, word):
     with pytest.raises(ValueError, match=word):
+        call()
+
+
+@pytest.mark.parametrize(
+    "call, word",
+    [
+        (lambda: mean_deceleration(50, 0.6), "50 / 3.6"),
+        (lambda: mean_deceleration(14, 600), "metres"),
+        (lambda: holding_force(16000), "is in kg"),
+    ],
+)
+def test_slips_in_the_unit_of_a_crash_are_doubted(call, word):
+    with pytest.warns(UnitWarning, match=word):
         call()
 
 
