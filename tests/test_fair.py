@@ -39,10 +39,10 @@ def test_measures_by_hand():
 
 
 def test_the_amplifier_goes_by_the_rated_load():
-    loud = Footing(Amplifier({4: 1, 2: 4}))  # so little that only the amplifier stops it
+    loud = Footing(Amplifier({4: 2, 2: 3}))  # so little that only the amplifier stops it
     four, two = (stand(contender(load=load), loud) for load in (4.0, 2.0))
-    # derived: √(1·4) V against √(4·2) V on the same box
-    assert two.average - four.average == pytest.approx(10 * math.log10(2), abs=1e-9)
+    # derived: √(2·4) V against √(3·2) V on the same box
+    assert two.average - four.average == pytest.approx(10 * math.log10(3 / 4), abs=1e-9)
 
 
 def test_a_load_too_low_is_said_and_the_rest_still_compared():
