@@ -11,8 +11,8 @@ from itertools import pairwise
 MARKERS = ("#", "//", "%", "!", "*", "$", ">", "--", "==", "'", "rem ", "REM ", "Rem ", ";")
 
 _PLAIN = {
-    ".": re.compile(r"[+-]?(\d+\.?\d*|\.\d+)(e[+-]?\d+)?"),
-    ",": re.compile(r"[+-]?(\d+,?\d*|,\d+)(e[+-]?\d+)?"),
+    ".": re.compile(r"[+-]?(\d++\.?\d*+|\.\d++)(e[+-]?\d++)?"),
+    ",": re.compile(r"[+-]?(\d++,?\d*+|,\d++)(e[+-]?\d++)?"),
 }
 _GROUPED = {  # thousands in groups of three: 1,234.5 or 1 234.5, and 1.234,5
     ".": re.compile(r"[+-]?\d{1,3}([,' \u00a0\u2009\u202f])\d{3}(\1\d{3})*(\.\d*)?"),
@@ -20,6 +20,7 @@ _GROUPED = {  # thousands in groups of three: 1,234.5 or 1 234.5, and 1.234,5
 }
 _UNIT = re.compile(r"(.*[\d.,])\s*([a-zA-ZΩ\u2126°º]+)")
 
+LONGEST = 64  # characters of a cell that may be a number
 FARTHEST = 1e100  # no measured value is as large, and squares of what is below are finite
 
 # Cells that say "there is no value here".
@@ -71,6 +72,8 @@ def read_cell(text, decimal="."):
     (1234.5, 8.1, 'missing')
     """
     bare = text.strip().strip('"').strip()
+    if len(bare) > LONGEST:
+        return Cell(text)
     if _MISSING.fullmatch(bare):
         return Cell(text, kind="missing")
     plain = ascii_units(bare).lower()
@@ -143,7 +146,9 @@ def choose_layout(lines, separators=None):
             continue
         text = sum(cell.kind == "text" for row in rows for cell in row)
         grouped = sum(cell.grouped for row in rows for cell in row)
-        score = (len(rows), -text, round(_steadiness(rows), 2), -grouped, -rank)
+        # A row counts by its share of numbers: one line cut off must not outvote a table.
+        clean = sum(1 - sum(cell.kind == "text" for cell in row) / len(row) for row in rows)
+        score = (round(clean, 6), -text, round(_steadiness(rows), 2), -grouped, -rank)
         if best is None or score > best:
             best, chosen = score, (separator, decimal)
     return chosen

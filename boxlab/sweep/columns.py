@@ -16,7 +16,8 @@ ROLES = ("frequency", "magnitude", "phase", "real", "imaginary")
 _WORDS = (
     (
         r"spl|pressure|level|sound|coheren|error|stdev|std\b|thd|distort|delay|time\b|index|^n$|^#$|"
-        r"volt|current|power|excursion|temp|^no\.?$|row",
+        r"volt|current|power|excurs|displac|travel|cone|temp|^no\.?$|row|\b[rxzcl]p\b|\b[lc] ?s\b|"
+        r"^[ui](?:\W|$)|[\[(] ?(?:[mµuk]?(?:v|a|w|s|pa)|mm)(?: ?rms)? ?[\])]$|/ ?m?[va]$",
         "other",
     ),
     (r"freq|fréq|frek|frec|częst|taajuus|hertz|hz\b|omega|rad/s|(^|\W)f(\W|$|_)|ω", "frequency"),
@@ -26,8 +27,8 @@ _WORDS = (
         r"phas|fase|^p$|faza|vaihe|\bph\b|angle|winkel|\barg|theta|[θφϕϑ]|degree|\bdeg\b|\brad\b",
         "phase",
     ),
-    (r"imag|\bim\b|im[({z]|react|blind|\bxs?\b", "imaginary"),
-    (r"real|\bre\b|re[({z]|resist|wirk|\brs?\b", "real"),
+    (r"imag|\bz ?im?\b|\bim\b|im[({z]|react|blind|\bxs?\b", "imaginary"),
+    (r"real|\bz ?re?\b|\bre\b|re[({z]|resist|wirk|\brs?\b", "real"),
     (
         r"imp|\bz\d*\b|\|z|zabs|zmag|mag|modul|\bmod\b|\babs|betrag|ohm|amplitu|\bzmod\b|z\(",
         "magnitude",
@@ -53,6 +54,16 @@ UNITS = {
 }
 
 
+_NUMBER = re.compile(r"[+-]?\d[\d.,]*(?:e[+-]?\d+)?", re.IGNORECASE)
+_UNIT_ALONE = re.compile(
+    r"[\[(]? ?(?:k?hz|rad/s|[mk]?ohms?|db|deg(?:rees)?|rad|-|) ?[\])]?", re.IGNORECASE
+)
+
+
+def _plain(text):
+    return ascii_units(text.strip().strip('"')).lower().replace("_", " ").strip()
+
+
 @dataclass(frozen=True)
 class Column:
     """A column's place in the table, its role, its unit ("" where none is given) and its sign."""
@@ -69,7 +80,7 @@ def name_column(text):
     >>> name_column("Freq. [kHz]"), name_column("|Z| / Ω"), name_column("-Im(Z) (ohm)")
     (('frequency', 'kHz', 1.0), ('magnitude', 'ohm', 1.0), ('imaginary', 'ohm', -1.0))
     """
-    plain = ascii_units(text.strip().strip('"')).lower().replace("_", " ").strip()
+    plain = _plain(text)
     sign = -1.0 if re.match(r"[\[(]?-\s*[a-z]", plain) else 1.0
     unit = next((unit for pattern, unit in _UNITS if re.search(pattern, plain)), "")
     role = next((role for pattern, role in _WORDS if re.search(pattern, plain)), "")
@@ -84,13 +95,13 @@ def from_header(headers, separator, count):
     `headers` are lines of text; `count` is the number of columns in the table. A second line with
     the units alone adds to the first.
     """
-    found = []
-    for line in headers[-3:]:
-        cells = _header_cells(line, separator, count)
-        if cells:
-            found.append(cells)
-    if not found:
+    lines = [cells for line in headers[-3:] if (cells := _header_cells(line, separator, count))]
+    if not lines:
         return ()
+    # The line nearest to the numbers counts. A line of units alone wants the names above it.
+    found = lines[-1:]
+    if len(lines) > 1 and all(_UNIT_ALONE.fullmatch(_plain(cell)) for cell in found[0]):
+        found = lines[-2:]
     columns = []
     for index in range(count):
         texts = [cells[index] for cells in found if index < len(cells)]
@@ -103,8 +114,7 @@ def from_header(headers, separator, count):
         unit = unit or _bare_unit(texts, role)
         sign = min((s for _, _, s in own), default=1.0)
         columns.append(Column(index, role, unit, sign))
-    known = {column.role for column in columns} & set(ROLES)
-    return tuple(columns) if known else ()
+    return tuple(columns) if any(column.role for column in columns) else ()
 
 
 def _bare_unit(texts, role):
@@ -123,7 +133,12 @@ def _header_cells(line, separator, count):
     then wide gaps, then units in brackets joined to the word before, then the known words in turn.
     """
     bare = line.strip().lstrip("#%*!;/'$> ").strip()
-    joined = re.sub(r"\s+(?=[\[(])", "", bare)
+    if len(bare) > 2000:
+        return None
+    # The bars of |Z| part no columns.
+    bars = r"(?<=\|)\|" if separator == "|" else r"\|"
+    bare = re.sub(bars + r"\s*([A-Za-z]\w*)\s*\|", r"abs(\1)", bare)
+    joined = re.sub(r"(?<!\s)\s+(?=[\[(])", "", bare)
     for cells in (
         split_line(bare, separator),
         re.split(r"\t|;|\||,(?=\s|[^\d])", bare),
@@ -131,12 +146,16 @@ def _header_cells(line, separator, count):
         joined.split(),
     ):
         cells = [cell for cell in cells if cell.strip()] if separator == "space" else cells
+        if any(_NUMBER.fullmatch(cell.strip()) for cell in cells):
+            continue  # a remark with a number in it names no columns
         if len(cells) == count and sum(bool(name_column(cell)[0]) for cell in cells) >= 1:
             return cells
         names = [name_column(cell)[0] for cell in cells]
         if 2 <= len(cells) < count and all(names):
             return cells  # the last columns have no name
     words, roles = [], []
+    if any(_NUMBER.fullmatch(word) for word in joined.split()):
+        return None
     for word in joined.split():
         role = name_column(word)[0]
         if role and (not roles or role != roles[-1]):

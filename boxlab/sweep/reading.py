@@ -8,7 +8,7 @@ from boxlab.sweep.columns import UNITS
 from boxlab.sweep.scaling import plausible, scale
 from boxlab.sweep.source import text_of
 from boxlab.sweep.table import Table
-from boxlab.sweep.value import Line, Sweep
+from boxlab.sweep.value import Lines, Sweep
 
 
 def read_sweep(
@@ -78,12 +78,8 @@ def _array_text(array):
 
 def _build(name, text, table, roles, notes, asked):
     """Turn the rows into a Sweep, setting aside, with the reason, those that cannot be used."""
-    indices = sorted(table.rows)
-    values = {role: np.full(len(indices), np.nan) for role in roles}
-    for r, i in enumerate(indices):
-        for role, column in roles.items():
-            if column.index < len(table.rows[i]):
-                values[role][r] = table.rows[i][column.index].value * column.sign
+    indices, numbers = table.indices().tolist(), table.numbers()
+    values = {role: numbers[:, c.index] * c.sign for role, c in roles.items()}
     bad = scale(values, roles, notes, asked)
     why = np.array([""] * len(indices), dtype=object)
     frequency = values["frequency"]
@@ -103,10 +99,11 @@ def _build(name, text, table, roles, notes, asked):
     why[~(frequency > 0)] = "frequency is zero or below"
     why[np.isnan(frequency)] = "no number for the frequency"
     why[bad] = "a number too large or too small to be used"
-    for r, i in enumerate(indices):
-        table.kinds[i] = "set aside" if why[r] else "data"
-        table.why[i] = why[r]
     good = why == ""
+    for i in indices:
+        table.kinds[i] = "data"
+    for r in np.flatnonzero(~good):
+        table.kinds[indices[r]], table.why[indices[r]] = "set aside", why[r]
     if good.sum() < 2:
         reasons = "; ".join(
             f"line {i + 1} {table.texts[i].strip()[:60]!r}: {why[r]}"
@@ -120,15 +117,11 @@ def _build(name, text, table, roles, notes, asked):
     frequency, magnitude = frequency[good], magnitude[good]
     phase = None if phase is None else _wrap(phase[good], notes)
     frequency, magnitude, phase = _merge(frequency, magnitude, phase, notes)
-    aside = int((~good).sum()) + sum(
-        k == "set aside" for i, k in enumerate(table.kinds) if i not in table.rows
-    )
+    aside = table.kinds.count("set aside")
     if aside:
         notes.append(f"{aside} line{'s' if aside > 1 else ''} set aside: see .set_aside")
     plausible(frequency, magnitude)
-    lines = tuple(
-        Line(i + 1, t, table.kinds[i] or "comment", table.why[i]) for i, t in enumerate(table.texts)
-    )
+    lines = Lines(table.texts, table.kinds, table.why)
     return Sweep(frequency, magnitude, phase, name, tuple(notes), lines, text)
 
 

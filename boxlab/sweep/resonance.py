@@ -9,6 +9,7 @@ from boxlab.sweep.fitting import least_squares, noise
 from boxlab.sweep.shape import peaks
 from boxlab.sweep.starting import (
     around,
+    condensed,
     start_coil,
     start_one,
     start_resistance,
@@ -54,7 +55,7 @@ def fit_curve(sweep, start, fixed=None, priors=None, semi=None):
         if (
             kind == "both"
             and "le" in tried
-            and _ease(sweep, tried, model)["semi"] > _ease(sweep, tried, model)["le"]
+            and ("semi" not in tried or _second_is_worse(sweep, tried, model))
         ):
             continue
         begin = start | start_coil(sweep, top, kind)
@@ -83,6 +84,11 @@ def fit_curve(sweep, start, fixed=None, priors=None, semi=None):
     for name in ("fs", "fb"):
         _doubt(fit, name, tried[best], near)
     return fit, best
+
+
+def _second_is_worse(sweep, tried, model):
+    ease = _ease(sweep, tried, model)
+    return ease["semi"] > ease["le"]
 
 
 def _doubt(fit, name, best, near):
@@ -197,7 +203,7 @@ def candidates(sweep, fixed=None, priors=None, semi=None):
         pairs += [(lowest * 0.8, b) for b in found[:2]]
     if not pairs:
         pairs = [(tops[0] / 2.5, tops[0]), (tops[0], min(tops[0] * 2.5, highest))]
-    part = around(sweep, min(tops), max(tops))
+    part = condensed(around(sweep, min(tops), max(tops)))
     model, few, scatter = single(part.frequency), thinned(part), noise(part)
     trial = single(few.frequency)
     fits = {}

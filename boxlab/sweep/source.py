@@ -25,6 +25,7 @@ def decode(data):
     '20;8,1'
     """
     data = bytes(data)
+    _refuse_binary(data)
     for mark, encoding in _BOMS:
         if data.startswith(mark):
             return data.decode(encoding, errors="replace").lstrip("\ufeff")
@@ -37,6 +38,28 @@ def decode(data):
         except UnicodeDecodeError:
             continue
     return data.decode("latin-1")
+
+
+# first bytes of what is no text, and what it then is
+_BINARY = (
+    (b"RIFF", "a sound file"), (b"fLaC", "a sound file"), (b"OggS", "a sound file"),
+    (b"ID3", "a sound file"), (b"FORM", "a sound file"), (b"PK\x03\x04", "a zip or office file"),
+    (b"%PDF", "a PDF"), (b"\x89PNG", "a picture"), (b"\xff\xd8\xff", "a picture"),
+    (b"GIF8", "a picture"), (b"\x1f\x8b", "a compressed file"),
+    (b"\xd0\xcf\x11\xe0", "an old office file"),
+)  # fmt: skip
+
+
+def _refuse_binary(data):
+    """Say what bytes are that are no text, instead of printing them."""
+    kind = next((what for mark, what in _BINARY if data.startswith(mark)), "")
+    head = data[:4000]
+    odd = sum(byte < 9 or 13 < byte < 32 for byte in head) - head.count(0)
+    if kind or odd > len(head) / 20:
+        raise ValueError(
+            f"this is {kind or 'a binary file'}, not a table. Export the impedance as text: a row "
+            "for each frequency, with the magnitude in Ω and, perhaps, the phase."
+        )
 
 
 def text_of(source):

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 
 import numpy as np
 
-from boxlab.sweep.cells import MARKERS, choose_layout, is_row, read_cell, split_line
+from boxlab.checks import doubt
+from boxlab.sweep.cells import FARTHEST, MARKERS, choose_layout, is_row, read_cell, split_line
 from boxlab.sweep.columns import ROLES, UNITS, Column, from_header, from_numbers
 
+CHUNK = 1000  # lines that are read at once where they are plain
+WIDEST = 64  # columns
 _SEPARATORS = {"tab": "\t", "\\t": "\t", "comma": ",", "semicolon": ";", "space": "space"}
 
 
@@ -34,7 +38,7 @@ class Table:
         plain = [
             t for t, k in zip(self.texts, self.kinds, strict=True) if not k and not _marked(t, ",")
         ]
-        sample = plain[:: max(1, len(plain) // 200)]
+        sample = [t[:4000] for t in plain[:: max(1, len(plain) // 200)]]
         if asked == ";" or asked is None or asked in (",", "\t", "|", "space"):
             allowed = None if asked is None else {asked, ", "} if asked == "," else {asked}
         else:
@@ -48,40 +52,100 @@ class Table:
         return [read_cell(c, self.decimal) for c in split_line(_trim(text), self.separator)]
 
     def _sort(self):
-        self.rows = {}
-        first = None
-        for i, text in enumerate(self.texts):
-            if self.kinds[i]:
+        """Sort the lines; `cells` keeps those read one by one, `_blocks` numbers by line."""
+        self.cells, self._blocks = {}, []
+        begun = False
+        for start in range(0, len(self.texts), CHUNK):
+            stop = min(start + CHUNK, len(self.texts))
+            block = self._quick(start, stop) if begun else None
+            if block is not None:
+                self._blocks.append((np.arange(start, stop), block))
                 continue
-            if _marked(text, self.separator):
-                self.kinds[i] = "comment"
-                continue
-            cells = self._cells(text)
-            if is_row(cells):
-                self.rows[i] = cells
-                first = i if first is None else first
-            elif first is None:
-                self.kinds[i] = "comment"
-            else:
-                self.kinds[i], self.why[i] = "set aside", "not a row of numbers"
-        if len(self.rows) < 2:
+            for i in range(start, stop):
+                if self.kinds[i]:
+                    continue
+                if _marked(self.texts[i], self.separator):
+                    self.kinds[i] = "comment"
+                    continue
+                cells = self._cells(self.texts[i])
+                if is_row(cells):
+                    self.cells[i] = cells
+                    self._blocks.append((np.array([i]), np.array([[c.value for c in cells]])))
+                    begun = True
+                elif not begun:
+                    self.kinds[i] = "comment"
+                else:
+                    self.kinds[i], self.why[i] = "set aside", "not a row of numbers"
+        if sum(len(where) for where, _ in self._blocks) < 2:
             raise ValueError(self._no_table())
-        widths = [len(cells) for cells in self.rows.values()]
-        self.width = max(set(widths), key=lambda w: (widths.count(w), w))
+        counts = Counter()
+        for where, block in self._blocks:
+            counts[block.shape[1]] += len(where)
+        self.width = max(counts, key=lambda w: (counts[w], w))
+        if self.width > WIDEST:
+            raise ValueError(
+                f"this table has {self.width} columns. Expected a row for each frequency, with "
+                "magnitude and, perhaps, phase beside it; turn the table on its side."
+            )
         # A line of settings above the table may hold two numbers: the table begins after it.
-        for i in sorted(self.rows):
-            if len(self.rows[i]) == self.width:
+        for i in sorted(self.cells):
+            if len(self.cells[i]) == self.width:
                 break
-            if sum(cell.kind == "text" for cell in self.rows[i]):
+            text = sum(cell.kind == "text" for cell in self.cells[i])
+            if text and len(self.cells[i]) - text < self.width:
                 self.kinds[i] = "comment"
-                del self.rows[i]
+                del self.cells[i]
+                self._blocks = [each for each in self._blocks if each[0][0] != i]
         self._join_split_decimals()
+
+    def _quick(self, start, stop):
+        """Numbers of some lines at once where they are plain rows of one width; else None."""
+        if self.decimal == "," and self.separator in (",", ", "):
+            return None
+        if any(self.kinds[start:stop]) or (self.separator == "," and self._may_join()):
+            return None
+        part = self.separator if self.separator in ("\t", ";", ",", "|") else None
+        lines = self.texts[start:stop]
+        if part:
+            lines = [line.rstrip(part + " \r") for line in lines]
+        if any(len(line) > 500 for line in lines):
+            return None
+        if self.decimal == ",":
+            lines = [line.replace(",", ".") for line in lines]
+        elif part is None and any("," in line for line in lines):
+            return None
+        try:
+            block = np.loadtxt(lines, delimiter=part, ndmin=2, comments=None)
+        except ValueError:
+            return None
+        if block.shape[0] != stop - start or block.shape[1] < 2:
+            return None
+        block[~(np.abs(block) < FARTHEST)] = np.nan
+        enough = np.isfinite(block).sum(axis=1) + np.isnan(block).any(axis=1) >= 2
+        return block if enough.all() and np.isfinite(block).any(axis=1).all() else None
+
+    def _may_join(self):
+        """Whether the rows so far look as if commas did both jobs."""
+        return all(
+            len(cells) in (4, 6) and all(re.fullmatch(r"[+-]?\d+", c.text.strip()) for c in cells)
+            for cells in self.cells.values()
+        )
+
+    def first(self):
+        """The number of the line where the table begins."""
+        return min(int(where[0]) for where, _ in self._blocks)
+
+    def indices(self):
+        """Numbers of the lines that are rows, in order."""
+        return np.sort(np.concatenate([where for where, _ in self._blocks]))
 
     def _join_split_decimals(self):
         """Commas both between and inside numbers: 20,5,8,31. Two whole numbers make one."""
         if self.separator != "," or self.decimal != "." or self.width not in (4, 6):
             return
-        texts = [[c.text.strip() for c in cells] for cells in self.rows.values()]
+        if len(self.cells) < sum(len(where) for where, _ in self._blocks):
+            return
+        texts = [[c.text.strip() for c in cells] for cells in self.cells.values()]
         if not all(
             len(row) == self.width
             and all(re.fullmatch(r"[+-]?\d+", c) for c in row[::2])
@@ -101,14 +165,17 @@ class Table:
             "commas are both the separator and the decimal mark: every two whole numbers were "
             "joined into one. Check a few rows, or save the table with semicolons"
         )
-        for i, cells in self.rows.items():
+        for i, cells in self.cells.items():
             pairs = zip(cells[::2], cells[1::2], strict=True)
-            self.rows[i] = [read_cell(f"{a.text.strip()}.{b.text.strip()}") for a, b in pairs]
+            self.cells[i] = [read_cell(f"{a.text.strip()}.{b.text.strip()}") for a, b in pairs]
+        self._blocks = [
+            (np.array([i]), np.array([[c.value for c in cells]])) for i, cells in self.cells.items()
+        ]
         self.width //= 2
 
     def _headers(self):
         """The text lines just above the first row, marked as remarks or not."""
-        first = min(self.rows)
+        first = self.first()
         return [
             t for t, k in zip(self.texts[:first], self.kinds[:first], strict=True) if k == "comment"
         ]
@@ -120,7 +187,7 @@ class Table:
             if text.strip()
         ][:3]
         what = "; ".join(shown) if shown else "there is no text in it"
-        found = "one row" if self.rows else "no row"
+        found = "one row" if self._blocks else "no row"
         return (
             f"no table of impedance found ({found} of numbers in {len(self.texts)} lines): {what}. "
             "Expected two rows or more such as '20.0, 6.31, 35.2': frequency in Hz, magnitude in Ω "
@@ -129,11 +196,14 @@ class Table:
 
     def numbers(self):
         """Numbers of the table, shape (rows, width), NaN where a cell holds none."""
-        table = np.full((len(self.rows), self.width), np.nan)
-        for r, i in enumerate(sorted(self.rows)):
-            cells = self.rows[i][: self.width]
-            table[r, : len(cells)] = [cell.value for cell in cells]
-        return table
+        where = np.concatenate([lines for lines, _ in self._blocks])
+        table = np.full((len(where), self.width), np.nan)
+        at = 0
+        for lines, block in self._blocks:
+            wide = min(self.width, block.shape[1])
+            table[at : at + len(lines), :wide] = block[:, :wide]
+            at += len(lines)
+        return table[np.argsort(where, kind="stable")]
 
     def roles(self, columns=None):
         """The columns by role, and notes on how that was found out."""
@@ -149,14 +219,15 @@ class Table:
             usable = [c for c in known if np.isfinite(table[:, c.index]).any()]
             roles = {c.role for c in usable}
             if "frequency" in roles and roles & {"magnitude", "real"}:
-                for i, text in enumerate(self.texts[: min(self.rows)]):
+                for i, text in enumerate(self.texts[: self.first()]):
                     if self.kinds[i] == "comment" and text in headers[-3:]:
                         self.kinds[i] = "header"
                 return self._complete(_first_of_each(usable), list(self.notes), named)
-            if "frequency" in roles and any(c.role == "other" for c in named):
+            if any(c.role == "other" for c in named):
                 texts = "; ".join(h.strip()[:60] for h in headers[-2:])
+                what = "a frequency but no" if "frequency" in roles else "no frequency and no"
                 raise ValueError(
-                    f"the header names a frequency but no impedance: {texts!r}. Expected a column "
+                    f"the header names {what} impedance: {texts!r}. Expected a column "
                     "such as 'Impedance (ohm)', '|Z|' or 'R' and 'X'. If one of the columns is the "
                     "magnitude in Ω all the same, say which: columns=('frequency', 'magnitude')."
                 )
@@ -179,6 +250,11 @@ class Table:
         if "real" in roles and "imaginary" not in roles and "magnitude" not in roles:
             roles["magnitude"] = Column(roles["real"].index, "magnitude", roles.pop("real").unit)
             notes.append("one column of ohms and no imaginary part: read as magnitude")
+            doubt(
+                "the header names a resistance or real part and no imaginary part: read as the "
+                "magnitude in Ω. If a column holds the reactance, name the columns: "
+                "columns=('frequency', 'real', 'imaginary')."
+            )
         if "magnitude" in roles and ("phase" in roles or "imaginary" not in roles):
             roles.pop("real", None), roles.pop("imaginary", None)
         elif "imaginary" in roles and "real" in roles:
@@ -196,7 +272,7 @@ class Table:
         extra = [c.index + 1 for c in named if c.index not in {r.index for r in roles.values()}]
         if extra:
             notes.append(f"columns not used: {', '.join(map(str, extra))}")
-        units = {cell.measures for cells in self.rows.values() for cell in cells} - {""}
+        units = {cell.measures for cells in self.cells.values() for cell in cells} - {""}
         if "frequency" in units and not roles["frequency"].unit:
             roles["frequency"] = Column(roles["frequency"].index, "frequency", "Hz")
         return roles, notes

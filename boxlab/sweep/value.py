@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -22,6 +23,32 @@ class Line:
     why: str = ""
 
 
+class Lines(Sequence):
+    """What became of each line, as `Line` values that are made when looked at."""
+
+    def __init__(self, texts, kinds, why):
+        self._parts = texts, kinds, why
+
+    def __len__(self):
+        return len(self._parts[0])
+
+    def __getitem__(self, index):
+        if isinstance(index, slice):
+            return tuple(self[i] for i in range(*index.indices(len(self))))
+        texts, kinds, why = (part[index] for part in self._parts)
+        return Line(range(len(self))[index] + 1, texts, kinds or "comment", why)
+
+    def __eq__(self, other):
+        return len(self) == len(other) and all(a == b for a, b in zip(self, other, strict=True))
+
+    def __hash__(self):
+        return hash(tuple(self._parts[0]))
+
+    def of(self, kind):
+        """The lines of one kind."""
+        return tuple(self[i] for i, each in enumerate(self._parts[1]) if each == kind)
+
+
 @dataclass(frozen=True, eq=False)
 class Sweep(Record):
     """An impedance sweep: frequency (Hz, rising), |Z| (Ω) and phase (degrees) or None, shape (n,).
@@ -40,7 +67,7 @@ class Sweep(Record):
     phase: np.ndarray | None = None
     name: str = ""
     notes: tuple[str, ...] = ()
-    lines: tuple[Line, ...] = field(default=(), repr=False)
+    lines: Sequence[Line] = field(default=(), repr=False)
     raw: str = field(default="", repr=False)
 
     def __post_init__(self):
@@ -92,6 +119,8 @@ class Sweep(Record):
     @property
     def set_aside(self):
         """The lines that hold no usable row, with the reason; nothing is dropped in silence."""
+        if isinstance(self.lines, Lines):
+            return self.lines.of("set aside")
         return tuple(line for line in self.lines if line.kind == "set aside")
 
     def between(self, low=0.0, high=np.inf):

@@ -1,0 +1,129 @@
+"""No table is read silently wrong, and none takes long, however it was mangled on its way."""
+
+import time
+import warnings
+
+import numpy as np
+import pytest
+from sweep_mutations import cases, wrong
+
+from boxlab.sweep import read_sweep
+
+
+def outcome(text, truth, how):
+    """What is silently wrong, "" where all is well, refused, or warned of."""
+    with warnings.catch_warnings(record=True) as caught:
+        warnings.simplefilter("always")
+        try:
+            got = read_sweep(text)
+        except ValueError:
+            return ""
+    return "" if caught else wrong(got, truth, how)
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3, 4])
+def test_of_2000_mutated_tables_none_is_silently_wrong(seed):
+    found = [(outcome(*case), case[2]) for case in cases(500, seed)]
+    assert [each for each in found if each[0]] == []
+
+
+def test_few_are_refused():
+    refused = 0
+    for text, _, _ in cases(300, seed=9):
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            try:
+                read_sweep(text)
+            except ValueError:
+                refused += 1
+    assert refused <= 3
+
+
+def test_the_judge_of_this_test_can_say_wrong():
+    text, truth, how = next(iter(cases(1)))
+    got = read_sweep(text)
+    assert wrong(got, truth, how) == ""
+    bent = type(got)(got.frequency, got.magnitude * 1.5, got.phase)
+    assert wrong(bent, truth, how)
+
+
+# (what was read wrongly before, frequency and magnitude as they are)
+FOUND = (
+    ("Level: -12.5 dB\nFrequency (Hz),R (ohm),X (ohm)\n20,3,4\n30,6,8\n40,5,12\n", [5, 10, 13]),
+    ("Level: -12.5 dB\nomega (rad/s),Z (ohm)\n125.66,5\n188.5,10\n251.3,13\n", [5, 10, 13]),
+    ("Freq(Hz) |Z|(dB) Phase(deg)\n20 20 10\n30 26.0206 0\n40 6.0206 -10\n", [10, 20, 2]),
+    ("f/Hz\tZ/ohm\n20,0\t5,5\n30,0\t6,5\n40,0\t7,5\n50,0\t8,5\n60,", [5.5, 6.5, 7.5, 8.5]),
+    ("Frequency (Hz),Zre,Zim\n20,3,4\n30,6,8\n40,5,12\n", [5, 10, 13]),
+)
+
+
+@pytest.mark.parametrize(("text", "magnitude"), FOUND)
+@pytest.mark.filterwarnings("ignore:the magnitude is headed in dB")
+def test_tables_that_were_read_wrongly(text, magnitude):
+    got = read_sweep(text)
+    assert got.magnitude == pytest.approx(magnitude, rel=1e-4)
+    assert got.frequency[:3] == pytest.approx([20, 30, 40], rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("source", "words"),
+    [
+        ("Frequency (Hz),U [V],I [A]\n20,2,0.3\n30,2,0.2\n40,2,0.1\n", "no impedance"),
+        ("U [V],I [A]\n2,0.3\n2,0.2\n3,0.1\n", "no impedance"),
+        ("time s,cone mm\n0.1,2\n0.2,3\n0.3,4\n", "no impedance"),
+        ("Freq;Rp;Xp\n20;3;4\n30;4;5\n", "no impedance"),
+        (b"RIFF\x24\x00\x00\x00WAVEfmt " + bytes(range(256)), "this is a sound file"),
+        (bytes(range(1, 9)) * 400, "a binary file"),
+        (" ".join(["5"] * 5000) + "\n" + " ".join(["6"] * 5000), "5000 columns"),
+    ],
+)
+def test_what_is_no_table_of_impedance_is_refused_in_words(source, words):
+    with pytest.raises(ValueError, match=words) as refused:
+        read_sweep(source if isinstance(source, bytes) else source + "\n")
+    assert "\x00" not in str(refused.value) and len(str(refused.value)) < 600
+
+
+def test_a_resistance_without_reactance_is_doubted():
+    with pytest.warns(UserWarning, match="no imaginary part"):
+        read_sweep("f Rs Ls\n20 5 0.1\n30 6 0.2\n40 6 .2\n")
+
+
+def big(rows, separator, decimal, remark):
+    f = np.geomspace(10, 2000, rows)
+    z = 6 + 20 / (1 + (3 * (f / 40 - 40 / f)) ** 2)
+    lines = [f"{a:.5f}{separator}{b:.5f}".replace(".", decimal) for a, b in zip(f, z, strict=True)]
+    if remark:
+        lines[rows // 2] = "# here somebody coughed"
+    return f"f (Hz){separator}Z (ohm)\n" + "\n".join(lines) + "\n", f, z
+
+
+@pytest.mark.parametrize(
+    ("separator", "decimal"), [(",", "."), (";", ","), ("\t", "."), (" ", ".")]
+)
+@pytest.mark.parametrize("remark", [False, True])
+def test_two_megabytes_are_read_right_and_soon(separator, decimal, remark):
+    text, f, z = big(120_000, separator, decimal, remark)
+    assert len(text) > 2e6
+    begun = time.process_time()
+    got = read_sweep(text)
+    assert time.process_time() - begun < 2  # 0.2 s here; a busy machine may take longer
+    assert len(got) == 120_000 - remark
+    assert np.interp(55.5, got.frequency, got.magnitude) == pytest.approx(np.interp(55.5, f, z))
+    assert sum(line.kind == "data" for line in got.lines[:50]) == 49
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "1" * 10_000 + ",2,3\n20,5,6\n30,4,5\n",
+        "20,5" + " " * 200_000 + "x\n30,6\n40,7\n",
+        "Freq (" + " " * 100_000 + "Hz) Z\n20 5\n30 6\n",
+        "a" * 2_000_000 + "\n20,5\n30,6\n",
+        "-" * 100_000 + "\n20,5\n30,6\n",
+    ],
+)
+def test_no_line_takes_quadratic_time(text):
+    begun = time.process_time()
+    got = read_sweep(text)
+    assert time.process_time() - begun < 1
+    assert len(got) >= 2
