@@ -5,6 +5,9 @@ Published tables of continuous current for one copper conductor in free air at 3
 - gauges, 75 °C insulation: Kuphaldt, Lessons in Electric Circuits, Reference volume, chapter 3;
 - mm², 70 °C insulation, flexible: DIN VDE 0298-4, Table 11.
 
+Closed in, a gauge carries what NEC 2023, Table 310.16, gives for at most three in a raceway, and a
+metric cable the same share of its own figure.
+
 Heat goes with the square of the current and with the copper's resistance when hot, and leaves in
 proportion to the warmth above the surroundings, so the current goes with the square root of the
 warmth allowed. The same sum brings 30 °C to a warm car and one insulation to another. Checked
@@ -24,6 +27,9 @@ from boxlab.checks import number, positive, suspect
 GAUGES_75 = {
     "14": 30, "12": 35, "10": 50, "8": 70, "6": 95, "4": 125, "2": 170, "1/0": 230, "4/0": 360,
 }  # A  # fmt: skip
+RACEWAY_75 = {
+    "14": 20, "12": 25, "10": 35, "8": 50, "6": 65, "4": 85, "2": 115, "1/0": 150, "4/0": 230,
+}  # A  # fmt: skip
 METRIC_70 = {
     1.5: 24, 2.5: 32, 4: 42, 6: 54, 10: 73, 16: 98, 25: 129, 35: 158, 50: 198, 70: 245, 95: 292,
     120: 344,
@@ -31,6 +37,7 @@ METRIC_70 = {
 TABLE_AMBIENT = 30.0  # °C, of both tables
 # Unless the cable's print says otherwise: plain PVC, in a car that stood in the sun.
 INSULATION, AMBIENT = 70.0, 50.0  # °C
+OPEN, CLOSED = LAID = ("in free air", "closed in")  # closed in: a conduit, or under a carpet
 # Share left where several loaded conductors lie together: 33 CFR 183.425 (3, 4 to 6, 7 to 24).
 BUNDLES = ((2, 1.0), (3, 0.7), (6, 0.6), (24, 0.5))
 # Fuses on sale, A: common practice, no published source.
@@ -40,8 +47,8 @@ FUSES = (
 )  # fmt: skip
 
 
-def ampacity(cable: Cable, insulation=INSULATION, ambient=AMBIENT, bundled=1) -> float:
-    """Continuous current, A, that `cable` may carry in free air; nan where no table reaches.
+def ampacity(cable: Cable, insulation=INSULATION, ambient=AMBIENT, bundled=1, laid=OPEN) -> float:
+    """Continuous current, A, that `cable` may carry; nan where no table reaches.
 
     Parameters
     ----------
@@ -54,13 +61,15 @@ def ampacity(cable: Cable, insulation=INSULATION, ambient=AMBIENT, bundled=1) ->
         Where it lies: 50 in a car that stood in the sun, more near an engine.
     bundled : int
         Loaded conductors that lie together.
+    laid : str
+        "in free air", or "closed in": in a conduit or under a carpet.
 
     Formula: I = I0·√((T − Ta)/(T0 − 30)·(234.5 + T0)/(234.5 + T))
 
     Raises
     ------
     ValueError
-        If the surroundings are as hot as the insulation bears.
+        If the surroundings are as hot as the insulation bears, or `laid` is neither of the two.
 
     >>> from boxlab.cable import awg_cables
     >>> four = next(cable for cable in awg_cables() if cable.label == "4 AWG")
@@ -75,15 +84,27 @@ def ampacity(cable: Cable, insulation=INSULATION, ambient=AMBIENT, bundled=1) ->
             f"ambient = {ambient:g} °C is not below what the insulation bears, {insulation:g} °C: "
             "the cable may carry nothing there. Lay it elsewhere, or use cable for more heat."
         )
-    gauge = cable.label.endswith("AWG")
-    table = _GAUGE_POINTS if gauge else _METRIC_POINTS
-    reference = 75.0 if gauge else 70.0
-    area = cable.area
+    if laid not in LAID:
+        raise ValueError(f"laid = {laid!r}: a cable lies {OPEN} or {CLOSED}")
+    table, area = _table(cable), cable.area
+    reference = 75.0 if table is _GAUGE_POINTS else 70.0
     if not table[0][0] * (1 - 1e-6) <= area <= table[-1][0] * (1 + 1e-6):
         return math.nan
     warmth = (insulation - ambient) / (reference - TABLE_AMBIENT)
     copper = (234.5 + reference) / (234.5 + insulation)  # ratio of the resistances when hot
-    return _between(table, area) * math.sqrt(warmth * copper) * _share(bundled)
+    amperes = _between(table, area) * math.sqrt(warmth * copper) * _share(bundled)
+    if laid == CLOSED:
+        amperes *= _between(_RACEWAY_POINTS, area) / _between(_GAUGE_POINTS, area)
+    return amperes
+
+
+def tabled(cable: Cable) -> bool:
+    """Whether its size stands in a table; what lies between two there is read between them."""
+    return any(math.isclose(cable.area, area, rel_tol=1e-6) for area, _ in _table(cable))
+
+
+def _table(cable):
+    return _GAUGE_POINTS if cable.label.endswith("AWG") else _METRIC_POINTS
 
 
 def _between(table, area):
@@ -102,6 +123,7 @@ def _share(bundled):
 
 
 _GAUGE_POINTS = sorted((float(awg_area(gauge)), amps) for gauge, amps in GAUGES_75.items())
+_RACEWAY_POINTS = sorted((float(awg_area(gauge)), amps) for gauge, amps in RACEWAY_75.items())
 _METRIC_POINTS = sorted((area * 1e-6, amps) for area, amps in METRIC_70.items())
 # What shops sell within the tables, by family, thinnest first; common practice.
 _SOLD = ("14", "12", "10", "8", "6", "4", "2", "0", "2/0", "3/0", "4/0")
@@ -157,7 +179,7 @@ def least_fuse(current) -> float:
 
 def size_cable(
     current, length, drop=0.5, cables=None, *, fuse=None, rating=math.inf, insulation=INSULATION,
-    ambient=AMBIENT, bundled=1, **path,
+    ambient=AMBIENT, bundled=1, laid=OPEN, **path,
 ) -> Supply:  # fmt: skip
     """The thinnest cable that holds by drop and by heat, with its fuse.
 
@@ -172,7 +194,7 @@ def size_cable(
     rating : float, A, optional
         What the cable's maker allows, if that is known; it counts only where it is less than the
         table's.
-    insulation, ambient, bundled : as for `ampacity`
+    insulation, ambient, bundled, laid : as for `ampacity`
     path : passed on to `Cable.drop`
 
     Raises
@@ -194,15 +216,15 @@ def size_cable(
         )
 
     def carries(cable):
-        return min(ampacity(cable, insulation, ambient, bundled), rating)
+        return min(ampacity(cable, insulation, ambient, bundled, laid), rating)
 
     warm = [cable for cable in cables if carries(cable) >= fuse]
     if not warm:
         best = max((c for c in cables if carries(c) > 0), key=carries, default=None)
         most = f"the most is {carries(best):.0f} A, by {best.label}" if best else "none is tabled"
         raise ValueError(
-            f"no cable in the list may carry what a fuse of {fuse:g} A lets through at {ambient:g} "
-            f"°C around it ({most}). Use cable for more heat, or separate cables, each with its "
+            f"no cable in the list may carry what a fuse of {fuse:g} A lets through, {laid} at "
+            f"{ambient:g} °C ({most}). Use cable for more heat, or separate cables, each with its "
             "own fuse."
         )
     thin = cable_by_drop(current, length, drop, cables, **path)
@@ -210,3 +232,22 @@ def size_cable(
     if held is None:
         raise ValueError(f"{thin.label} holds by drop, but no table says what it may carry.")
     return Supply(held, float(fuse), carries(held), thin, warm[0])
+
+
+def way_out(current, length, drop=0.5, cables=None, **heat) -> str:
+    """What to do where no cable in the list holds: a smaller fuse, or the load on several cables.
+
+    Parameters as for `size_cable`, without the fuse.
+    """
+    for count in range(1, 5):
+        try:
+            plan = size_cable(current / count, length, drop, cables, **heat)
+        except ValueError:
+            continue
+        if count == 1:
+            return f"Behind {plan.fuse:g} A, the smallest fuse that holds, it is {plan.label}."
+        return f"On {count} cables, each with its own fuse of {plan.fuse:g} A, it is {plan.label}."
+    return (
+        "Shorten the run, accept more drop, lay it cooler, or take cable for more heat; else leave "
+        "it to a licensed installer."
+    )

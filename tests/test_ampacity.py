@@ -2,11 +2,13 @@
 
 import math
 
+import numpy as np
 import pytest
 
-from boxlab.ampacity import FUSES, ampacity, least_fuse, size_cable
+from boxlab.ampacity import FUSES, ampacity, least_fuse, size_cable, tabled
 from boxlab.cable import Cable, awg_area, awg_cables, metric_cables, resistance_per_metre
 from boxlab.checks import UnitWarning
+from boxlab.scene import Choice
 from boxlab.scenes import explainer
 
 
@@ -124,3 +126,80 @@ def test_a_place_as_hot_as_the_insulation_is_refused():
         ampacity(gauge(4), 60, 60)
     with pytest.warns(UnitWarning, match="insulation"):
         ampacity(gauge(4), 343, 30)
+
+
+# NEC 2023, Table 310.16: 75 °C, at most three in a raceway, 30 °C around, A.
+RACEWAY_75 = {14: 20, 12: 25, 10: 35, 8: 50, 6: 65, 4: 85, 2: 115, "1/0": 150, "4/0": 230}
+
+
+@pytest.mark.parametrize(("size", "amps"), RACEWAY_75.items())
+def test_closed_in_it_is_the_table_for_raceways(size, amps):
+    assert ampacity(gauge(size), 75, 30, laid="closed in") == pytest.approx(amps)
+
+
+def test_closed_in_a_metric_cable_loses_as_much_as_the_gauges_beside_it():
+    share = ampacity(metric(25), laid="closed in") / ampacity(metric(25))
+    assert 115 / 170 <= share <= 85 / 125  # 2 and 4 AWG
+    with pytest.raises(ValueError, match="in free air or closed in"):
+        ampacity(metric(25), laid="anyhow")
+
+
+def test_a_size_read_between_two_in_the_table_says_so():
+    assert tabled(gauge(4)) and tabled(gauge("1/0")) and tabled(metric(16))
+    assert not tabled(gauge("3/0")) and not tabled(gauge(3))
+    far = explainer("cable_and_fuse")(power=1200, length=0.5, drop=2, fuse=200)
+    assert "3/0 AWG is not in the table; read between its neighbours there" in far.readout[2]
+    near = explainer("cable_and_fuse")(power=500, length=0.5)
+    assert "not in the table" not in " ".join(near.readout)
+
+
+def test_the_readout_says_what_it_may_carry_under_a_carpet():
+    four = explainer("cable_and_fuse")()
+    assert "in free air (84 A); closed in, 57 A" in four.readout[2]
+    under = explainer("cable_and_fuse")(laid="closed in")
+    assert under.title.startswith("2 AWG behind 60 A")
+    assert "closed in" in under.readout[2] and "free air" not in under.readout[2]
+
+
+def test_a_fuse_that_opens_is_answered_with_the_next_one_and_its_cable():
+    scene = explainer("cable_and_fuse")(power=1200, fuse=60)
+    assert scene.title.startswith("0 AWG behind 125 A")
+    assert "60 A would open in use" in scene.warnings[0] and "125 A" in scene.warnings[0]
+
+
+def test_a_fuse_nobody_sells_becomes_the_next_one_on_sale():
+    scene = explainer("cable_and_fuse")(fuse=65)
+    assert "behind 70 A" in scene.title and "65 A is no usual size" in scene.warnings[0]
+
+
+@pytest.mark.parametrize(
+    ("settings", "way"),
+    [
+        ({"fuse": 250}, "Behind 50 A, the smallest fuse that holds, it is 4 AWG."),
+        ({"power": 3000}, "On 2 cables, each with its own fuse of 150 A, it is 0 AWG."),
+        ({"power": 4000, "length": 8, "drop": 0.1}, "licensed"),
+        ({"ambient": 90, "insulation": 80}, "licensed"),
+    ],
+)
+def test_where_nothing_holds_the_panel_says_what_would(settings, way):
+    scene = explainer("cable_and_fuse")(**settings)
+    assert scene.title.startswith("No cable listed holds")
+    assert way in scene.readout[2]
+
+
+def test_the_panel_answers_every_setting_and_never_names_less_than_the_heat_asks():
+    item, rng = explainer("cable_and_fuse"), np.random.default_rng(7)
+    for _ in range(150):
+        state = {
+            c.name: rng.choice(c.options)
+            if isinstance(c, Choice)
+            else c.low + c.step * rng.integers(0, round((c.high - c.low) / c.step) + 1)
+            for c in item.controls
+        }
+        rows = {n.name: n.metric for n in item(**state).numbers}
+        if "it may carry" in rows:
+            full, fuse, carries = (
+                float(rows[name].split()[0])
+                for name in ("supply current at full power", "fuse", "it may carry")
+            )
+            assert full <= fuse + 0.05 and fuse <= carries + 0.5 and fuse in FUSES
