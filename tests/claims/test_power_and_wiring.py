@@ -1,5 +1,7 @@
 """What the lesson "power and wiring" says, asked of the library."""
 
+import re
+
 import numpy as np
 import pytest
 
@@ -206,6 +208,12 @@ def test_what_10_awg_may_carry_and_what_a_fuse_of_60_amperes_asks_for():
     assert near.title.startswith("6 AWG behind 60 A") and "heat decides" in near.readout[1]
 
 
+def test_closed_in_a_cable_carries_about_a_third_less():
+    for cable in ON_SALE["AWG"]:
+        left = ampacity(cable, laid="closed in") / ampacity(cable)
+        assert 1 - left == pytest.approx(1 / 3, abs=0.04)
+
+
 def test_heat_in_a_metre_of_cable():
     current = supply_current(500)
     for label, watts in (("10 AWG", 7.6), ("4 AWG", 1.9)):
@@ -237,3 +245,24 @@ def test_cable_exercise_against_the_formula():
     amperes = n.power / (13.8 * 0.75)
     area = amperes * 2 * n.length / 58 / n.drop  # copper at 58 MS/m, mm²
     assert tasks.cable.blanks[2].answer(n) == pytest.approx(area)
+
+
+@pytest.mark.parametrize("word", ["demo", "ada", "bo", "cy", "di", "eve"])
+def test_the_cable_of_the_exercise_holds_by_its_own_list(word):
+    n = tasks.cable.numbers(word)
+    text = tasks.cable.prompt(n)
+    fuse = float(re.search(r"The fuse will be (\S+) A", text)[1])
+    listed = [
+        (float(area), float(amperes))
+        for area, amperes in re.findall(r"\((\d[\d.]*) mm²\) (\d+) A", text)
+    ]
+    least = n.power / (13.8 * 0.75) * 2 * n.length / 58 / n.drop
+    want = min(area for area, amperes in listed if area >= least and amperes >= fuse)
+    assert tasks.cable.blanks[3].answer(n) == pytest.approx(want)
+
+
+@pytest.mark.parametrize("word", ["demo", "ada", "bo", "cy", "di", "eve"])
+def test_the_cable_of_the_fuse_exercise_may_carry_what_is_said(word):
+    n = tasks.fuse.numbers(word)
+    cable = next(c for c in awg_cables() if c.label == n.cable)
+    assert n.power / (13.8 * 0.75) <= tasks.fuse.answer(n) <= n.rating <= ampacity(cable)
