@@ -11,7 +11,7 @@ from boxlab.enclosure import PortedBox, RadiatorBox, SealedBox
 from boxlab.response import solve
 from boxlab.scenario import TEN_INCH_RADIATOR
 from boxlab.scene import Line, Mark, Number, Plot, Scene
-from boxlab.sweep import BoxFit, Sweep, Tuning, find_tuning, fit_box
+from boxlab.sweep import BoxFit, Sweep, Tuning, faults, find_tuning, fit_box
 from boxlab.sweep.landmarks import landmarks
 from boxlab.sweep.tuning_found import bare
 from boxlab.units import cm2, grams, litres, mh, mm, mm_per_newton
@@ -116,6 +116,7 @@ class Report:
     fit: BoxFit | None
     model: Sweep = field(repr=False)
     words: tuple[str, ...] = ()
+    fault: str = ""  # of the wiring or the weights; said before any number
 
     def markdown(self):
         """The whole as Markdown, to paste into a forum or a notebook."""
@@ -143,7 +144,13 @@ def report(sweep, plan=None):
     tuning = find_tuning(sweep, fs=plan.fs)
     two = plan.build != "sealed"
     fit, words = None, []
-    if (tuning.peaks == 2) != two:
+    measured = faults.resistance_of(sweep, tuning.fit)
+    fault = faults.coil_fault(measured, plan.re)
+    if not fault and not tuning.peaks:
+        fault = faults.opposed(measured, plan.re)
+    if fault:
+        words.append("No box is fitted until that is put right: its numbers would all be wrong.")
+    elif (tuning.peaks == 2) != two:
         words.append(
             f"The sweep shows {tuning.peaks} peak{'s' * (tuning.peaks > 1)}, and a {plan.build} "
             f"box has {2 if two else 1}. Wrong box, wrong sweep, or it starts too high."
@@ -164,7 +171,7 @@ def report(sweep, plan=None):
                 words.append(TWO_FITS)
         except ValueError as trouble:
             words.append(f"The box could not be fitted: {trouble}")
-    return Report(sweep, plan, tuning, fit, model, tuple(words))
+    return Report(sweep, plan, tuning, fit, model, tuple(words), fault)
 
 
 def _found(report):
@@ -195,7 +202,7 @@ def _found(report):
 
 def _markdown(report):
     name = report.sweep.name or "sweep"
-    rows = [f"### {name}", ""]
+    rows = [f"### {name}", ""] + ([f"**{report.fault}**", ""] if report.fault else [])
     found = _found(report)
     if found:
         rows += ["| | measured | as designed | off by |", "|---|---|---|---|"]

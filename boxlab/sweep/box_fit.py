@@ -13,6 +13,7 @@ import numpy as np
 from boxlab.air import Air
 from boxlab.checks import counted, positive
 from boxlab.driver import Driver
+from boxlab.sweep import faults
 from boxlab.sweep.box_found import BoxFit
 from boxlab.sweep.circuit import impedance
 from boxlab.sweep.driver_found import DriverFit
@@ -75,6 +76,7 @@ def fit_box(
         count = counted("count", count, "radiators share the box")
     fixed, priors, vas = _known(driver, vas, fs, qms, qes, re, air)
     found = find_tuning(sweep, re=fixed.get("re"), semi=semi)
+    _refuse_faults(sweep, found, driver, re)
     build = build or ("sealed" if found.peaks == 1 else "ported")
     if build == "sealed":
         return _sealed(sweep, fixed, priors, vas, volume, semi, found)
@@ -115,6 +117,18 @@ def _build(build, radiator, area):
     if area is not None:
         positive("radiator_area", area, "Area is in m²: use boxlab.cm2(350).")
     return build or ("radiator" if radiator is not None or area is not None else None)
+
+
+def _refuse_faults(sweep, found, driver, re):
+    """No box is fitted on a driver that is not wired as known: every number would be wrong."""
+    known = re if re is not None else getattr(driver, "re", None)
+    free = found if known is None or re is None else find_tuning(sweep)
+    measured = faults.resistance_of(sweep, free.fit)
+    if known is not None and (fault := faults.coil_fault(measured, known)):
+        raise ValueError(fault)
+    if found.peaks == 0:
+        told = [] if known is None else [faults.opposed(measured, known)]
+        raise ValueError(" ".join([*told, *found.words]))
 
 
 def _known(driver, vas, fs, qms, qes, re, air):

@@ -17,6 +17,7 @@ from boxlab.sweep.amounts import sweep_and_amount
 from boxlab.sweep.circuit import impedance
 from boxlab.sweep.driver_found import UNKNOWN, DriverFit
 from boxlab.sweep.estimate import Estimate, uncertain
+from boxlab.sweep.features import within
 from boxlab.sweep.fitting import least_squares
 from boxlab.sweep.resonance import candidates, fit_curve
 from boxlab.sweep.tuning import as_sweep
@@ -131,6 +132,13 @@ def _single_peak(sweep, held, semi, what):
     values = fits[1].values
     start = {n: values[n] for n in fits[1].names if n not in ("le", "semi_k", "semi_n")}
     fit, _ = fit_curve(part, start, held, semi=semi)
+    if not within(fit["fs"], sweep):
+        low, high = sweep.frequency[[0, -1]]
+        raise ValueError(
+            f"{what}, {low:.4g} to {high:.4g} Hz, shows no resonance. Sweep from half of it to ten "
+            "times; if the range is right, a coil is open, the cone is held, or two coils are "
+            "wired against each other."
+        )
     return part, fit
 
 

@@ -51,6 +51,42 @@ def _turns(f, level):
     return found
 
 
+# The tuning of a box against its driver's resonance. No box lies outside; a panel that rings or a
+# cone that breaks up does. Our own bracket: no published source.
+TUNED = (0.2, 5.0)
+
+
+def vented(fit):
+    """True if two fitted resonances can be a driver and the vent of its box."""
+    v = fit.values
+    return TUNED[0] < v["fb"] / v["fs"] < TUNED[1]
+
+
+def within(resonance, sweep):
+    """True if a fitted resonance lies in the sweep, with a peak that stands out of its scatter."""
+    low, high = sweep.frequency[0], sweep.frequency[-1]
+    return (
+        low * 0.8 < resonance < high * 1.05
+        and resonance.u < 0.25 * resonance
+        and np.max(sweep.magnitude) > 1.1 * np.min(sweep.magnitude)
+    )
+
+
+def shoulder(fits, ease, part):
+    """The tuning, Hz, of a second resonance that shows no peak of its own; None if there is none.
+
+    It has to describe the data far better, lie within the sweep, and change the curve by more than
+    the few per cent that creep or a leak may.
+    """
+    if 1 not in fits or ease[2] > ease[1] - 50:
+        return None
+    fb = fits[2].values["fb"]
+    one, two = (np.abs(fitted(fits[n], part.frequency)) for n in (1, 2))
+    change = np.max(np.abs(np.log(two / one)))
+    inside = part.frequency[0] * 1.2 < fb < part.frequency[-1] * 0.8
+    return float(fb) if inside and change > 0.05 else None
+
+
 def shows_two(fit, part):
     """True if the fitted curve has two peaks that the data could show."""
     v = fit.values

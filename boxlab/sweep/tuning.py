@@ -6,7 +6,14 @@ import numpy as np
 
 from boxlab.checks import positive
 from boxlab.sweep.estimate import Estimate, uncertain
-from boxlab.sweep.features import shows_two, turning_points, zero_phase
+from boxlab.sweep.features import (
+    shoulder,
+    shows_two,
+    turning_points,
+    vented,
+    within,
+    zero_phase,
+)
 from boxlab.sweep.reading import read_sweep
 from boxlab.sweep.resonance import candidates, fit_curve, fit_tuned, fitted
 from boxlab.sweep.shape import Extreme, extreme, peaks, zero_crossing
@@ -42,17 +49,21 @@ def find_tuning(sweep, *, sealed=None, fs=None, re=None, semi=None):
     sweep = as_sweep(sweep)
     fixed = {} if re is None else {"re": positive("re", float(re), "Coil resistance is in ohms.")}
     part, fits, ease = candidates(sweep, fixed, semi=semi)
-    two = 2 in fits and (1 not in fits or ease[2] < ease[1] - 10) and shows_two(fits[2], part)
+    better = 2 in fits and (1 not in fits or ease[2] < ease[1] - 10) and vented(fits[2])
+    two = better and shows_two(fits[2], part)
     if two:
         fit, _ = fit_tuned(part, _motion(fits[2]), fixed, semi=semi)
-        two = 1 not in fits or shows_two(fit, part)
+        two = vented(fit) and (1 not in fits or shows_two(fit, part))
     if not two:
         if 1 not in fits:
             raise ValueError("no resonance could be fitted to this sweep.")
         fit, _ = fit_curve(part, _motion(fits[1]), fixed, semi=semi)
     curve = Sweep.from_impedance(sweep.frequency, fitted(fit, sweep.frequency), "fitted")
     if not two:
-        return _one_peak(sweep, fit, curve, fs)
+        hidden = shoulder(fits, ease, part) if better else None
+        if not within(fit["fs"], sweep) and hidden is None:
+            return _none(sweep, fit, curve)
+        return _one_peak(sweep, fit, curve, fs, hidden)
     return _two_peaks(sweep, fit, curve, sealed, fs, semi)
 
 
@@ -61,7 +72,26 @@ def _motion(fit):
     return {n: fit.values[n] for n in fit.names if n not in ("le", "semi_k", "semi_n")}
 
 
-def _one_peak(sweep, fit, curve, fs):
+def _none(sweep, fit, curve):
+    """No resonance in this sweep: nothing is announced that lies outside it or has no peak."""
+    low, high = sweep.frequency[[0, -1]]
+    rises = sweep.magnitude[-1] > 1.5 * sweep.magnitude[0]
+    looks = "only rises" if rises else "falls from its start" if peaks(sweep)[1] else "is flat"
+    words = [
+        f"No resonance in this sweep, {low:.4g} to {high:.4g} Hz: |Z| {looks} within it.",
+        "Sweep from half the lowest resonance you expect, 10 Hz for most boxes, to 200 Hz or more.",
+        "If the range is right, nothing moves: a coil that is open, a cone that is held, or two "
+        "coils wired against each other show just this.",
+    ]
+    nothing = Estimate(_NAN, unit="Hz", note="not in this sweep")
+    ohms = Estimate(_NAN, unit="Ω", note="not in this sweep")
+    return Tuning(
+        "not in this sweep", 0, nothing, nothing, nothing, nothing, ohms, ohms, ohms, nothing,
+        ohms, (), tuple(words), curve, fit,
+    )  # fmt: skip
+
+
+def _one_peak(sweep, fit, curve, fs, hidden=None):
     resonance = fit["fs"]
     top = extreme(sweep, resonance / 1.6, resonance * 1.6, 1)
     words = [f"One peak, at {bare(resonance)} Hz by the fit: a sealed box or free air."]
@@ -88,7 +118,19 @@ def _one_peak(sweep, fit, curve, fs):
             "Start the sweep lower."
         )
     words += _warnings(sweep, fit, resonance, resonance)
-    nothing = Estimate(_NAN, unit="Hz", note="one peak only: there is no vent to be tuned")
+    note = "one peak only: there is no vent to be tuned"
+    if hidden is not None:
+        box, note = (
+            "sealed, free air, or a box with a very lossy vent",
+            "a shoulder, no second peak",
+        )
+        words[:2] = [
+            f"One peak and a shoulder, at {bare(resonance)} Hz by a fit with one resonance; two "
+            "resonances describe the curve clearly better. Either a box whose vent has much loss, "
+            f"tuned to about {hidden:.0f} Hz, or something else that moves: block the vent, sweep "
+            "again and compare."
+        ]
+    nothing = Estimate(_NAN, unit="Hz", note=note)
     ohms = Estimate(_NAN, unit="Ω")
     return Tuning(
         box, 1, nothing, nothing, nothing, nothing, ohms, ohms, ohms, resonance, top.magnitude,
