@@ -83,16 +83,22 @@ def permitted(level, rule=NIOSH, peak=-math.inf):
 
     Parameters
     ----------
-    level : float, dBA
+    level : float or array, dBA
     rule : Rule
     peak : float, dB unweighted, of the highest peak
 
     >>> permitted(94), permitted(116), permitted(94, peak=141)
     (3600.0, 0.0, 0.0)
     """
-    if above_ceiling(level, rule) or number("peak", peak, infinite=True) >= PEAK:
-        return 0.0
-    return float(allowed_time(level, rule))
+    none = above_ceiling(level, rule) | (number("peak", peak, infinite=True) >= PEAK)
+    time = np.where(none, 0.0, allowed_time(level, rule))
+    return float(time) if time.ndim == 0 else time
+
+
+def in_hours(seconds):
+    """Seconds as hours for a curve, with a gap where there is no time at all."""
+    seconds = np.asarray(number("seconds", seconds))
+    return np.where(seconds > 0, seconds, np.nan) / HOUR
 
 
 def dose(levels, times, rule=NIOSH):

@@ -4,11 +4,13 @@ import json
 import re
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from boxlab import catalogue, figures, posting
 from boxlab.cautions import CAUTIONS, words
 from boxlab.exercises import all_exercises
+from boxlab.hearing import weighting
 from boxlab.panel_parts import readout_html
 from boxlab.scenes import all_explainers, explainer
 from boxlab.workshop import papers
@@ -98,6 +100,19 @@ def test_no_time_is_granted_past_the_peak_limit(frequency, level):
     assert "no time at all" in said.lower()
     assert not re.search(r"allow \d|\d min|\d h\b", said)
     assert words("peak")[0] in scene.cautions
+
+
+def test_no_curve_grants_time_above_the_ceiling():
+    for line in explainer("how_long_is_allowed")().plots[0].lines:
+        np.testing.assert_array_equal(np.isfinite(line.y), line.x <= 115)
+
+
+@pytest.mark.parametrize("level", [120, 136, 140])
+def test_no_curve_grants_time_to_a_tone_past_the_limits(level):
+    by_rule, by_dbc = explainer("what_dba_hides")(level=level).plots[1].lines
+    granted = (level + weighting(by_rule.x) <= 115) & (level + 10 * np.log10(2) < 140)
+    np.testing.assert_array_equal(np.isfinite(by_rule.y), granted)
+    assert np.isfinite(by_dbc.y).any() == (level < 137)
 
 
 def test_a_caution_that_is_not_there_is_named():

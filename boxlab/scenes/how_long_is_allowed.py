@@ -12,10 +12,10 @@ from boxlab.hearing import (
     NIOSH,
     OSHA,
     above_ceiling,
-    allowed_time,
     average_level,
     clock,
     dose,
+    in_hours,
     permitted,
 )
 from boxlab.scene import Explainer, Line, Mark, Number, Plot, Scene, Slider
@@ -55,9 +55,9 @@ def scene(level, minutes, other, hours) -> Scene:
         ),
         alt=(
             "Left: allowed time in hours, 0.005 to 50, log axis, against level, 75 to 120 dBA; two "
-            "falling straight lines, NIOSH steeper and the stricter from 78 dBA up. Right: dose in "
-            "per cent, 0 to 300, against hours into the day, 0 to 14, two rising lines with a bend "
-            f"at {hours:g} hours and a line at 100 per cent."
+            "falling straight lines that end at 115, NIOSH steeper and the stricter from 78 dBA "
+            "up. Right: dose in per cent, 0 to 300, against hours into the day, 0 to 14, two rising "
+            f"lines with a bend at {hours:g} hours and a line at 100 per cent."
         ),
         code=(
             "from boxlab.hearing import NIOSH, OSHA, dose\n"
@@ -86,7 +86,7 @@ def _times(level, other):
         (75, 120),
         (0.005, 50),
         tuple(
-            Line(LEVELS, allowed_time(LEVELS, rule) / HOUR, role, rule.name) for rule, role in RULES
+            Line(LEVELS, in_hours(permitted(LEVELS, rule)), role, rule.name) for rule, role in RULES
         ),
         (Mark(level, f"{level:g} dBA"), Mark(8, "8 h", "quiet", "y")),
         xscale="linear",

@@ -7,7 +7,16 @@ from types import MappingProxyType
 import numpy as np
 
 from boxlab.cautions import words
-from boxlab.hearing import PEAK, above_ceiling, allowed_time, clock, exposure, weighting
+from boxlab.hearing import (
+    PEAK,
+    above_ceiling,
+    allowed_time,
+    clock,
+    exposure,
+    in_hours,
+    permitted,
+    weighting,
+)
 from boxlab.scene import Explainer, Line, Mark, Number, Plot, Scene, Slider
 
 GRID = np.geomspace(10, 2000, 301)
@@ -34,14 +43,15 @@ def scene(frequency, level) -> Scene:
                 (Mark(frequency, f"{frequency:g} Hz"),),
             ),
             Plot(
-                f"NIOSH time for {level:g} dB, by frequency",
+                f"NIOSH time for {level:g} dB"
+                + (": none at all" if said.peak >= PEAK else ", by frequency"),
                 "frequency, Hz",
                 "allowed time in a day, h",
                 (10, 2000),
                 (1e-3, 1e3),
                 (
-                    Line(GRID, _hours(level, "A"), "limit", "if dBA counts, the rule"),
-                    Line(GRID, _hours(level, "C"), "quiet", "if dBC counted, no rule"),
+                    Line(GRID, _by_rule(level, said.peak), "limit", "if dBA counts, the rule"),
+                    Line(GRID, _by_dbc(level, said.peak), "quiet", "if dBC counted, no rule"),
                 ),
                 (Mark(frequency, f"{frequency:g} Hz"), Mark(24, "a whole day", "quiet", "y")),
                 yscale="log",
@@ -73,8 +83,13 @@ def scene(frequency, level) -> Scene:
         alt=(
             "Two plots against frequency, 10 to 2000 Hz, log axis. Left: weighting in dB, −75 to "
             "10; A falls from 0 at 1000 Hz to −19 at 100 Hz and −70 at 10 Hz, C stays within 3 dB "
-            "down to 32 Hz. Right: allowed time in hours, 0.001 to 1000, log axis; from dBA it "
-            "climbs steeply towards low frequency, from dBC hardly."
+            "down to 32 Hz. Right: allowed time in hours, 0.001 to 1000, log axis; "
+            + (
+                "no line, for no time is allowed."
+                if said.peak >= PEAK
+                else "from dBA it climbs steeply towards low frequency and stops where the "
+                "reading passes 115 dBA, from dBC hardly."
+            )
         ),
         code=(
             "from boxlab.hearing import clock, exposure\n"
@@ -98,8 +113,13 @@ def _time_words(said):
     )
 
 
-def _hours(level, kind):
-    return allowed_time(level + weighting(GRID, kind)) / 3600
+def _by_rule(level, peak):
+    return in_hours(permitted(level + weighting(GRID), peak=peak))
+
+
+def _by_dbc(level, peak):
+    time = allowed_time(level + weighting(GRID, "C"))
+    return in_hours(np.where(peak >= PEAK, 0.0, time))
 
 
 def _warnings(frequency, said):
