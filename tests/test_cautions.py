@@ -83,6 +83,23 @@ def test_the_lesson_says_it_in_the_same_words(name):
         assert caution in text
 
 
+def printed_lists():
+    """Python that prints a list to saw by: cells of the lessons, and what a panel gives to copy."""
+    for path in sorted((ROOT / "lessons").glob("*.ipynb")):
+        for cell in json.loads(path.read_text(encoding="utf-8"))["cells"]:
+            text = "".join(cell["source"])
+            if cell["cell_type"] == "code" and "cut_list(" in text:
+                yield text
+    yield from (item().code for item in all_explainers() if "cut_list(" in item().code)
+
+
+def test_a_printed_cut_list_ends_with_its_caution():
+    found = list(printed_lists())
+    assert len(found) >= 2
+    for text in found:
+        assert text.rstrip().splitlines()[-1].startswith('print("Caution:", *words("workshop")')
+
+
 @pytest.mark.parametrize("topic", papers.CAUTIONS)
 def test_a_worksheet_has_the_cautions_of_its_topic(topic, tmp_path):
     tasks = [e for e in all_exercises() if e.key.startswith(f"{topic}/")]

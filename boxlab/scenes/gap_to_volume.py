@@ -155,12 +155,14 @@ def _readout(shares, box, mass, panels, thinner, board):
 def _code(settings, board, braces):
     given = ", ".join(f"{k}={v:g}" for k, v in settings.items())
     return (
+        "from boxlab.cautions import words\n"
         "from boxlab.cutlist import cut_list\n"
         "from boxlab.scenes.gap_to_volume import carcass, net_of\n"
         f"box = carcass({given}, board={board:g})\n"
         f"for name, volume, share in net_of(box, {braces:g}).rows:\n"
         "    print(f'{name:14}{1e3 * volume:7.2f} L {share:6.1%}')\n"
-        "print(*(panel.words for panel in cut_list(box)), sep='\\n')"
+        "print(*(panel.words for panel in cut_list(box)), sep='\\n')\n"
+        'print("Caution:", *words("workshop"))'
     )
 
 

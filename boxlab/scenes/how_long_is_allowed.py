@@ -56,8 +56,8 @@ def scene(level, minutes, other, hours) -> Scene:
         alt=(
             "Left: allowed time in hours, 0.005 to 50, log axis, against level, 75 to 120 dBA; two "
             "falling straight lines that end at 115, NIOSH steeper and the stricter from 78 dBA "
-            "up. Right: dose in per cent, 0 to 300, against hours into the day, 0 to 14, two rising "
-            f"lines with a bend at {hours:g} hours and a line at 100 per cent."
+            "up. Right: dose in per cent, 0 to 300, against hours into the day, 0 to 14, two "
+            f"rising lines with a bend at {hours:g} hours and a line at 100 per cent."
         ),
         code=(
             "from boxlab.hearing import NIOSH, OSHA, dose\n"
