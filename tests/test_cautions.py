@@ -83,6 +83,15 @@ def test_the_lesson_says_it_in_the_same_words(name):
         assert caution in text
 
 
+def test_a_caution_is_written_in_one_home():
+    rooms = {path: path.read_text(encoding="utf-8") for path in (ROOT / "boxlab").rglob("*.py")}
+    for caution in CAUTIONS.values():
+        for sentence in caution.split(". "):
+            start = sentence.removeprefix("The ").rstrip(".")[:34]
+            at = [path.name for path, text in rooms.items() if start in re.sub(r'"\s+"', "", text)]
+            assert at == ["cautions.py"], start
+
+
 def printed_lists():
     """Python that prints a list to saw by: cells of the lessons, and what a panel gives to copy."""
     for path in sorted((ROOT / "lessons").glob("*.ipynb")):
