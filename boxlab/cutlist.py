@@ -9,57 +9,18 @@ guards and push sticks; follow the saw maker's instructions.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from boxlab.checks import positive, suspect
 from boxlab.joinery import Carcass
-from boxlab.units import to_inches
+from boxlab.panels import LEAST, Frame, Panel, pieces
 from boxlab.wedge import Block, Wedge
-
-_LEAST = 1e-9  # m³: below this a sliver is only rounding
-
-
-@dataclass(frozen=True)
-class Panel:
-    """One piece: the rectangle to cut it from (m), how to shape it, its finished volume (m³)."""
-
-    name: str
-    length: float
-    width: float
-    thickness: float
-    volume: float
-    shape: tuple[str, ...] = ()
-
-    @property
-    def words(self):
-        """One line for the shop, in mm."""
-        line = (
-            f"{self.name}: {self.length * 1e3:.1f} × {self.width * 1e3:.1f} × "
-            f"{self.thickness * 1e3:g} mm"
-        )
-        return "; ".join((line, *self.shape))
-
-    @property
-    def inches(self):
-        """Its three sizes in inches, to the nearest sixteenth."""
-        sizes = " × ".join(sixteenths(v) for v in (self.length, self.width, self.thickness))
-        return f"{self.name}: {sizes} in"
-
-
-def sixteenths(length):
-    """A length in m as a tape reads it, to the nearest sixteenth of an inch.
-
-    >>> sixteenths(0.354), sixteenths(0.0254), sixteenths(0.018)
-    ('13 15/16', '1', '11/16')
-    """
-    whole, part = divmod(round(to_inches(length) * 16), 16)
-    step = math.gcd(part, 16)
-    texts = ([str(whole)] if whole else []) + ([f"{part // step}/{16 // step}"] if part else [])
-    return " ".join(texts) or "0"
 
 
 def cut_list(carcass: Carcass):
     """Every panel of a carcass, as a tuple of `Panel`. Their volumes add up to its board exactly.
+
+    Each is one piece of board. Where it is cut out, the place is measured on the piece itself, from
+    its own edges as it lies on the bench, on a leaning front along the slope of its outer face.
 
     Raises
     ------
@@ -74,14 +35,19 @@ def cut_list(carcass: Carcass):
                     f"the boards round {one.name} and {other.name} meet. Give them as one "
                     "obstruction that holds both, and build round that."
                 )
-    panels = [_notched(panel, solids, notches) for panel, solids in _main(carcass)]
+    panels = [
+        piece
+        for panel, solids, frame in _main(carcass)
+        for piece in pieces(panel, solids, frame, notches)
+    ]
     for notch, cover in zip(notches, covers, strict=True):
         panels += _covers(carcass, notch, cover)
     return tuple(panels)
 
 
 def _main(carcass):
-    """The six panels, each with the solids (added, then taken away) that make it up."""
+    """The six panels, each with the solids (added, then taken away) that make it up, and how it
+    lies on the bench."""
     out, inn, t = carcass.outer, carcass.inner, carcass.thickness
     lean, deepest = abs(out.lean), max(out.depth_bottom, out.depth_top)
     slope = (
@@ -91,10 +57,13 @@ def _main(carcass):
     for name, (x0, x1) in {"left": (out.x0, inn.x0), "right": (inn.x1, out.x1)}.items():
         solid = Wedge(x0, x1, out.z0, out.z1, out.y0, out.a, out.b)
         shape = (slope,) if lean else ()
-        yield (
-            Panel(f"{name} side", out.height, deepest, t(name), solid.volume, shape),
-            ((solid,), ()),
+        frame = Frame(
+            ("z", out.z0, out.z1, 1.0, "bottom edge"),
+            ("y", out.y0, out.y0 + deepest, 1.0, "back edge"),
+            ("x", x0, x1),
         )
+        panel = Panel(f"{name} side", out.height, deepest, t(name), solid.volume, shape)
+        yield panel, ((solid,), ()), frame
 
     for name, (z0, z1) in {"bottom": (out.z0, inn.z0), "top": (inn.z1, out.z1)}.items():
         solid = Wedge(inn.x0, inn.x1, z0, z1, out.y0, out.a, out.b)
@@ -103,34 +72,27 @@ def _main(carcass):
         shape = (
             (f"bevel the front edge {lean:.1f}°, long point on the {long} face",) if lean else ()
         )
-        yield Panel(name, inn.width, depth, t(name), solid.volume, shape), ((solid,), ())
+        frame = Frame(
+            ("x", inn.x0, inn.x1, 1.0, "left end"),
+            ("y", out.y0, out.y0 + depth, 1.0, "back edge"),
+            ("z", z0, z1),
+        )
+        yield Panel(name, inn.width, depth, t(name), solid.volume, shape), ((solid,), ()), frame
 
     solid = Wedge(inn.x0, inn.x1, inn.z0, inn.z1, out.y0, inn.y0, 0.0)
-    yield Panel("back", inn.width, inn.height, t("back"), solid.volume), ((solid,), ())
+    left = ("x", inn.x0, inn.x1, 1.0, "left end")
+    frame = Frame(left, ("z", inn.z0, inn.z1, 1.0, "bottom edge"), ("y", out.y0, inn.y0))
+    yield Panel("back", inn.width, inn.height, t("back"), solid.volume), ((solid,), ()), frame
 
     whole = Wedge(inn.x0, inn.x1, inn.z0, inn.z1, out.y0, out.a, out.b)
     air = Wedge(inn.x0, inn.x1, inn.z0, inn.z1, out.y0, inn.a, inn.b)
     shape = (f"bevel both ends {lean:.1f}°, parallel to each other",) if lean else ()
     # Cut level, the two faces are shifted along the slope by t·tan(lean).
     length = out.stretch * inn.height + t("front") * abs(out.b)
-    yield (
-        Panel("front", length, inn.width, t("front"), whole.volume - air.volume, shape),
-        ((whole,), (air,)),
-    )
-
-
-def _notched(panel, solids, notches):
-    added, taken = solids
-    lost, shape = 0.0, list(panel.shape)
-    for notch in notches:
-        part = sum(w.shared([notch]) for w in added) - sum(w.shared([notch]) for w in taken)
-        if part > _LEAST:
-            lost += part
-            box = _clip(notch, added[0])
-            shape.append(f"cut out round {notch.name}: {_extent(box)}")
-    return Panel(
-        panel.name, panel.length, panel.width, panel.thickness, panel.volume - lost, tuple(shape)
-    )
+    slope = ("z", inn.z0, inn.z1, out.stretch, "lower edge, along the slope")
+    panel = Panel("front", length, inn.width, t("front"), whole.volume - air.volume, shape)
+    through = None if lean else ("y", inn.a, out.a)
+    yield panel, ((whole,), (air,)), Frame(slope, left, through)
 
 
 def _clip(block, wedge):
@@ -145,15 +107,9 @@ def _clip(block, wedge):
     )  # fmt: skip
 
 
-def _extent(box):
-    """Where a cut-out lies, from the gap's left, back and floor."""
-    spans = ((box.x0, box.x1, "left"), (box.y0, box.y1, "back"), (box.z0, box.z1, "floor"))
-    return ", ".join(f"{a * 1e3:.0f} to {b * 1e3:.0f} mm from the {name}" for a, b, name in spans)
-
-
 def _covers(carcass, notch, cover):
     """The boards round one obstruction, as far as they lie inside the box."""
-    n, g, t = notch, cover, carcass.board
+    n, g = notch, cover
     pieces = {
         "lid": Block(g.x0, g.x1, g.y0, g.y1, n.z1, g.z1),
         "floor": Block(g.x0, g.x1, g.y0, g.y1, g.z0, n.z0),
@@ -165,16 +121,18 @@ def _covers(carcass, notch, cover):
     panels = []
     for side, piece in pieces.items():
         volume = carcass.inner.shared([piece])
-        if volume < _LEAST:
+        if volume < LEAST:
             continue
         box = _clip(piece, carcass.inner)
-        sizes = sorted((box.x1 - box.x0, box.y1 - box.y0, box.z1 - box.z0))
-        full = sizes[0] * sizes[1] * sizes[2]
+        sizes = {"x": box.x1 - box.x0, "y": box.y1 - box.y0, "z": box.z1 - box.z0}
+        full = math.prod(sizes.values())
+        thick = sizes.pop({"lid": "z", "floor": "z", "left": "x", "right": "x"}.get(side, "y"))
+        width, length = sorted(sizes.values())
         shape = ()
         if volume < full * (1 - 1e-6):
             shape = (f"trim to the slope of the front, {abs(carcass.outer.lean):.1f}°",)
         name = f"{side} of the notch for {notch.name}"
-        panels.append(Panel(name, sizes[2], sizes[1], min(t, sizes[0]), volume, shape))
+        panels.append(Panel(name, length, width, thick, volume, shape))
     return panels
 
 

@@ -7,7 +7,7 @@ humps are blocks standing in it. Sizes are in metres, volumes in m³.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from boxlab.checks import not_negative, positive, suspect
@@ -139,13 +139,58 @@ class Carcass:
 
     @cached_property
     def notches(self):
-        """Obstructions with the slack round them: what is cut out of the outside."""
-        return tuple(block.grown(self.gap.slack) for block in self.gap.obstructions)
+        """Obstructions with the slack round them: what is cut out of the outside.
+
+        Where less than a board's thickness would be left between a notch and a wall, no board can
+        stand there, and the notch runs out through the wall. One that comes less than that into
+        the inside is made as deep as a board, so that a board can stand beside it.
+        """
+        grown = (block.grown(self.gap.slack) for block in self.gap.obstructions)
+        return tuple(self._to_the_walls(notch) for notch in grown)
 
     @cached_property
     def covers(self):
-        """The same with board round them: what is lost from the inside."""
-        return tuple(block.grown(self.board) for block in self.notches)
+        """The same with board round them: what is lost from the inside.
+
+        A notch that goes less than a third into a wall leaves enough of it and needs no board
+        behind; one that goes deeper has a whole board there.
+        """
+        return tuple(
+            self._behind_the_walls(notch, notch.grown(self.board)) for notch in self.notches
+        )
+
+    def _walls(self):
+        """Of each wall that does not lean: edges of a block, outer and inner place, the way in."""
+        out, inn = self.outer, self.inner
+        front = () if out.b else (("y1", "y0", out.a, inn.a, -1),)
+        return (
+            *front,
+            ("x0", "x1", out.x0, inn.x0, 1),
+            ("x1", "x0", out.x1, inn.x1, -1),
+            ("y0", "y1", out.y0, inn.y0, 1),
+            ("z0", "z1", out.z0, inn.z0, 1),
+            ("z1", "z0", out.z1, inn.z1, -1),
+        )
+
+    def _to_the_walls(self, notch):
+        moved = {}
+        for near, far, outer, inner, way in self._walls():
+            inside = way * (getattr(notch, far) - inner) > 0
+            apart = way * (getattr(notch, near) - outer)
+            if inside and 0 < apart < self.board + abs(inner - outer):
+                moved[near] = outer
+            if 0 < way * (getattr(notch, far) - inner) < self.board:
+                moved[far] = inner + way * self.board
+        return replace(notch, **moved)
+
+    def _behind_the_walls(self, notch, cover):
+        moved = {}
+        for _, far, outer, inner, way in self._walls():
+            depth = way * (getattr(notch, far) - outer)
+            if 0 < depth < abs(inner - outer):
+                behind = depth > abs(inner - outer) / 3
+                moved[far] = inner + way * self.board * behind
+        return replace(cover, **moved)
 
     @cached_property
     def outside(self):

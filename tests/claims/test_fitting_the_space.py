@@ -7,7 +7,8 @@ import pytest
 
 from boxlab import cubic_feet, disc_area, litres, mm, solve, to_litres
 from boxlab.checks import UnitWarning
-from boxlab.cutlist import cut_list, sixteenths, weight
+from boxlab.cutlist import cut_list, weight
+from boxlab.panels import sixteenths
 from boxlab.demo_parts import DRIVER_PARTS, PLACES, RADIATOR_PARTS
 from boxlab.drawing import sheet
 from boxlab.exercises import fitting_the_space as tasks

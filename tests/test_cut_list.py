@@ -1,0 +1,150 @@
+"""Every piece on a cut list is one board that can be cut, with its cut-outs on the piece itself."""
+
+import re
+from itertools import pairwise
+
+import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+
+from boxlab.cutlist import cut_list
+from boxlab.demo_parts import PLACES
+from boxlab.joinery import Carcass, Gap
+from boxlab.wedge import Block
+
+SPANS = re.compile(r"([\d.]+) to ([\d.]+) mm from its (left end|back edge|bottom edge|lower edge)")
+
+
+def carcasses():
+    """Gaps with a post or a wheel arch somewhere in them, as somebody might measure them."""
+    mm = st.integers(1, 400).map(lambda v: v / 1000)
+
+    def made(width, height, bottom, top, x, y, z, w, d, h, board):
+        block = Block.at(x=x, y=y, z=z, width=w, depth=d, height=h, name="post")
+        return Carcass(Gap(width, height, bottom, top, (block,)), board)
+
+    size = st.integers(200, 900).map(lambda v: v / 1000)
+    low = st.just(0.0)
+    return st.builds(
+        lambda *a: a,
+        size, size, size, size, low | mm, low | mm, low | mm, mm, mm, mm,
+        st.sampled_from([0.012, 0.018, 0.022]),
+    ).map(lambda a: _or_none(made, a))  # fmt: skip
+
+
+def _or_none(made, arguments):
+    try:
+        return made(*arguments)
+    except ValueError:  # no room for a box there; it says so
+        return None
+
+
+def extents(panel, piece):
+    """Length of the panel along and across, as the words measure them, mm."""
+    return {
+        "left end": piece.length if panel in ("bottom", "top", "back") else piece.width,
+        "back edge": piece.width,
+        "bottom edge": piece.width if panel == "back" else piece.length,
+        "lower edge": piece.length,
+    }
+
+
+@given(carcasses())
+@settings(max_examples=150, deadline=None)
+def test_cut_outs_lie_on_their_panel_and_no_board_is_a_sliver(carcass):
+    assume(carcass is not None)
+    pieces = cut_list(carcass)
+    for piece in pieces:
+        name = re.split(r",| side", piece.name)[0]
+        for words in piece.shape:
+            if " round " in words:
+                assert len(SPANS.findall(words)) == 2, words
+            for a, b, edge in SPANS.findall(words):
+                longest = 1e3 * extents(name, piece)[edge]
+                assert 0 <= float(a) < float(b) + 1 and float(b) <= longest + 0.6, (piece, edge)
+        assert piece.volume > 0
+        assert piece.volume <= piece.length * piece.width * piece.thickness * (1 + 1e-9)
+        if "trim" not in " ".join(piece.shape):
+            assert piece.thickness >= carcass.board - 1e-9, piece
+    board = carcass.outside - carcass.gross
+    assert sum(piece.volume for piece in pieces) == pytest.approx(board, rel=1e-6)
+
+
+@given(carcasses(), st.integers(0, 10_000))
+@settings(max_examples=40, deadline=None)
+def test_board_and_air_by_counting_points(carcass, seed):
+    # by points thrown at the gap: board is what is inside the outside and not inside the inside
+    import numpy as np
+
+    assume(carcass is not None)
+    rng = np.random.default_rng(seed)
+    n = 40_000
+    out, inn = carcass.outer, carcass.inner
+    deepest = max(out.depth_bottom, out.depth_top)
+    x = rng.uniform(out.x0, out.x1, n)
+    y = rng.uniform(out.y0, out.y0 + deepest, n)
+    z = rng.uniform(out.z0, out.z1, n)
+
+    def inside(block):
+        return (
+            (x > block.x0) & (x < block.x1) & (y > block.y0) & (y < block.y1)
+            & (z > block.z0) & (z < block.z1)
+        )  # fmt: skip
+
+    solid = out.contains(x, y, z) & ~np.any([inside(b) for b in carcass.notches], axis=0)
+    air = inn.contains(x, y, z) & ~np.any([inside(b) for b in carcass.covers], axis=0)
+    assert not (air & ~solid).any()  # no air outside the box
+    hull = out.width * out.height * deepest
+    share = np.mean(solid & ~air)
+    board = sum(piece.volume for piece in cut_list(carcass)) / hull
+    assert abs(share - board) < 5 * np.sqrt(share * (1 - share) / n) + 1e-3
+
+
+def test_a_tunnel_parts_the_floor_into_two_boards():
+    tunnel = Block.at(x=0.4, width=0.2, depth=0.6, height=0.15, name="tunnel")
+    pieces = cut_list(Carcass(Gap(1.0, 0.4, 0.5, 0.35, (tunnel,))))
+    floor = [piece for piece in pieces if piece.name.startswith("bottom")]
+    assert [piece.name for piece in floor] == ["bottom, piece 1 of 2", "bottom, piece 2 of 2"]
+    # by hand: 958 mm inside, and 200 + 2 · 3 mm of tunnel from 397 − 21 mm on
+    assert [round(1e3 * piece.length) for piece in floor] == [376, 376]
+    assert not any("cut out" in words for piece in floor for words in piece.shape)
+
+
+def test_heights_on_a_leaning_front_run_along_the_slope():
+    step = Block.at(x=0.1, y=0.35, width=0.3, depth=0.3, height=0.1, name="step")
+    carcass = Carcass(Gap(0.6, 0.4, 0.5, 0.3, (step,)))
+    (front,) = [piece for piece in cut_list(carcass) if piece.name == "front"]
+    (words,) = [words for words in front.shape if "round step" in words]
+    assert "along the slope" in words
+    a, b = map(float, re.search(r"([\d.]+) to ([\d.]+) mm from its lower edge", words).groups())
+    # by hand: the notch ends 103 mm up, the board begins 21 mm up, and the front leans 200 in 400
+    assert (a, b) == (0, pytest.approx((103 - 21) * (1 + 0.25) ** 0.5, abs=0.6))
+
+
+def test_a_panel_of_558_mm_has_no_cut_out_at_579():
+    place = PLACES["behind the seat"]
+    for piece in cut_list(place.carcass(0.018)):
+        for words in piece.shape:
+            for _, b, edge in SPANS.findall(words):
+                assert (
+                    float(b) <= 1e3 * extents(re.split(r",| side", piece.name)[0], piece)[edge] + 1
+                )
+
+
+@pytest.mark.parametrize("off", [0.0, 0.001, 0.005, 0.015, 0.019, 0.025, 0.035, 0.06])
+def test_an_obstruction_near_a_wall_gives_whole_boards(off):
+    post = Block.at(x=off, width=0.08, depth=0.06, height=0.08, name="post")
+    carcass = Carcass(Gap(0.6, 0.36, 0.3, 0.3, (post,)))
+    pieces = cut_list(carcass)
+    assert min(piece.thickness for piece in pieces) == pytest.approx(0.018)
+    assert all(a.name != b.name for a, b in pairwise(pieces))
+
+
+@pytest.mark.parametrize("high", [0.004, 0.008, 0.014, 0.02])
+def test_a_low_hump_is_a_recess_or_has_a_whole_board_over_it(high):
+    hump = Block.at(x=0.2, y=0.05, width=0.2, depth=0.1, height=high, name="hump")
+    pieces = cut_list(Carcass(Gap(0.6, 0.36, 0.3, 0.3, (hump,))))
+    (floor,) = [piece for piece in pieces if piece.name == "bottom"]
+    if high + 0.003 < 0.021:
+        assert f"recess up to {round(1e3 * high)} mm deep round hump" in " ".join(floor.shape)
+    assert min(piece.thickness for piece in pieces) == pytest.approx(0.018)
