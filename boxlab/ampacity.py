@@ -37,6 +37,7 @@ METRIC_70 = {
 TABLE_AMBIENT = 30.0  # °C, of both tables
 # Unless the cable's print says otherwise: plain PVC, in a car that stood in the sun.
 INSULATION, AMBIENT = 70.0, 50.0  # °C
+HOTTEST = 105.0  # °C: no table here goes higher, and terminals and fuse holders bear no more
 OPEN, CLOSED = LAID = ("in free air", "closed in")  # closed in: a conduit, or under a carpet
 # Share left where several loaded conductors lie together: 33 CFR 183.425 (3, 4 to 6, 7 to 24).
 BUNDLES = ((2, 1.0), (3, 0.7), (6, 0.6), (24, 0.5))
@@ -56,7 +57,8 @@ def ampacity(cable: Cable, insulation=INSULATION, ambient=AMBIENT, bundled=1, la
         By its label an AWG size from 14 to 4/0 or a metric one from 1.5 to 120 mm². Sizes between
         two in the table are read between them by copper area, on log axes.
     insulation : float, °C
-        What the cable's print says its insulation bears. 70 where nothing is known.
+        What the cable's print says its insulation bears. 70 where nothing is known; above 105 it
+        counts as 105.
     ambient : float, °C
         Where it lies: 50 in a car that stood in the sun, more near an engine.
     bundled : int
@@ -79,10 +81,13 @@ def ampacity(cable: Cable, insulation=INSULATION, ambient=AMBIENT, bundled=1, la
     positive("insulation", insulation, "It is in °C, as printed on the cable: 70, 105 ...")
     suspect("insulation", insulation, 50, 250, "It is in °C, as printed on the cable: 70, 105 ...")
     number("ambient", ambient, hint="It is in °C.")
+    credited = insulation > HOTTEST
+    insulation = min(insulation, HOTTEST)
     if ambient >= insulation:
+        bears = "is credited here" if credited else "the insulation bears"
         raise ValueError(
-            f"ambient = {ambient:g} °C is not below what the insulation bears, {insulation:g} °C: "
-            "the cable may carry nothing there. Lay it elsewhere, or use cable for more heat."
+            f"ambient = {ambient:g} °C is not below what {bears}, {insulation:g} °C: the "
+            "cable may carry nothing there. Lay it elsewhere, or use cable for more heat."
         )
     if laid not in LAID:
         raise ValueError(f"laid = {laid!r}: a cable lies {OPEN} or {CLOSED}")
@@ -152,6 +157,10 @@ class Supply:
     def label(self) -> str:
         """The size of the cable in words."""
         return self.cable.label
+
+    def drop(self, *given, **path) -> float:
+        """Volts lost in the cable: see `Cable.drop`."""
+        return self.cable.drop(*given, **path)
 
     @property
     def decided_by(self) -> str:

@@ -217,3 +217,12 @@ def choose_fuse(current, cable_rating, sizes):
         f"no fuse in {tuple(sizes)} A lies between the current of {current:.3g} A and the cable's "
         f"rating of {rating:g} A. Use cable with a higher rating, or draw less."
     )
+
+
+def __getattr__(name):
+    """`size_cable` has moved to `boxlab.ampacity`, for it holds by heat too; found here as well."""
+    if name == "size_cable":
+        from boxlab.ampacity import size_cable
+
+        return size_cable
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

@@ -203,3 +203,19 @@ def test_the_panel_answers_every_setting_and_never_names_less_than_the_heat_asks
                 for name in ("supply current at full power", "fuse", "it may carry")
             )
             assert full <= fuse + 0.05 and fuse <= carries + 0.5 and fuse in FUSES
+
+
+def test_no_credit_is_given_above_the_hottest_table():
+    assert ampacity(gauge(4), 150, 50) == ampacity(gauge(4), 105, 50)
+    with pytest.raises(ValueError, match="what is credited here, 105 °C"):
+        ampacity(gauge(4), 150, 110)
+
+
+def test_the_old_place_of_the_name_gives_the_safe_answer():
+    from boxlab import cable
+
+    assert cable.size_cable is size_cable
+    plan = cable.size_cable(115.94, 0.5, 2.0)
+    assert plan.label == "0 AWG" and plan.drop(115.94, 0.5) == plan.cable.drop(115.94, 0.5)
+    with pytest.raises(AttributeError, match="no attribute 'size_cables'"):
+        _ = cable.size_cables

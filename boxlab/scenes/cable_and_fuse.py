@@ -10,6 +10,7 @@ import numpy as np
 from boxlab.ampacity import (
     AMBIENT,
     FUSES,
+    HOTTEST,
     INSULATION,
     LAID,
     ON_SALE,
@@ -204,7 +205,7 @@ EXPLAINERS = (
                 help="50 °C (122 °F): a car that stood in the sun. More beside an engine.",
             ),
             Slider(
-                "insulation", "Its insulation bears", 60, 200, INSULATION, 5, "°C", more=True,
+                "insulation", "Its insulation bears", 60, HOTTEST, INSULATION, 5, "°C", more=True,
                 help="As printed on the cable. 70 where nothing is known.",
             ),
             Slider(
