@@ -1,6 +1,7 @@
 """A cable by drop and by heat: published tables, and the calls that once named too thin a cable."""
 
 import math
+import re
 
 import numpy as np
 import pytest
@@ -109,7 +110,11 @@ def test_the_panel_names_no_thin_cable_whatever_is_typed():
     scene = explainer("cable_and_fuse")(power=1200, length=0.5, drop=2, fuse=200, rating=300)
     assert scene.title.startswith("3/0 AWG behind 200 A")
     short = explainer("cable_and_fuse")(power=500, length=0.5)
-    assert "6 AWG" in short.readout[0] and "heat decides" in short.readout[1]
+    assert "6 AWG" in short.readout[0] and "Heat decides" in short.readout[1]
+    for shown in (scene, short):
+        said = " ".join([shown.title, *shown.readout, shown.caption, shown.alt])
+        said += " ".join(n.metric + n.imperial for n in shown.numbers)
+        assert not re.search(r"\b1[0-9] AWG", said)
 
 
 def test_a_fuse_that_opens_and_a_current_beyond_all_fuses_are_refused():

@@ -54,10 +54,9 @@ def said(full, fuse, plan):
 def readout(full, length, plan, voltage, heat, least):
     """What decides, what the cable may carry, and what it loses."""
     lost = plan.cable.drop(full, length)
-    either = (
-        f"By drop alone {plan.by_drop.label} would do, by heat alone {plan.by_heat.label}: "
-        f"{'heat' if plan.decided_by == 'heat' else 'the drop'} decides."
-    )
+    either = f"The drop decides: for the heat alone {plan.by_heat.label} would do."
+    if plan.decided_by == "heat":  # what is too thin is not named, lest somebody take it
+        either = "Heat decides: what would do for the drop alone grows too hot behind that fuse."
     if plan.by_drop == plan.by_heat:
         either = f"Drop and heat ask for the same, {plan.label}."
     closed = min(ampacity(plan.cable, **heat | {"laid": CLOSED}), least)
@@ -93,7 +92,9 @@ def numbers(full, average, length, fuse, plan, voltage):
         *rows,
         _size("cable", cable),
         Number("it may carry", f"{plan.carries:.0f} A"),
-        _size("by drop alone", plan.by_drop),
+        Number("by drop alone", "too thin for the heat")
+        if plan.decided_by == "heat"
+        else _size("by drop alone", plan.by_drop),
         _size("by heat alone", plan.by_heat),
         Number(
             "its resistance at 20 °C",

@@ -7,7 +7,7 @@ import pytest
 
 from boxlab import power, programme, solve
 from boxlab.ampacity import ON_SALE, ampacity, size_cable
-from boxlab.cable import awg_cables, check_fuse, supply_current
+from boxlab.cable import awg_cables, cable_by_drop, check_fuse, supply_current
 from boxlab.exercises import power_and_wiring as tasks
 from boxlab.hearing import weighting
 from boxlab.limits import max_output
@@ -198,14 +198,14 @@ def test_cable_for_500_watts():
     assert by_gauge["0 AWG"] == pytest.approx(1 / 6, abs=0.015)
     assert by_gauge["10 AWG"] > 1.5
     assert size_cable(current, 5, 0.5, ON_SALE["mm²"]).label == "25 mm²"
-    assert "By drop alone 10 AWG" in explainer("cable_and_fuse")(length=1).readout[1]
+    assert cable_by_drop(current, 1, 0.5, ON_SALE["AWG"]).label == "10 AWG"
 
 
 def test_what_10_awg_may_carry_and_what_a_fuse_of_60_amperes_asks_for():
     ten = next(c for c in awg_cables() if c.label == "10 AWG")
     assert ampacity(ten, 70, 50) == pytest.approx(34, abs=0.5)
     near = explainer("cable_and_fuse")(length=0.5)
-    assert near.title.startswith("6 AWG behind 60 A") and "heat decides" in near.readout[1]
+    assert near.title.startswith("6 AWG behind 60 A") and "Heat decides" in near.readout[1]
 
 
 def test_closed_in_a_cable_carries_about_a_third_less():
