@@ -190,6 +190,7 @@ def test_where_nothing_holds_the_panel_says_what_would(settings, way):
     scene = explainer("cable_and_fuse")(**settings)
     assert scene.title.startswith("No cable listed holds")
     assert way in scene.readout[2]
+    assert not any("AWG" in plot.title for plot in scene.plots)
 
 
 def test_the_panel_answers_every_setting_and_never_names_less_than_the_heat_asks():

@@ -149,7 +149,7 @@ def _by_heat(cables, carried, full, fuse, plan):
 def _by_length(plan, cables, full, average, length, drop):
     cable = plan.cable if plan else cables[-1]
     return Plot(
-        f"Volts lost by {cable.label}, by length",
+        f"Volts lost by {cable.label if plan else 'the thickest listed'}, by length",
         "length one way, m",
         "drop out and back, V",
         (0, 8),
