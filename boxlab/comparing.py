@@ -13,17 +13,21 @@ from dataclasses import replace
 import numpy as np
 
 from boxlab.air import Air
+from boxlab.arrangement import all_placed, arranged, weights_and_sag
 from boxlab.builds import Build
 from boxlab.checks import not_negative, positive
 from boxlab.enclosure import PortedBox, RadiatorBox, SealedBox
-from boxlab.fitting import Clearance, clearances, place, spacing
+from boxlab.fitting import Clearance, clearances, depth_behind, place, spacing
 from boxlab.limits import max_output
+from boxlab.portfit import WALL
 from boxlab.tradeoff import passband
 from boxlab.units import disc_area, disc_diameter
 from boxlab.vents import PORT_SPEED, end_correction_of
 
+WEIGHT_ACROSS = 0.03  # m, of the largest washers in a stack
 
-def port_in(available, fb, area, count=1, wall=0.003, air=None):
+
+def port_in(available, fb, area, count=1, wall=WALL, air=None):
     """Net volume and port length when `count` round ports stand inside, as `(m³, m)`.
 
     The tube takes room, which asks for a longer tube: with L = n·S·c²/(ωb²·V) − ends and
@@ -108,7 +112,10 @@ def compare_builds(
     f = np.geomspace(*(positive("band", edge, "Give hertz.") for edge in band), 200)
     if not f[0] < f[-1]:
         raise ValueError(f"band = {band}: give the lowest and the highest frequency, in Hz")
-    parts = {"driver": driver_part.displacement, "brace": brace}
+    parts = {
+        "driver": driver_part.displacement(carcass.thickness(carcass.baffle)),
+        "brace": brace,
+    }
     mounted = clearances(carcass, driver_part, place(carcass, *driver_at))
     makers = {
         "sealed": lambda: _sealed(carcass, parts),
@@ -118,9 +125,6 @@ def compare_builds(
         if radiator_part is None:
             raise ValueError("give radiator_part too: the radiators take room inside the box")
         makers["radiator"] = lambda: _radiator(carcass, parts, fb, radiator, radiator_part, ql, air)
-        mounted_too = _radiator_fits(
-            carcass, driver_part, driver_at, radiator_part, radiator_face, radiator_at
-        )
     found = []
     for kind, make in makers.items():
         with warnings.catch_warnings(record=True) as heard:
@@ -140,7 +144,12 @@ def compare_builds(
                 air_speed=air_speed,
                 air=air,
             )
-            extra = mounted_too if kind == "radiator" else ()
+            extra = ()
+            if kind == "radiator":
+                extra = _radiator_fits(
+                    carcass, driver_part, driver_at, radiator_part, radiator_face, radiator_at,
+                    box.radiator,
+                )  # fmt: skip
             found.append(
                 Build(
                     kind=kind,
@@ -167,25 +176,36 @@ def _ported(carcass, parts, fb, area, count, ql, air):
     volume, length = port_in(available, fb, area, count, air=air)
     shares = carcass.shares(**parts, port=available - volume)
     box = PortedBox.tuned(volume, fb, area, count=count, ql=ql, air=air, max_length=3)
-    run = max(carcass.inner.width, carcass.inner.height)
+    inner, outer = carcass.inner, disc_diameter(area) + 2 * WALL
+    sizes = sorted((inner.width, inner.height, min(inner.depth_bottom, inner.depth_top)))
     # Common practice, no published source: one diameter free at the inner end.
-    straight = Clearance("straight port", run, length + disc_diameter(area))
-    return box, shares, (straight,), 0.0
+    run = Clearance("straight port", max(sizes[2], sizes[1]), length + disc_diameter(area))
+    across = Clearance("port tube between the walls", sizes[0], outer)
+    beside = Clearance(f"{count} port tubes side by side", sizes[1], count * outer)
+    return box, shares, (run, across, *((beside,) if count > 1 else ())), 0.0
 
 
 def _radiator(carcass, parts, fb, radiator, part, ql, air):
-    shares = carcass.shares(**parts, radiators=part.displacement)
+    shares = carcass.shares(**parts, radiators=part.displacement(carcass.board))
     box = RadiatorBox.tuned(shares.net, fb, radiator, count=part.count, ql=ql, air=air)
     return box, shares, (), float(box.radiator.added_mass)
 
 
-def _radiator_fits(carcass, driver_part, driver_at, part, face, at):
+def _radiator_fits(carcass, driver_part, driver_at, part, face, at, radiator):
     if face is None:
         return ()
     thick = carcass.baffle_board if face == carcass.baffle else None
     other = replace(carcass, baffle=face, baffle_board=thick)
+    same = face == carcass.baffle
+    taken = ((*driver_at, driver_part.outer),) if same else ()
     found = clearances(other, part, place(other, *at))
-    if face == carcass.baffle:
-        apart = math.dist(driver_at, at)
-        found += (spacing(driver_part, part, apart),) if apart else ()
-    return found
+    if same and math.dist(driver_at, at):
+        found += (spacing(driver_part, part, math.dist(driver_at, at)),)
+    if part.count > 1:
+        places = arranged(other, part, part.count, at, taken)
+        found += (all_placed(other, part, part.count, at, taken),)
+        for number, spot in enumerate(places[1:], 2):
+            each = clearances(other, part, place(other, *spot))
+            found += tuple(replace(c, what=f"{c.what} (number {number})") for c in each)
+    depth = depth_behind(other, place(other, *at), WEIGHT_ACROSS)
+    return found + weights_and_sag(other, part, radiator, face, depth)

@@ -56,9 +56,9 @@ class Recipe:
         a, b, c = BOX_SHAPE
         unit = (litres(space) / (a * b * c)) ** (1 / 3)
         carcass = Carcass(Gap(a * unit, b * unit, c * unit, slack=0.0), BOARD)
-        parts = {"driver": DRIVER_PARTS[self.size].displacement}
+        parts = {"driver": DRIVER_PARTS[self.size].displacement(BOARD)}
         if self.kind == "radiator":
-            parts["radiator"] = RADIATOR_PARTS[self.size].displacement
+            parts["radiator"] = RADIATOR_PARTS[self.size].displacement(BOARD)
         available = carcass.shares(**parts).net
         if self.kind == "sealed":
             return SealedBox(available)

@@ -70,19 +70,27 @@ class Mounting:
                 f"({self.depth * 1e3:.0f} mm). Check the figures; all are in metres."
             )
 
-    @property
-    def displacement(self):
+    def displacement(self, board):
         """Volume all of them take inside the box, m³, without what sits in the baffle's hole.
 
-        As stated by the maker, or a cone frustum to the magnet and the magnet itself: the outline,
-        so a little too much, since a frame is open.
+        As stated by the maker, or what a cone frustum to the magnet and the magnet itself take
+        behind a `board` of this thickness, m: the outline, so a little too much, since a frame is
+        open.
+
+        >>> part = Mounting("ten", 0.265, 0.232, 0.085, 0.15, 0.03)
+        >>> [round(1e3 * part.displacement(board), 2) for board in (0.018, 0.0, 0.2)]
+        [1.45, 2.13, 0.0]
         """
+        board = not_negative("board", board, _HINT)
         if self.volume is not None:
             return self.volume * self.count
         basket = self.depth - self.magnet_depth
-        big, small = self.cutout / 2, self.magnet / 2
-        frustum = math.pi * basket * (big**2 + big * small + small**2) / 3
-        return self.count * (frustum + math.pi * small**2 * self.magnet_depth)
+        small = self.magnet / 2
+        deep = max(basket - board, 0.0)
+        big = small + (self.cutout / 2 - small) * deep / basket if basket else small
+        frustum = math.pi * deep * (big**2 + big * small + small**2) / 3
+        left = min(self.magnet_depth, max(self.depth - board, 0.0))
+        return self.count * (frustum + math.pi * small**2 * left)
 
 
 @dataclass(frozen=True)

@@ -13,10 +13,10 @@ import math
 import numpy as np
 
 from boxlab.air import Air
-from boxlab.checks import positive
+from boxlab.checks import not_negative, positive
 from boxlab.enclosure import PortedBox
 from boxlab.response import solve
-from boxlab.units import disc_area
+from boxlab.units import disc_area, disc_diameter
 from boxlab.validity import PORT_SPEED, inside_edges
 from boxlab.vents import Port, Radiator, end_correction_of
 
@@ -24,6 +24,7 @@ from boxlab.vents import Port, Radiator, end_correction_of
 # Soc. 50 (2002) 19) are quoted with as the careful choice, m/s peak; not looked up in the paper.
 CAREFUL_SPEED = 10.0
 
+WALL = 0.003  # m, of a plastic tube
 _DIAMETERS = np.linspace(0.01, 0.4, 391)  # m, searched by `largest_that_fits`
 
 
@@ -141,3 +142,46 @@ def smallest_quiet(driver, volume, fb, voltage, *, speed=PORT_SPEED, ql=math.inf
     speed = positive("speed", speed, "Air speed is in m/s peak; 17 is a usual cap.")
     flow = vent_flow(driver, volume, fb, voltage, ql=ql, air=air)
     return np.sqrt(4 * flow / (np.pi * speed))
+
+
+def tube_volume(area, length, wall=WALL):
+    """Room that a round tube takes, m³, its air and its wall: π/4·(d + 2·wall)²·L."""
+    outer = disc_diameter(area) + 2 * not_negative("wall", wall, "It is in metres.")
+    return disc_area(outer) * length
+
+
+def folded(area, length, edge, wall=WALL):
+    """How a tube lies in a box when it is folded back on itself: (legs, length of one leg, m).
+
+    Its length is measured along its centre line (common practice, no published source). Each turn
+    is a half circle in which the legs touch, so its centre line has π·D/2 for an outside D, and
+    needs one D of room at its end.
+
+    Parameters
+    ----------
+    area, length : of the tube, m² and m
+    edge : the box's inside edge along which the legs lie, m
+
+    Raises
+    ------
+    ValueError
+        If the tube is as wide as that edge.
+
+    >>> legs, leg = folded(disc_area(0.08), 0.45, 0.28)
+    >>> legs, round(leg, 3)
+    (2, 0.157)
+    """
+    outer = float(disc_diameter(area) + 2 * wall)
+    room = float(edge) - outer
+    if room <= 0:
+        raise ValueError(
+            f"a tube {outer * 1e3:.0f} mm wide outside does not turn in an edge of "
+            f"{float(edge) * 1e3:.0f} mm. Use a narrower port, a larger box, or a radiator."
+        )
+    for legs in range(1, 20):
+        leg = (float(length) - (legs - 1) * math.pi * outer / 2) / legs
+        if leg <= room:
+            return legs, max(leg, 0.0)
+    raise ValueError(
+        f"{float(length):.2f} m of tube does not fold into an edge of {float(edge) * 1e3:.0f} mm."
+    )

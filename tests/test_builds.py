@@ -36,9 +36,9 @@ def builds(**changes):
 def test_each_build_gets_the_air_that_is_left():
     got = builds()
     gross = CARCASS.gross
-    assert got["sealed"].shares.net == pytest.approx(gross - DRIVER_PART.displacement)
+    assert got["sealed"].shares.net == pytest.approx(gross - DRIVER_PART.displacement(0.018))
     assert got["radiator"].shares.net == pytest.approx(
-        gross - DRIVER_PART.displacement - litres(0.8)
+        gross - DRIVER_PART.displacement(0.018) - litres(0.8)
     )
     port = got["ported"].box.port
     outer = np.pi / 4 * (np.sqrt(4 * port.area / np.pi) + 0.006) ** 2

@@ -109,7 +109,9 @@ def test_recipe_net_volume_by_hand():
     gross = math.prod(k * unit - 0.036 for k in (8, 6, 5))
     from boxlab.demo_parts import DRIVER_PARTS
 
-    assert recipe.box(26).volume == pytest.approx(gross - DRIVER_PARTS["ten-inch"].displacement)
+    assert recipe.box(26).volume == pytest.approx(
+        gross - DRIVER_PARTS["ten-inch"].displacement(0.018)
+    )
 
 
 def test_what_cannot_be_built_says_why():

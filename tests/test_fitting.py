@@ -97,9 +97,13 @@ def test_displacement_outline_against_random_points():
     x, y = rng.uniform(-0.116, 0.116, (2, 200_000))
     z = rng.uniform(0, 0.085, 200_000)
     radius = np.where(z < 0.055, 0.116 + (0.075 - 0.116) * z / 0.055, 0.075)
-    expected = np.mean(np.hypot(x, y) < radius) * 0.232**2 * 0.085
-    assert DRIVER.displacement == pytest.approx(expected, rel=0.01)
-    assert Mounting("d", 0.2, 0.18, 0.08, volume=1e-3, count=2).displacement == pytest.approx(2e-3)
+    for board, litres_ in ((0.0, 2.13), (0.018, 1.45)):
+        expected = np.mean((np.hypot(x, y) < radius) & (z > board)) * 0.232**2 * 0.085
+        assert DRIVER.displacement(board) == pytest.approx(expected, rel=0.01)
+        assert DRIVER.displacement(board) * 1e3 == pytest.approx(litres_, abs=0.006)
+    assert Mounting("d", 0.2, 0.18, 0.08, volume=1e-3, count=2).displacement(
+        0.018
+    ) == pytest.approx(2e-3)
 
 
 def test_outlines_are_to_scale():

@@ -35,7 +35,11 @@ def _box(n):
 
 
 def _net(n):
-    return to_litres(_box(n).shares(driver=PART.displacement).net)
+    return to_litres(_box(n).shares(driver=PART.displacement(mm(n.board))).net)
+
+
+def _driver(n):
+    return to_litres(PART.displacement(mm(n.board)))
 
 
 def _mean_depth(n):
@@ -58,7 +62,7 @@ net_volume = Exercise(
         f"A gap is {n.width} mm wide ({inch(n.width)}), {n.height} mm high ({inch(n.height)}), "
         f"{n.bottom} mm deep at the bottom and {n.top} mm at the top ({inch(n.bottom)} and "
         f"{inch(n.top)}). Board is {n.board} mm; {SLACK} mm stay free on every side. The driver "
-        f"takes {to_litres(PART.displacement):.2f} L. There are no braces. How much net volume?"
+        f"takes {_driver(n):.2f} L. There are no braces. How much net volume?"
     ),
     steps=(
         Step(
@@ -117,7 +121,7 @@ net_volume = Exercise(
         f"Inside {to_mm(_box(n).inner.width):.0f} × {to_mm(_box(n).inner.height):.0f} mm, and "
         f"{_mean_depth(n):.1f} mm deep on average (measured level, the sloping board is "
         f"{_box(n).outer.stretch:.3f} times as thick): gross {to_litres(_box(n).gross):.2f} L. "
-        f"Less {to_litres(PART.displacement):.2f} L for the driver: **{_net(n):.1f} L**."
+        f"Less {_driver(n):.2f} L for the driver: **{_net(n):.1f} L**."
     ),
 )
 

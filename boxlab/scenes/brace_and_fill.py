@@ -46,7 +46,9 @@ def modes(board, material, braces):
 def net(board, braces):
     """Net volume, m³, of the sealed box behind the seat with these braces."""
     box = HERE.carcass(mm(board))
-    return box.shares(driver=PART.displacement, braces=box.brace(braces)).net
+    return box.shares(
+        driver=PART.displacement(box.thickness(box.baffle)), braces=box.brace(braces)
+    ).net
 
 
 def scene(braces, board, material, gain) -> Scene:

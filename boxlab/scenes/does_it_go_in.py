@@ -52,7 +52,7 @@ def scene(size, across, up, bottom, top, grille, drive, board, bracket) -> Scene
     point = place(box, mm(across), mm(up))
     found = checks(size, across, up, bottom, top, board, bracket, grille)
     depths = _depths(bottom, top, board, bracket, across, size)
-    net = box.gross - part.displacement
+    net = box.gross - part.displacement(box.thickness(box.baffle))
     travel = to_mm(solve(DRIVERS[size], SealedBox(net), FREQUENCY, drive).cone_excursion)
     reach = to_mm(part.proud) + travel
     least = min(found, key=lambda c: c.spare)

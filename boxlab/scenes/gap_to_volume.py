@@ -43,7 +43,7 @@ def carcass(width, height, bottom, top, bracket, board, slack):
 
 def net_of(box, braces):
     """Shares of a carcass with the ten-inch driver and these braces in it."""
-    return box.shares(driver=PART.displacement, braces=box.brace(braces))
+    return box.shares(driver=PART.displacement(box.thickness(box.baffle)), braces=box.brace(braces))
 
 
 def _net_or_none(settings, braces):

@@ -8,11 +8,13 @@ import numpy as np
 
 from boxlab.portfit import (
     CAREFUL_SPEED,
+    folded,
     largest_that_fits,
     longest_edge,
     lowest_tuning,
     pipe_length,
     smallest_quiet,
+    tube_volume,
     usual_length,
     vent_flow,
 )
@@ -50,11 +52,12 @@ def scene(volume, fb, diameter, drive, size, speed) -> Scene:
         "usual": usual,
         "length": float(one.length),
         "edge": edge,
-        "share": float(one.volume / net),
-        "taken": float(one.volume),
+        "share": float(tube_volume(one.area, one.length) / net),
+        "taken": float(tube_volume(one.area, one.length)),
         "pipe": float(one.first_pipe_resonance()),
         "speed": flow / float(one.area),
         "lowest": float(lowest_tuning(net, one.area)),
+        "fold": _fold(one, edge),
     }
     return Scene(
         title=f"A port for {volume:g} L at {fb:g} Hz",
@@ -81,6 +84,20 @@ def scene(volume, fb, diameter, drive, size, speed) -> Scene:
             "right: first pipe resonance, 0 to 1000 Hz, falling."
         ),
         code=shared.port_code(size, volume, fb, drive, speed),
+    )
+
+
+def _fold(port, edge):
+    """How the tube is folded, in words; its length counts along the centre line."""
+    try:
+        legs, leg = folded(port.area, port.length, edge)
+    except ValueError:
+        return "It is too wide or too long to be folded inside."
+    if legs == 1:
+        return "It needs no fold."
+    return (
+        f"Folded it lies in {legs} legs of {to_cm(leg):.0f} cm, {to_cm(port.length):.0f} cm along "
+        "its centre line."
     )
 
 
@@ -126,14 +143,16 @@ def _speed_plot(flow, port, f, here, speed):
 
 def _space_plot(net, port, here):
     return Plot(
-        "Space its air takes",
+        "Space the tube takes",
         ACROSS[0],
         "share of the net volume, %",
         ACROSS[1],
         (0, 150),
         (
             Line(np.array(ACROSS[1]), np.full(2, 100.0), "quiet", "as much as the box"),
-            Line(DIAMETER, 100 * port.volume / net, "vent", "air in the port", "ported"),
+            Line(
+                DIAMETER, 100 * tube_volume(port.area, port.length) / net, "vent", "tube", "ported"
+            ),
         ),
         (here,),
         xscale="linear",
@@ -168,8 +187,9 @@ def _readout(f, volume, fb, diameter, drive, speed):
         f"At {diameter:g} mm: {to_cm(f['usual']):.0f} cm by the usual formula, "
         f"{to_cm(f['length']):.0f} cm with its air as a pipe; the box's longest inside edge is "
         f"{to_cm(f['edge']):.0f} cm. Air speed {f['speed']:.0f} m/s.",
-        f"Folded or straight, its air takes {to_litres(f['taken']):.1f} L beside the net "
-        f"{volume:g} L ({100 * f['share']:.0f} %), and the pipe rings first at {f['pipe']:.0f} Hz.",
+        f"Folded or straight, the tube takes {to_litres(f['taken']):.1f} L beside the net "
+        f"{volume:g} L ({100 * f['share']:.0f} %, its wall included), and the pipe rings first at "
+        f"{f['pipe']:.0f} Hz. {f['fold']}",
         f"If {volume:g} L must hold the port too, {diameter:g} mm cannot tune below "
         f"{f['lowest']:.0f} Hz, not even with the whole box turned into pipe."
         if f["lowest"] > fb
@@ -186,7 +206,7 @@ def _numbers(f, diameter, speed):
         shared.length_number("length, usual formula", f["usual"]),
         shared.length_number("length, air as a pipe", f["length"]),
         shared.length_number("longest inside edge (8 : 6 : 5)", f["edge"]),
-        shared.volume_number("space its air takes", f["taken"]),
+        shared.volume_number("space the tube takes", f["taken"]),
         shared.hertz("first pipe resonance", f["pipe"]),
         Number("air speed", f"{f['speed']:.1f} m/s", f"{f['speed'] / 0.3048:.0f} ft/s"),
         shared.hertz("lowest tuning, box and port in that space", f["lowest"]),
@@ -229,8 +249,8 @@ EXPLAINERS = (
         anchor="Will-the-port-fit",
         answer=(
             "In half a cubic foot at 45 Hz no straight port is both short enough to fit and wide "
-            "enough to be quiet when played loud. A folded one takes a sixth to a third of the "
-            "box again in space."
+            "enough to be quiet when played loud. A folded one takes a fifth to nearly half of "
+            "the box again in space, its wall included."
         ),
         presets=MappingProxyType(
             {
