@@ -33,7 +33,7 @@ c.Spawner.args = [
     "--MappingKernelManager.cull_idle_timeout=600",
     "--MappingKernelManager.cull_interval=60",
     # Pictures, not errors, on a page that was saved and is opened again.
-    "--ServerApp.contents_manager_class=boxlab.reopened.Contents",
+    "--ServerApp.contents_manager_class=boxlab.publish.still_contents.Contents",
     # An upload of more bytes cuts the connection; the usual 10 MB is less than many a recording.
     "--ServerApp.tornado_settings={'websocket_max_message_size': 100_000_000}",
     "--LabApp.news_url=None",

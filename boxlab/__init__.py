@@ -6,21 +6,21 @@ The names a lesson imports. Each is loaded when first used, so that `import boxl
 from importlib import import_module
 
 _ROOMS = {
-    "air": "Air",
-    "checks": "UnitWarning",
-    "units": """
+    "model.air": "Air",
+    "base.checks": "UnitWarning",
+    "base.units": """
         litres to_litres cubic_feet to_cubic_feet cubic_inches to_cubic_inches mm to_mm cm to_cm
         inches to_inches feet to_feet cm2 to_cm2 square_inches to_square_inches grams to_grams
         ounces to_ounces pounds to_pounds mh to_mh mm_per_newton to_mm_per_newton
         disc_area disc_diameter
     """,
-    "driver": "Driver",
-    "datasheet": "check_datasheet",
-    "vents": "Port Radiator",
-    "enclosure": "SealedBox PortedBox RadiatorBox",
-    "response": "solve Response",
-    "limits": "max_output Ceiling",
-    "sweep": "read_sweep find_tuning fit_driver fit_box",
+    "model.driver": "Driver",
+    "model.datasheet": "check_datasheet",
+    "model.vents": "Port Radiator",
+    "model.enclosure": "SealedBox PortedBox RadiatorBox",
+    "model.response": "solve Response",
+    "model.limits": "max_output Ceiling",
+    "measure": "read_sweep find_tuning fit_driver fit_box",
 }
 _HOME = {name: room for room, names in _ROOMS.items() for name in names.split()}
 

@@ -9,8 +9,8 @@ import sys
 import textwrap
 from pathlib import Path
 
-from boxlab.upkeep import add as verbs_for_upkeep
-from boxlab.workshop.verbs import add as verbs_for_a_class
+from boxlab.publish.maintenance import add as verbs_for_upkeep
+from boxlab.publish.workshop.verbs import add as verbs_for_a_class
 
 # Each verb imports what it needs when it runs, so that asking for help costs nothing.
 
@@ -26,19 +26,21 @@ GROUPS = {
 
 def questions(options) -> int:
     """The verb `questions`."""
-    from boxlab import catalogue
-    from boxlab.scenes import all_explainers
+    from boxlab.explainers import all_explainers
+    from boxlab.publish import question_index
 
     items = all_explainers()
     if not options.words:
-        print("\n".join(catalogue.short(items)))
+        print("\n".join(question_index.short(items)))
         print(
             f"\n{len(items)} questions. Add words to find those that have them all, with answers "
             f"and settings:\n  {PROG} questions radiator weights"
         )
         return 0
-    found = catalogue.matching(items, options.words)
-    print("\n\n".join("\n".join(catalogue.full(item)) for item in found), end="\n" * bool(found))
+    found = question_index.matching(items, options.words)
+    print(
+        "\n\n".join("\n".join(question_index.full(item)) for item in found), end="\n" * bool(found)
+    )
     if not found:
         print(f"no question has {' and '.join(map(repr, options.words))}; try fewer words")
     return 0 if found else 1
@@ -46,31 +48,32 @@ def questions(options) -> int:
 
 def picture(options) -> int:
     """The verb `picture`."""
-    from boxlab import catalogue, pictures, posting, share
+    from boxlab.panel import settings_text, share_text
+    from boxlab.publish import pictures, question_index
 
     item, pasted = pictures.asked(options.name)
     settings = pasted | pictures.settings(item, options.set)
     kind = pictures.kind_of(options.to) if options.to else ""
-    pages = None if options.pages is None else posting.checked_pages(options.pages)
+    pages = None if options.pages is None else share_text.checked_pages(options.pages)
     scene, state = item(**settings), item.start | settings
     if kind:
-        line = share.settings_line(item, state)
+        line = settings_text.settings_line(item, state)
         Path(options.to).write_bytes(pictures.render(scene, kind, line))
         # With --markdown or --plain all that is printed is for pasting.
         for_pasting = options.markdown or options.plain
         print(f"wrote {options.to}\n", file=sys.stderr if for_pasting else sys.stdout)
     if options.markdown and kind:
-        print(posting.picture_markdown(item, scene, pages, Path(options.to).name), end="\n\n")
+        print(share_text.picture_markdown(item, scene, pages, Path(options.to).name), end="\n\n")
     if options.markdown or options.plain:
-        print(posting.paragraph(item, state, scene, markdown=options.markdown, pages=pages))
+        print(share_text.paragraph(item, state, scene, markdown=options.markdown, pages=pages))
     else:
-        print("\n".join(catalogue.facts(item, state, scene, pages)))
+        print("\n".join(question_index.facts(item, state, scene, pages)))
     return 0
 
 
 def site(options) -> int:
     """The verb `site`."""
-    from boxlab.site import build
+    from boxlab.publish.site import build
 
     faults = build(options.to, say=lambda words: print(words, flush=True))
     for fault in faults:

@@ -25,7 +25,7 @@ START_PAGE = "lessons/00-start-here.ipynb"
 LAB = [
     "jupyterlab",
     # Pictures, not errors, on a page that was saved and is opened again.
-    "--ServerApp.contents_manager_class=boxlab.reopened.Contents",
+    "--ServerApp.contents_manager_class=boxlab.publish.still_contents.Contents",
     # An upload of more bytes cuts the connection; the usual 10 MB is less than many a recording.
     "--ServerApp.tornado_settings={'websocket_max_message_size': 100_000_000}",
 ]

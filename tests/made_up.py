@@ -6,7 +6,7 @@ import warnings
 
 import numpy as np
 
-from boxlab.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
+from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 
 FREQUENCY = np.geomspace(10, 200, 400)
 

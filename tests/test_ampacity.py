@@ -6,11 +6,11 @@ import re
 import numpy as np
 import pytest
 
-from boxlab.ampacity import FUSES, ampacity, least_fuse, size_cable, tabled
-from boxlab.cable import Cable, awg_area, awg_cables, metric_cables, resistance_per_metre
-from boxlab.checks import UnitWarning
-from boxlab.scene import Choice
-from boxlab.scenes import explainer
+from boxlab.base.checks import UnitWarning
+from boxlab.car.ampacity import FUSES, ampacity, least_fuse, size_cable, tabled
+from boxlab.car.cable import Cable, awg_area, awg_cables, metric_cables, resistance_per_metre
+from boxlab.draw.scene import Choice
+from boxlab.explainers import explainer
 
 
 def gauge(name):
@@ -218,7 +218,7 @@ def test_no_credit_is_given_above_the_hottest_table():
 
 
 def test_the_old_place_of_the_name_gives_the_safe_answer():
-    from boxlab import cable
+    from boxlab.car import cable
 
     assert cable.size_cable is size_cable
     plan = cable.size_cable(115.94, 0.5, 2.0)

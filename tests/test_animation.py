@@ -9,11 +9,12 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from boxlab import PortedBox, SealedBox, animation, apng, disc_area, inks, litres, mm, stage
-from boxlab.camera import film
-from boxlab.motion import phasors
-from boxlab.scenario import TEN_INCH_DRIVER as DRIVER
-from boxlab.scenes._one_box import box_of
+from boxlab import PortedBox, SealedBox, disc_area, litres, mm
+from boxlab.draw import animation, apng, palette, piston_view
+from boxlab.explainers._one_box import box_of
+from boxlab.gear.scenario import TEN_INCH_DRIVER as DRIVER
+from boxlab.model.camera import film
+from boxlab.model.motion import phasors
 
 BOX = box_of("radiator", 36)
 
@@ -52,7 +53,7 @@ def some_frames(count=4, height=20, width=30):
 
 def test_a_viewer_sees_the_frames_that_went_in():
     frames = some_frames()
-    colours = inks.table()[0]
+    colours = palette.table()[0]
     for seen, frame in zip(played(apng.encode(frames, 0.1)), frames, strict=True):
         np.testing.assert_array_equal(seen, colours[frame])
 
@@ -71,7 +72,7 @@ def test_the_file_is_as_the_specification_asks():
 
 
 def test_no_ink_uses_the_index_that_means_unchanged():
-    assert inks.table()[1].max() < apng.SAME
+    assert palette.table()[1].max() < apng.SAME
 
 
 @pytest.fixture(scope="module")
@@ -105,7 +106,7 @@ def test_alt_text_and_caption_tell_what_the_model_computed(three):
 
 def height_of(frame, colour, columns):
     """Middle row of the pixels of an ink in these columns of a frame."""
-    ink = np.array([int(inks.COLOURS[colour][k : k + 2], 16) for k in (1, 3, 5)])
+    ink = np.array([int(palette.COLOURS[colour][k : k + 2], 16) for k in (1, 3, 5)])
     rows, _ = np.nonzero((frame[:, columns] == ink).all(axis=2))
     return rows.mean() if rows.size else np.nan
 
@@ -124,8 +125,8 @@ def test_the_drawn_pistons_move_as_computed():
         return np.array([height_of(frame, colour, columns) for frame in frames])
 
     for centre, colour, phase in (
-        (stage.Stage.CONE, "cone", 0.0),
-        (stage.Stage.VENT, "vent", ahead),
+        (piston_view.Stage.CONE, "cone", 0.0),
+        (piston_view.Stage.VENT, "vent", ahead),
     ):
         height = -follow(centre, colour)  # rows count downward
         turn = 2 * np.pi * np.arange(len(frames)) / len(frames)

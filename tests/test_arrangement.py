@@ -5,13 +5,13 @@ import math
 import pytest
 
 from boxlab import RadiatorBox, disc_area, grams, litres, mm
-from boxlab.arrangement import all_placed, arranged, sag, washers_stack, weights_and_sag
-from boxlab.comparing import compare_builds
-from boxlab.demo_parts import DRIVER_PARTS, PLACES, RADIATOR_PARTS
-from boxlab.fitting import Mounting
-from boxlab.joinery import Carcass, Gap
-from boxlab.portfit import folded, tube_volume
-from boxlab.scenario import RADIATORS, TEN_INCH_DRIVER
+from boxlab.car.arrangement import all_placed, arranged, sag, washers_stack, weights_and_sag
+from boxlab.car.clearance import Mounting
+from boxlab.car.compare_builds import compare_builds
+from boxlab.car.joinery import Carcass, Gap
+from boxlab.gear.demo_parts import DRIVER_PARTS, PLACES, RADIATOR_PARTS
+from boxlab.gear.scenario import RADIATORS, TEN_INCH_DRIVER
+from boxlab.model.port_equivalent import folded, tube_volume
 
 
 def built(place, kind, **changes):

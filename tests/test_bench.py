@@ -14,11 +14,11 @@ from hypothesis import strategies as st
 from made_up import MADE_UP
 from PIL import Image
 
-from boxlab import share
-from boxlab.bench import Panel
-from boxlab.driving import LEFT
-from boxlab.scene import Slider
-from boxlab.scenes import all_explainers
+from boxlab.draw.scene import Slider
+from boxlab.explainers import all_explainers
+from boxlab.panel import settings_text
+from boxlab.panel.live_panel import Panel
+from boxlab.panel.self_drive import LEFT
 
 
 @pytest.fixture
@@ -74,7 +74,7 @@ def test_drive_raises_what_a_callback_raises():
 
 
 def test_drive_finds_a_picture_that_does_not_follow(panel, monkeypatch):
-    monkeypatch.setattr("boxlab.drawn.Drawn.update", lambda self, plot: None)
+    monkeypatch.setattr("boxlab.draw.live_plot.Drawn.update", lambda self, plot: None)
     with pytest.raises(AssertionError, match="does not show"):
         panel.drive()
 
@@ -111,8 +111,8 @@ def test_many_changes_make_one_picture_and_the_last_lands():
 
 
 def test_a_stream_of_changes_is_not_put_off_for_ever(monkeypatch):
-    monkeypatch.setattr("boxlab.bench.SOON", 0.05)
-    monkeypatch.setattr("boxlab.bench.LATEST", 0.1)
+    monkeypatch.setattr("boxlab.panel.live_panel.SOON", 0.05)
+    monkeypatch.setattr("boxlab.panel.live_panel.LATEST", 0.1)
 
     async def drag():
         panel = Panel(MADE_UP)
@@ -254,7 +254,7 @@ def test_what_stands_beside_a_box_can_be_typed_into_it():
     for control, value in found:
         text = control.imperial(value)
         shown = re.match(r"-?\d+\.?(\d*)", text)
-        back = share.typed(control, text)
+        back = settings_text.typed(control, text)
         # It was rounded to the last digit shown, and so was a start to the slider's own steps.
         half = 0.51 * 10.0 ** -len(shown[1]) * abs(back / float(shown[0] or 1) if back else 1)
         assert back == pytest.approx(value, rel=1e-3, abs=half), (control.label, text)
@@ -271,8 +271,8 @@ def test_a_count_takes_whole_numbers_only():
     slider = Slider("count", "Boxes", 1, 4, 1, 1, "")
     item = replace(MADE_UP, controls=(*MADE_UP.controls, slider))
     with pytest.raises(ValueError, match="needs a whole number"):
-        share.checked(item, {"count": 2.5})
-    assert share.checked(item, {"count": 2.0}) == {"count": 2}
+        settings_text.checked(item, {"count": 2.5})
+    assert settings_text.checked(item, {"count": 2.0}) == {"count": 2}
 
 
 def test_numbers_in_either_unit_system(panel):
@@ -312,7 +312,7 @@ def test_share_texts_and_picture(panel):
     assert "&lt; 9 &amp; rising" in text
     assert "< 9 &" not in text
     for words in ("lessons/01-made-up.ipynb#why", f"![{MADE_UP().alt}](made_up.png)"):
-        assert share.safe(words) in text
+        assert settings_text.safe(words) in text
 
 
 def saved(panel, kind):
@@ -393,7 +393,7 @@ def test_settings_line_comes_back(panel):
 )
 def test_hostile_settings_lines(line, words):
     with pytest.raises(ValueError, match=words):
-        share.read_settings(MADE_UP, line)
+        settings_text.read_settings(MADE_UP, line)
 
 
 def test_a_bad_line_keeps_what_was_typed(panel):
@@ -410,7 +410,7 @@ def test_a_bad_line_keeps_what_was_typed(panel):
 @given(st.text(max_size=80) | st.text("made_upvoli=(),.'-+0123456789 \n*[]", max_size=60))
 def test_any_text_is_read_or_refused_in_words(text):
     try:
-        state = share.read_settings(MADE_UP, text)
+        state = settings_text.read_settings(MADE_UP, text)
     except ValueError as error:
         assert str(error)
     else:
@@ -428,8 +428,10 @@ def test_any_text_is_read_or_refused_in_words(text):
     )
 )
 def test_any_state_survives_its_settings_line(state):
-    state = share.checked(MADE_UP, state)
-    assert share.read_settings(MADE_UP, share.settings_line(MADE_UP, state)) == state
+    state = settings_text.checked(MADE_UP, state)
+    assert (
+        settings_text.read_settings(MADE_UP, settings_text.settings_line(MADE_UP, state)) == state
+    )
 
 
 def test_unknown_settings_move_nothing(panel):

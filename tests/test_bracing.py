@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from boxlab.bracing import BIRCH_PLYWOOD, FIBRE_BOARD, Material, braced_mode, panel_mode
+from boxlab.car.bracing import BIRCH_PLYWOOD, FIBRE_BOARD, Material, braced_mode, panel_mode
 
 SIZES = (0.6, 0.35, 0.018)
 

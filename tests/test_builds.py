@@ -6,18 +6,18 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from boxlab.air import Air
-from boxlab.builds import verdict
-from boxlab.choosing import front, search
-from boxlab.comparing import compare_builds, port_in
-from boxlab.enclosure import PortedBox, RadiatorBox
-from boxlab.fitting import Mounting
-from boxlab.joinery import Carcass, Gap
-from boxlab.limits import max_output
-from boxlab.response import solve
-from boxlab.scenario import RADIATORS, TEN_INCH_DRIVER, TEN_INCH_RADIATOR
-from boxlab.units import cm2, litres
-from boxlab.vents import Port
+from boxlab.base.units import cm2, litres
+from boxlab.car.build_value import verdict
+from boxlab.car.clearance import Mounting
+from boxlab.car.compare_builds import compare_builds, port_in
+from boxlab.car.joinery import Carcass, Gap
+from boxlab.design.pareto import front, search
+from boxlab.gear.scenario import RADIATORS, TEN_INCH_DRIVER, TEN_INCH_RADIATOR
+from boxlab.model.air import Air
+from boxlab.model.enclosure import PortedBox, RadiatorBox
+from boxlab.model.limits import max_output
+from boxlab.model.response import solve
+from boxlab.model.vents import Port
 
 DRIVER_PART = Mounting("driver", 0.265, 0.232, 0.085, 0.15, 0.03, travel=0.018)
 RADIATOR_PART = Mounting("radiator", 0.265, 0.232, 0.06, volume=litres(0.8), count=1)

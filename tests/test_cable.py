@@ -2,8 +2,8 @@
 
 import pytest
 
-from boxlab import cable as c
-from boxlab.checks import UnitWarning
+from boxlab.base.checks import UnitWarning
+from boxlab.car import cable as c
 
 # A public AWG table: diameter mm, Ω/km at 20 °C (two decimals).
 AWG_TABLE = {

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from boxlab import Port, PortedBox, RadiatorBox, SealedBox, cubic_feet
-from boxlab.scenario import TEN_INCH_DRIVER, TEN_INCH_RADIATOR
+from boxlab.gear.scenario import TEN_INCH_DRIVER, TEN_INCH_RADIATOR
 
 VOLUME = cubic_feet(0.5)
 SHOWN = [

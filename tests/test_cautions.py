@@ -7,13 +7,15 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from boxlab import catalogue, figures, posting
-from boxlab.cautions import CAUTIONS, words
-from boxlab.exercises import all_exercises
-from boxlab.hearing import weighting
-from boxlab.panel_parts import readout_html
-from boxlab.scenes import all_explainers, explainer
-from boxlab.workshop import papers
+from boxlab.base.cautions import CAUTIONS, words
+from boxlab.draw import figures
+from boxlab.explainers import all_explainers, explainer
+from boxlab.panel import share_text
+from boxlab.panel.panel_parts import readout_html
+from boxlab.publish import question_index
+from boxlab.publish.workshop import papers
+from boxlab.quiz.exercises import all_exercises
+from boxlab.sound.hearing import weighting
 
 ROOT = Path(__file__).resolve().parents[1]
 
@@ -45,11 +47,11 @@ def shown(item):
     scene, state = item(), item.start
     return {
         "panel": readout_html(scene, (), ""),
-        "command line": "\n".join(catalogue.facts(item, state, scene)),
-        "Markdown": posting.paragraph(item, state, scene, markdown=True),
-        "plain text": posting.paragraph(item, state, scene),
-        "index of pictures": catalogue.entry(item, scene),
-        "SVG": posting.render(scene, "svg").decode(),
+        "command line": "\n".join(question_index.facts(item, state, scene)),
+        "Markdown": share_text.paragraph(item, state, scene, markdown=True),
+        "plain text": share_text.paragraph(item, state, scene),
+        "index of pictures": question_index.entry(item, scene),
+        "SVG": share_text.render(scene, "svg").decode(),
         "PNG": " ".join(text.get_text() for text in figures.footed(scene).texts),
     }
 

@@ -7,10 +7,10 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from boxlab import pictures, ready
 from boxlab.__main__ import main
-from boxlab.scene import Choice, Explainer, Line, Number, Plot, Scene, Slider
-from boxlab.scenes._shared import cubic_feet_text
+from boxlab.draw.scene import Choice, Explainer, Line, Number, Plot, Scene, Slider
+from boxlab.explainers._shared import cubic_feet_text
+from boxlab.publish import laptop_check, pictures
 
 
 def answer(volume, build):
@@ -45,7 +45,7 @@ ITEM = Explainer(
 
 @pytest.fixture
 def one_explainer(monkeypatch):
-    monkeypatch.setattr("boxlab.scenes.all_explainers", lambda: (ITEM,))
+    monkeypatch.setattr("boxlab.explainers.all_explainers", lambda: (ITEM,))
     monkeypatch.setattr(pictures, "all_explainers", lambda: (ITEM,))
 
 
@@ -292,19 +292,19 @@ def test_check_runs_every_trial_and_says_no(capsys):
     def breaks():
         raise ImportError("no such package")
 
-    assert not ready.check([("One", breaks), ("Two", lambda: "fine")])
+    assert not laptop_check.check([("One", breaks), ("Two", lambda: "fine")])
     said = capsys.readouterr().out
     assert "NO  One: ImportError: no such package" in said
     assert "ok  Two: fine" in said
     assert "Not ready" in said
 
 
-@pytest.mark.parametrize("trial", ready.TRIALS, ids=lambda trial: trial[0])
+@pytest.mark.parametrize("trial", laptop_check.TRIALS, ids=lambda trial: trial[0])
 def test_this_machine_is_ready(trial):
     assert trial[1]()
 
 
 def test_check_finds_a_package_of_the_wrong_version(monkeypatch):
-    monkeypatch.setattr(ready.metadata, "version", lambda name: "0.1")
+    monkeypatch.setattr(laptop_check.metadata, "version", lambda name: "0.1")
     with pytest.raises(RuntimeError, match=r"numpy is 0.1; it should be"):
-        ready.packages()
+        laptop_check.packages()

@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from boxlab.completion import complete_driver, complete_radiator
-from boxlab.relations import Known, corners
+from boxlab.model.completion import complete_driver, complete_radiator
+from boxlab.model.relations import Known, corners
 
 # Written out here from the definitions, not taken from the library.
 DENSITY, SOUND = 1.2041, 343.2

@@ -7,10 +7,10 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from boxlab.cutlist import cut_list
-from boxlab.demo_parts import PLACES
-from boxlab.joinery import Carcass, Gap
-from boxlab.wedge import Block
+from boxlab.car.cut_list import cut_list
+from boxlab.car.joinery import Carcass, Gap
+from boxlab.car.solids import Block
+from boxlab.gear.demo_parts import PLACES
 
 SPANS = re.compile(r"([\d.]+) to ([\d.]+) mm from its (left end|back edge|bottom edge|lower edge)")
 

@@ -4,10 +4,10 @@ from dataclasses import replace
 
 import pytest
 
-from boxlab.checks import UnitWarning
-from boxlab.datasheet import check_datasheet
-from boxlab.driver import Driver
-from boxlab.scenario import DRIVERS, TEN_INCH_DRIVER
+from boxlab.base.checks import UnitWarning
+from boxlab.gear.scenario import DRIVERS, TEN_INCH_DRIVER
+from boxlab.model.datasheet import check_datasheet
+from boxlab.model.driver import Driver
 
 
 def sheet(driver: Driver) -> dict:

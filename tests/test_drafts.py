@@ -11,12 +11,13 @@ import time
 
 import pytest
 
-from boxlab import drafts, keeping, quiz
-from boxlab.drafts import COUNT, FILE, LONGEST, MOST, REST, Drafts
-from boxlab.exercises.port_or_radiator import port_length
-from boxlab.progress import Store
-from boxlab.pupil import Pupil
-from boxlab.sweepdesk import Desk
+from boxlab import quiz
+from boxlab.base import drafts, safe_write
+from boxlab.base.drafts import COUNT, FILE, LONGEST, MOST, REST, Drafts
+from boxlab.base.progress import Store
+from boxlab.panel.sweep_desk import Desk
+from boxlab.quiz.exercises.port_or_radiator import port_length
+from boxlab.quiz.learner_word import Pupil
 
 
 def at(folder, page="one"):
@@ -94,7 +95,7 @@ def test_a_renamed_notebook_finds_the_latest(tmp_path):
 
 def test_many_notebooks_at_once_lose_nothing(tmp_path):
     code = (
-        "import sys; from pathlib import Path; from boxlab.drafts import Drafts\n"
+        "import sys; from pathlib import Path; from boxlab.base.drafts import Drafts\n"
         "own = Drafts(lambda: Path(sys.argv[1]), sys.argv[2])\n"
         "for i in range(15): own.put(str(i), f'{sys.argv[2]} {i}')\n"
         "assert own.flush()"
@@ -130,7 +131,7 @@ def test_a_disk_that_takes_nothing(tmp_path, monkeypatch, number):
         raise OSError(number, os.strerror(number))
 
     with monkeypatch.context() as patch:
-        patch.setattr(keeping.tempfile, "mkstemp", fail)
+        patch.setattr(safe_write.tempfile, "mkstemp", fail)
         one.put("a", "during")
         one.put("b", "also")
         assert not one.flush()
@@ -176,8 +177,8 @@ def test_a_file_from_a_newer_boxlab_is_left_alone(tmp_path):
 
 def test_letters_are_gathered_and_the_last_one_lands(tmp_path, monkeypatch):
     swaps = []
-    whole = keeping.swap
-    monkeypatch.setattr(keeping, "swap", lambda *a: (swaps.append(time.monotonic()), whole(*a)))
+    whole = safe_write.swap
+    monkeypatch.setattr(safe_write, "swap", lambda *a: (swaps.append(time.monotonic()), whole(*a)))
     one = at(tmp_path)
 
     async def typing():
@@ -213,14 +214,14 @@ def test_handing_in_is_written_at_once(tmp_path):
 
 def test_a_slow_disk_does_not_hold_up_the_typing(tmp_path, monkeypatch):
     go_on, begun = threading.Event(), threading.Event()
-    whole = keeping.swap
+    whole = safe_write.swap
 
     def slow(*a):
         begun.set()
         assert go_on.wait(20)
         whole(*a)
 
-    monkeypatch.setattr(keeping, "swap", slow)
+    monkeypatch.setattr(safe_write, "swap", slow)
     one = at(tmp_path)
 
     async def typing():
@@ -240,7 +241,7 @@ def test_a_slow_disk_does_not_hold_up_the_typing(tmp_path, monkeypatch):
 
 def test_a_kernel_that_is_told_to_stop_writes_what_is_due(tmp_path):
     code = (
-        "import asyncio, sys; from pathlib import Path; from boxlab.drafts import Drafts\n"
+        "import asyncio, sys; from pathlib import Path; from boxlab.base.drafts import Drafts\n"
         "own = Drafts(lambda: Path(sys.argv[1]), 'one')\n"
         "async def main(): own.put('a', '45')\n"
         "asyncio.run(main())\n"
@@ -341,7 +342,7 @@ def test_an_answer_on_a_full_disk_is_judged_and_stays(learner, tmp_path, monkeyp
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
     with monkeypatch.context() as patch:
-        patch.setattr(keeping.tempfile, "mkstemp", fail)
+        patch.setattr(safe_write.tempfile, "mkstemp", fail)
         one.check()
         assert "No space left" in one.saving.value
     assert drill().fields[0].value == "40 cm"

@@ -9,9 +9,9 @@ import re
 import numpy as np
 import pytest
 
-from boxlab.exercises import all_exercises
-from boxlab.quantities import UNITS, find_unit
-from boxlab.workshop.lesson import lessons
+from boxlab.base.quantities import UNITS, find_unit
+from boxlab.publish.workshop.lesson import lessons
+from boxlab.quiz.exercises import all_exercises
 
 EVERY = pytest.mark.parametrize("exercise", all_exercises(), ids=lambda exercise: exercise.key)
 WORDS = pytest.mark.parametrize("word", ["demo", "walnut", "42", "ärger", "ten inch"])
@@ -82,7 +82,7 @@ def predictions():
     """(module of exercises, name) of each prediction that a lesson compares with its answer."""
     for lesson in lessons():
         code = "\n".join(cell.source for cell in lesson.notebook.cells if cell.cell_type == "code")
-        for room in re.findall(r"from boxlab\.exercises import (\w+) as tasks", code):
+        for room in re.findall(r"from boxlab\.quiz\.exercises import (\w+) as tasks", code):
             yield from ((room, slug) for slug in re.findall(r'tasks\.answer\("(.+?)"\)', code))
 
 
@@ -101,7 +101,7 @@ def test_predictions_are_found_in_every_lesson_that_has_exercises():
 
 @pytest.mark.parametrize(("room", "slug"), PREDICTIONS)
 def test_predictions_have_an_answer_with_a_number_from_the_model(room, slug):
-    answer = importlib.import_module(f"boxlab.exercises.{room}").answer(slug)
+    answer = importlib.import_module(f"boxlab.quiz.exercises.{room}").answer(slug)
     assert answer["right"] not in answer["others"]
     assert answer["others"] and all(answer["others"].values())
     assert answer["because"]

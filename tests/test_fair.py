@@ -6,17 +6,17 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from boxlab.demo_boxes import SHELF, Recipe, rewound
-from boxlab.demo_sweeps import CASES, DRIVER, measure
-from boxlab.enclosure import PortedBox, RadiatorBox, SealedBox
-from boxlab.fair import CLOSE, Contender, Footing, box_from_fit, stand, verdict
-from boxlab.limits import max_output
-from boxlab.response import solve
-from boxlab.scenario import TEN_INCH_DRIVER, TEN_INCH_RADIATOR
-from boxlab.scenes.one_page import page
-from boxlab.sweep import fit_box
-from boxlab.units import cm2, litres
-from boxlab.wiring import Amplifier
+from boxlab.base.units import cm2, litres
+from boxlab.car.wiring import Amplifier
+from boxlab.design.fair_comparison import CLOSE, Contender, Footing, box_from_fit, stand, verdict
+from boxlab.explainers.one_page import page
+from boxlab.gear.demo_boxes import SHELF, Recipe, rewound
+from boxlab.gear.demo_sweeps import CASES, DRIVER, measure
+from boxlab.gear.scenario import TEN_INCH_DRIVER, TEN_INCH_RADIATOR
+from boxlab.measure import fit_box
+from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
+from boxlab.model.limits import max_output
+from boxlab.model.response import solve
 
 FOOTING = Footing(Amplifier({4: 300, 2: 480}))
 BOX = SealedBox(litres(15))
@@ -107,7 +107,7 @@ def test_recipe_net_volume_by_hand():
     recipe = Recipe("sealed", "ten-inch", 26)
     unit = (0.026 / 240) ** (1 / 3)
     gross = math.prod(k * unit - 0.036 for k in (8, 6, 5))
-    from boxlab.demo_parts import DRIVER_PARTS
+    from boxlab.gear.demo_parts import DRIVER_PARTS
 
     assert recipe.box(26).volume == pytest.approx(
         gross - DRIVER_PARTS["ten-inch"].displacement(0.018)

@@ -11,9 +11,11 @@ import pytest
 from made_up import MADE_UP
 from matplotlib.colors import to_rgb
 
-from boxlab import diagrams, figures, inks, pictures, plots, scenes
-from boxlab.raster import Sheet
-from boxlab.scene import BUILDS, ROLES, Line, Mark
+from boxlab import explainers
+from boxlab.draw import diagrams, figures, palette, plots
+from boxlab.draw.raster import Sheet
+from boxlab.draw.scene import BUILDS, ROLES, Line, Mark
+from boxlab.publish import pictures
 
 # Full colour blindness as matrices on linear RGB: Machado, Oliveira and Fernandes, "A
 # physiologically-based model for simulation of color vision deficiency", IEEE Trans. Vis. Comput.
@@ -59,20 +61,20 @@ def lab(rgb):
 
 
 def test_every_role_and_build_has_a_look():
-    assert set(inks.COLOURS) == set(ROLES)
+    assert set(palette.COLOURS) == set(ROLES)
     assert set(plots.DASHES) == set(BUILDS)
     assert len({str(dash) for dash in plots.DASHES.values()}) == 3  # "" looks like radiator
 
 
 @pytest.mark.parametrize("role", ROLES)
 def test_contrast_on_white(role):
-    assert 1.05 / (luminance(inks.COLOURS[role]) + 0.05) >= 4.5
+    assert 1.05 / (luminance(palette.COLOURS[role]) + 0.05) >= 4.5
 
 
 @pytest.mark.parametrize("eye", EYES)
 def test_colours_stay_apart(eye):
     for one, two in itertools.combinations(ROLES, 2):
-        seen = [lab(np.array(EYES[eye]) @ linear(inks.COLOURS[role])) for role in (one, two)]
+        seen = [lab(np.array(EYES[eye]) @ linear(palette.COLOURS[role])) for role in (one, two)]
         assert np.linalg.norm(seen[0] - seen[1]) > 12, (one, two)
 
 
@@ -195,7 +197,7 @@ def test_a_kept_sheet_shows_what_a_fresh_one_shows():
     ],
 )
 def test_reworded_titles_and_keys_are_as_if_drawn_afresh(name, setting, values, monkeypatch):
-    kept, item = Sheet(), scenes.explainer(name)
+    kept, item = Sheet(), explainers.explainer(name)
     kept.render(item(**{setting: values[0]}))
     monkeypatch.setattr(Sheet, "_set_up", lambda *_: pytest.fail("the whole frame was drawn again"))
     pixels = [kept.render(item(**{setting: value})) for value in values[1:]]
@@ -222,7 +224,7 @@ def test_one_key_for_all_plots_is_reworded_in_place(monkeypatch):
 
 def test_a_frame_that_comes_back_was_kept(monkeypatch):
     """Going from one build to another and back draws no frame twice, and nothing stale shows."""
-    kept, item = Sheet(), scenes.explainer("builds_for_the_gap")
+    kept, item = Sheet(), explainers.explainer("builds_for_the_gap")
     reach = (50.0, 58.0)  # the demo radiator tunes this box to the first, and not to the second
     for fb in reach:
         kept.render(item(fb=fb))
@@ -260,12 +262,12 @@ def test_a_png_carries_its_note_and_fades():
     from PIL import Image
 
     pixels = Sheet().render(MADE_UP())
-    data = inks.encode(pixels, note="volume=14 é")
+    data = palette.encode(pixels, note="volume=14 é")
     assert Image.open(io.BytesIO(data)).text["Comment"] == "volume=14 é"
-    faded = np.asarray(Image.open(io.BytesIO(inks.encode(pixels, faded=True))).convert("RGB"))
+    faded = np.asarray(Image.open(io.BytesIO(palette.encode(pixels, faded=True))).convert("RGB"))
     assert faded.min() >= 150
     assert np.ptp(faded.astype(int), axis=2).max() == 0
-    assert zlib.crc32(data) == zlib.crc32(inks.encode(pixels, note="volume=14 é"))
+    assert zlib.crc32(data) == zlib.crc32(palette.encode(pixels, note="volume=14 é"))
 
 
 def test_show_gives_alt_text_and_a_visible_caption(capsys, monkeypatch):

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from boxlab.drawing import draw_box, outlines
-from boxlab.fitting import (
+from boxlab.car.carcass_view import draw_box, outlines
+from boxlab.car.clearance import (
     Clearance,
     Mounting,
     clearances,
@@ -13,8 +13,8 @@ from boxlab.fitting import (
     spacing,
     travel_clearance,
 )
-from boxlab.joinery import Carcass, Gap
-from boxlab.wedge import Block
+from boxlab.car.joinery import Carcass, Gap
+from boxlab.car.solids import Block
 
 PLAIN = Carcass(Gap(0.4, 0.3, 0.25, slack=0.0), 0.020)  # 360 × 260 × 210 mm inside
 DRIVER = Mounting(

@@ -6,17 +6,20 @@ import re
 import numpy as np
 import pytest
 
-from boxlab import formulas, hearing, reach, restraint, vehicle
-from boxlab.air import Air
-from boxlab.cable import Cable, awg_area, supply_current
-from boxlab.enclosure import PortedBox, RadiatorBox
-from boxlab.motion import phase_at_tuning
-from boxlab.response import solve
-from boxlab.scenario import TEN_INCH_DRIVER as DRIVER
-from boxlab.scenario import TEN_INCH_RADIATOR as RADIATOR
-from boxlab.tradeoff import passband
-from boxlab.units import cm2, litres
-from boxlab.vents import end_correction_of
+from boxlab.base.units import cm2, litres
+from boxlab.car import restraint, vehicle
+from boxlab.car.cable import Cable, awg_area, supply_current
+from boxlab.design import swept_volume
+from boxlab.gear.scenario import TEN_INCH_DRIVER as DRIVER
+from boxlab.gear.scenario import TEN_INCH_RADIATOR as RADIATOR
+from boxlab.model.air import Air
+from boxlab.model.enclosure import PortedBox, RadiatorBox
+from boxlab.model.motion import phase_at_tuning
+from boxlab.model.passband import passband
+from boxlab.model.response import solve
+from boxlab.model.vents import end_correction_of
+from boxlab.publish import formulas
+from boxlab.sound import hearing
 
 PLACES = [place for places in formulas.SHEET.values() for place in places]
 
@@ -70,50 +73,50 @@ FRICTION = 2 * math.pi * 36 * BOX.compliance(AIR) * LOADED.rms / (2 * LOADED.sd*
 
 # place -> (what the library returns, the letters of its formula)
 CASES = {
-    "driver.Driver.fs": (DRIVER.fs, D),
-    "driver.Driver.qes": (DRIVER.qes, D),
-    "driver.Driver.qms": (DRIVER.qms, D),
-    "driver.Driver.qts": (DRIVER.qts, D),
-    "driver.Driver.vas": (DRIVER.vas(AIR), D),
-    "driver.Driver.vd": (DRIVER.vd, D),
-    "driver.Driver.reference_efficiency": (DRIVER.reference_efficiency(AIR), D),
-    "vents.end_correction_of": (end_correction_of(cm2(40)), PORT),
-    "enclosure.PortedBox.tuned": (PORTED.port.length, PORT),
-    "vents.Port.first_pipe_resonance": (PORTED.port.first_pipe_resonance(AIR), PORT),
-    "vents.Radiator.fp": (LOADED.fp, VENT),
-    "vents.Radiator.vap": (LOADED.vap(AIR), VENT),
-    "enclosure.RadiatorBox.tuned": (LOADED.moving_mass, VENT),
-    "enclosure.RadiatorBox.tuning": (BOX.tuning(AIR), VENT),
-    "enclosure.PortedBox.leak_conductance": (BOX.leak_conductance(AIR), VENT),
-    "motion.phase_at_tuning": (phase_at_tuning(DRIVER, BOX), VENT | {"QR": 1 / FRICTION}),
-    "response.Response.pressure": (R.pressure, SOLVED),
-    "response.Response.spl": (R.spl, SOLVED),
-    "response.Response.cone_excursion": (R.cone_excursion, SOLVED),
-    "response.Response.vent_air_speed": (R.vent_air_speed, SOLVED),
-    "response.Response.power": (R.power, SOLVED),
-    "tradeoff.efficiency_constant": (
+    "model.driver.Driver.fs": (DRIVER.fs, D),
+    "model.driver.Driver.qes": (DRIVER.qes, D),
+    "model.driver.Driver.qms": (DRIVER.qms, D),
+    "model.driver.Driver.qts": (DRIVER.qts, D),
+    "model.driver.Driver.vas": (DRIVER.vas(AIR), D),
+    "model.driver.Driver.vd": (DRIVER.vd, D),
+    "model.driver.Driver.reference_efficiency": (DRIVER.reference_efficiency(AIR), D),
+    "model.vents.end_correction_of": (end_correction_of(cm2(40)), PORT),
+    "model.enclosure.PortedBox.tuned": (PORTED.port.length, PORT),
+    "model.vents.Port.first_pipe_resonance": (PORTED.port.first_pipe_resonance(AIR), PORT),
+    "model.vents.Radiator.fp": (LOADED.fp, VENT),
+    "model.vents.Radiator.vap": (LOADED.vap(AIR), VENT),
+    "model.enclosure.RadiatorBox.tuned": (LOADED.moving_mass, VENT),
+    "model.enclosure.RadiatorBox.tuning": (BOX.tuning(AIR), VENT),
+    "model.enclosure.PortedBox.leak_conductance": (BOX.leak_conductance(AIR), VENT),
+    "model.motion.phase_at_tuning": (phase_at_tuning(DRIVER, BOX), VENT | {"QR": 1 / FRICTION}),
+    "model.response.Response.pressure": (R.pressure, SOLVED),
+    "model.response.Response.spl": (R.spl, SOLVED),
+    "model.response.Response.cone_excursion": (R.cone_excursion, SOLVED),
+    "model.response.Response.vent_air_speed": (R.vent_air_speed, SOLVED),
+    "model.response.Response.power": (R.power, SOLVED),
+    "model.passband.efficiency_constant": (
         FOUND.constant,
         {"η0": FOUND.efficiency, "f3": FOUND.f3, "Vb": litres(30)},
     ),
-    "reach.swept_volume": (
-        reach.swept_volume(30.0, 94.0, 2.0, AIR),
+    "design.swept_volume.swept_volume": (
+        swept_volume.swept_volume(30.0, 94.0, 2.0, AIR),
         {"ω": 2 * math.pi * 30, "p": 20e-6 * 10 ** (94 / 20), "r": 2, **AIRY},
     ),
-    "vehicle.Cabin.modes": (
+    "car.vehicle.Cabin.modes": (
         vehicle.Cabin(2.5, 1.4, 1.1).modes(1)[0][0],
         {"l": 1, "w": 0, "h": 0, "L": 2.5, "W": 1.4, "H": 1.1, **AIRY},
     ),
-    "vehicle.pressure_lift": (
+    "car.vehicle.pressure_lift": (
         vehicle.pressure_lift(F, 3.0, 2.0, 6.0, 0.3, AIR),
         {"ω": 2 * math.pi * F, "V": 3, "r": 2, "ω_leak": 2 * math.pi * 6, "give": 0.3, **AIRY},
     ),
-    "cable.supply_current": (supply_current(300, 13.8, 0.8), {"P": 300, "V": 13.8, "η": 0.8}),
-    "cable.Cable.drop": (
+    "car.cable.supply_current": (supply_current(300, 13.8, 0.8), {"P": 300, "V": 13.8, "η": 0.8}),
+    "car.cable.Cable.drop": (
         CABLE.drop(40, 5, 1e-3),
         {"I": 40, "l": 5, "R_out": 2e-3, "R_back": 1e-3},
     ),
-    "restraint.mean_deceleration": (restraint.mean_deceleration(14, 0.6), {"v": 14, "s": 0.6}),
-    "hearing.allowed_time": (
+    "car.restraint.mean_deceleration": (restraint.mean_deceleration(14, 0.6), {"v": 14, "s": 0.6}),
+    "sound.hearing.allowed_time": (
         hearing.allowed_time(97) / 3600,
         {"T0": 8, "L": 97, "L0": 85, "q": 3},
     ),
@@ -153,8 +156,8 @@ def test_the_unit_of_a_row_is_that_of_its_letter(place):
 
 def test_the_allowed_time_is_in_the_unit_that_the_sheet_says():
     assert formulas.LETTERS["T"].endswith(", h") and formulas.LETTERS["T0"].endswith(", h")
-    assert "second" not in formulas.entry("hearing.allowed_time").gives
-    assert worked("hearing.allowed_time", T0=8, L=88, L0=85, q=3) == 4  # hours
+    assert "second" not in formulas.entry("sound.hearing.allowed_time").gives
+    assert worked("sound.hearing.allowed_time", T0=8, L=88, L0=85, q=3) == 4  # hours
 
 
 def test_no_letter_is_unexplained_and_none_is_spare():
@@ -168,5 +171,5 @@ def test_the_page_is_what_the_docstrings_say_now():
 
 
 def test_a_docstring_without_a_formula_is_named():
-    with pytest.raises(ValueError, match=r"boxlab\.driver\.Driver: its docstring"):
-        formulas.entry("driver.Driver")
+    with pytest.raises(ValueError, match=r"boxlab\.model\.driver\.Driver: its docstring"):
+        formulas.entry("model.driver.Driver")

@@ -7,11 +7,11 @@ from functools import reduce
 import numpy as np
 import pytest
 
-from boxlab import glossary, guard
 from boxlab.__main__ import main
-from boxlab.portfit import longest_edge
-from boxlab.quantities import find_unit
-from boxlab.response import solve
+from boxlab.base.quantities import find_unit
+from boxlab.model.port_equivalent import longest_edge
+from boxlab.model.response import solve
+from boxlab.publish import glossary, lesson_rules
 
 TERMS = [term for terms in glossary.TERMS.values() for term in terms]
 # Links that people have made. Terms may come; none of these may go.
@@ -32,18 +32,18 @@ def test_links_to_terms_stay():
     anchors = [term.anchor for term in TERMS]
     assert len(set(anchors)) == len(anchors)
     assert set(anchors) >= ANCHORS
-    assert guard.anchors(glossary.PAGE) >= ANCHORS
+    assert lesson_rules.anchors(glossary.PAGE) >= ANCHORS
 
 
 def test_its_own_links_lead_somewhere():
     text = glossary.PAGE.read_text(encoding="utf-8")
-    assert list(guard.broken_links(text, glossary.PAGE)) == []
+    assert list(lesson_rules.broken_links(text, glossary.PAGE)) == []
 
 
 @pytest.mark.parametrize("term", TERMS, ids=lambda term: term.anchor)
 def test_a_term_is_in_the_library_with_units_that_fit(term):
-    room, *names = term.place.split(".")
-    reduce(getattr, names, importlib.import_module(f"boxlab.{room}"))
+    floor, room, *names = term.place.split(".")
+    reduce(getattr, names, importlib.import_module(f"boxlab.{floor}.{room}"))
     unit, inch = find_unit(term.unit), find_unit(term.inch)
     assert unit and inch
     assert not term.inch or (unit.kind == inch.kind and unit != inch)
@@ -82,7 +82,7 @@ def test_what_the_meanings_claim():
 
 @pytest.mark.parametrize("verb", ["glossary", "formulas"])
 def test_the_verbs_print_the_page_and_say_if_it_is_old(verb, capsys, tmp_path, monkeypatch):
-    room = importlib.import_module(f"boxlab.{verb}")
+    room = importlib.import_module(f"boxlab.publish.{verb}")
     assert main([verb]) == 0
     assert capsys.readouterr().out == room.page()
     monkeypatch.setattr(room, "PAGE", tmp_path / "old.md")

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 from made_up import MADE_UP
 
-from boxlab import figures, plots
-from boxlab.inks import COLOURS, lightness
-from boxlab.scene import Choice, Line, Plot
-from boxlab.scenes import all_explainers
+from boxlab.draw import figures, plots
+from boxlab.draw.palette import COLOURS, lightness
+from boxlab.draw.scene import Choice, Line, Plot
+from boxlab.explainers import all_explainers
 
 F = np.geomspace(10, 200, 50)
 

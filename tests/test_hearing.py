@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from boxlab import hearing as h
+from boxlab.sound import hearing as h
 
 # NIOSH 98-126, Table 1-1 as h:mm:ss, to the minute where that is how it is printed. The rows for
 # 85, 88, 91, 94, 97 and 100 dBA were read in a public topic page; the others are from memory.

@@ -9,9 +9,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from boxlab.job import read_job
-from boxlab.job_file import change, new_job
-from boxlab.job_keys import JobError
+from boxlab.gear.job import read_job
+from boxlab.gear.job_file import change, new_job
+from boxlab.gear.job_keys import JobError
 
 PICKUP = """\
 [job]
@@ -196,7 +196,7 @@ def test_every_line_of_a_new_job_can_be_used(tmp_path):
 
 def test_two_programs_that_write_at_once_lose_nothing(pickup):
     code = (
-        "import sys; from boxlab.job_file import change\n"
+        "import sys; from boxlab.gear.job_file import change\n"
         "for n in range(1, 11):\n    change(sys.argv[1], {sys.argv[2]: {sys.argv[3]: f'{n} Hz'}})\n"
     )
     work = [

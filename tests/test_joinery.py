@@ -6,10 +6,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.spatial import ConvexHull
 
-from boxlab.checks import UnitWarning
-from boxlab.cutlist import cut_list, weight
-from boxlab.joinery import Carcass, Gap, fill_volume
-from boxlab.wedge import Block, Wedge
+from boxlab.base.checks import UnitWarning
+from boxlab.car.cut_list import cut_list, weight
+from boxlab.car.joinery import Carcass, Gap, fill_volume
+from boxlab.car.solids import Block, Wedge
 
 WEDGE = Gap(0.9, 0.42, 0.30, 0.19)
 ARCH = Block.at(x=0.0, y=0.0, z=0.0, width=0.18, depth=0.12, height=0.20, name="arch")

@@ -1,11 +1,11 @@
-"""Every lesson keeps the rules of boxlab/guard.py, and every rule can be seen to fail."""
+"""Every lesson keeps the rules of `boxlab.publish.lesson_rules`, and each can be seen to fail."""
 
 import re
 
 import pytest
 from nbformat import v4
 
-from boxlab import guard, notebooks
+from boxlab.publish import lesson_rules, notebooks
 
 LESSONS = notebooks.find()
 NAMES = [path.stem for path in LESSONS]
@@ -13,7 +13,7 @@ PNG = {"image/png": "iVBORw0KGgo="}
 
 
 @pytest.mark.parametrize("path", LESSONS, ids=NAMES)
-@pytest.mark.parametrize("rule", guard.RULES, ids=lambda rule: rule.__name__)
+@pytest.mark.parametrize("rule", lesson_rules.RULES, ids=lambda rule: rule.__name__)
 def test_lesson_keeps(rule, path):
     assert list(rule(notebooks.read(path), path)) == []
 
@@ -27,13 +27,13 @@ def test_readme_says_how_long_it_takes(path):
     readme = (notebooks.ROOT / "README.md").read_text(encoding="utf-8")
     row = re.search(rf"\(lessons/[^)]*{path.name}\).*\| *(\d+) *\|", readme)
     assert row, f"{path.name} has no row with minutes in README.md"
-    assert int(row.group(1)) == guard.minutes(notebooks.read(path))
+    assert int(row.group(1)) == lesson_rules.minutes(notebooks.read(path))
 
 
 @pytest.mark.parametrize("page", ["README.md", "DEVELOPERS.md", "figures/README.md"])
 def test_links_of_the_pages_lead_somewhere(page):
     path = notebooks.ROOT / page
-    assert list(guard.broken_links(path.read_text(encoding="utf-8"), path)) == []
+    assert list(lesson_rules.broken_links(path.read_text(encoding="utf-8"), path)) == []
 
 
 # From here on: small notebooks that break one rule each.
@@ -63,62 +63,84 @@ def book(*cells, **metadata):
     )
 
 
-def whole(parts=guard.ANATOMY, title="# Port or radiator?", time="Time needed: 30 minutes."):
+def whole(parts=lesson_rules.ANATOMY, title="# Port or radiator?", time="Time needed: 30 minutes."):
     return book(f"{title}\n\n{time}", *(f"## {part}" for part in parts))
 
 
 ALT = {"image/png": {"alt": "SPL from 10 to 200 Hz"}}
 PASSES = [
-    (guard.saved, book(cell(outputs=[printed("1")]))),
-    (guard.clean, book(cell(), language_info={"name": "python"})),
-    (guard.quiet, book(cell(outputs=[printed("fine")]))),
-    (guard.traceless, book(cell(outputs=[printed("12 dB at 1/3 octave")]))),
-    (guard.compared, book(*many(19), cell("# NBVAL_SKIP\n# Why: it asks the clock\nx"))),
-    (guard.short, book(*many(9, "x = 1\n" * 4), cell("x = 1\n" * 30))),
-    (guard.no_plotting, book(cell("panel(port_or_radiator)"))),
-    (guard.anatomy, whole()),
-    (guard.pictures, book(cell(outputs=[shown(PNG, ALT)]), "*Figure: what it shows.*")),
-    (guard.pictures, book(cell(outputs=[shown(PNG, ALT), shown({"text/markdown": "So. " * 9})]))),
-    (guard.links, book("[see](#Why) [code](../README.md) [web](https://example.org)", "## Why")),
+    (lesson_rules.saved, book(cell(outputs=[printed("1")]))),
+    (lesson_rules.clean, book(cell(), language_info={"name": "python"})),
+    (lesson_rules.quiet, book(cell(outputs=[printed("fine")]))),
+    (lesson_rules.traceless, book(cell(outputs=[printed("12 dB at 1/3 octave")]))),
+    (lesson_rules.compared, book(*many(19), cell("# NBVAL_SKIP\n# Why: it asks the clock\nx"))),
+    (lesson_rules.short, book(*many(9, "x = 1\n" * 4), cell("x = 1\n" * 30))),
+    (lesson_rules.no_plotting, book(cell("panel(port_or_radiator)"))),
+    (lesson_rules.anatomy, whole()),
+    (lesson_rules.pictures, book(cell(outputs=[shown(PNG, ALT)]), "*Figure: what it shows.*")),
+    (
+        lesson_rules.pictures,
+        book(cell(outputs=[shown(PNG, ALT), shown({"text/markdown": "So. " * 9})])),
+    ),
+    (
+        lesson_rules.links,
+        book("[see](#Why) [code](../README.md) [web](https://example.org)", "## Why"),
+    ),
 ]
 FAILS = [
-    (guard.saved, book(cell(count=None, outputs=[printed("1")])), "execution counts"),
-    (guard.saved, book(cell(count=2, outputs=[printed("1")])), "execution counts"),
-    (guard.saved, book(cell()), "no cell has a saved output"),
-    (guard.clean, book(cell(), widgets={}), "widget state"),
-    (guard.clean, book(cell(), language_info={"name": "python", "version": "3.11.7"}), "version"),
-    (guard.clean, book(cell(outputs=[shown({notebooks.WIDGET_VIEW: {}})])), "widget view"),
-    (guard.quiet, book(cell(outputs=[printed("Warning: 1/0", "stderr")])), "stderr"),
-    (guard.quiet, book(cell(outputs=[v4.new_output("error", ename="E", evalue="")])), "error"),
-    (guard.traceless, book(cell(outputs=[printed("in /home/ada/x.py")])), "absolute path"),
-    (guard.traceless, book(cell(outputs=[printed("in C:\\Users")])), "absolute path"),
-    (guard.traceless, book(cell(outputs=[printed("<X at 0x7f00deadbeef>")])), "memory address"),
+    (lesson_rules.saved, book(cell(count=None, outputs=[printed("1")])), "execution counts"),
+    (lesson_rules.saved, book(cell(count=2, outputs=[printed("1")])), "execution counts"),
+    (lesson_rules.saved, book(cell()), "no cell has a saved output"),
+    (lesson_rules.clean, book(cell(), widgets={}), "widget state"),
     (
-        guard.traceless,
+        lesson_rules.clean,
+        book(cell(), language_info={"name": "python", "version": "3.11.7"}),
+        "version",
+    ),
+    (lesson_rules.clean, book(cell(outputs=[shown({notebooks.WIDGET_VIEW: {}})])), "widget view"),
+    (lesson_rules.quiet, book(cell(outputs=[printed("Warning: 1/0", "stderr")])), "stderr"),
+    (
+        lesson_rules.quiet,
+        book(cell(outputs=[v4.new_output("error", ename="E", evalue="")])),
+        "error",
+    ),
+    (lesson_rules.traceless, book(cell(outputs=[printed("in /home/ada/x.py")])), "absolute path"),
+    (lesson_rules.traceless, book(cell(outputs=[printed("in C:\\Users")])), "absolute path"),
+    (
+        lesson_rules.traceless,
+        book(cell(outputs=[printed("<X at 0x7f00deadbeef>")])),
+        "memory address",
+    ),
+    (
+        lesson_rules.traceless,
         book(cell(outputs=[shown({"text/plain": "Traceback (most recent call last):"})])),
         "traceback",
     ),
-    (guard.compared, book(*many(18), cell("# NBVAL_SKIP\n# Why: a clock\nx")), "1 of 19"),
-    (guard.compared, book(*many(19), cell("# NBVAL_SKIP\nx")), "does not say why"),
-    (guard.compared, book(*many(19), cell(tags=["nbval-skip"])), "does not say why"),
-    (guard.compared, book(*many(19), cell("# NBVAL_SKIP now\n# Why: x")), "turns it off"),
-    (guard.short, book(*many(3, "x = 1\n" * 5)), "median"),
-    (guard.short, book(*many(8), *many(2, "x = 1\n" * 16)), "one code cell in ten"),
-    (guard.short, book(*many(99), cell("x = 1\n" * 31)), "31 lines"),
-    (guard.no_plotting, book(cell("import matplotlib.pyplot as plt")), "plotting"),
-    (guard.no_plotting, book(cell("ax.plot(x, y)")), "plotting"),
-    (guard.anatomy, whole(title="# Port or radiator"), "ends with '?'"),
-    (guard.anatomy, whole(title="# Port?\n\n# Radiator?"), "one title"),
-    (guard.anatomy, whole(time="Soon done."), "time needed"),
-    (guard.anatomy, whole(guard.ANATOMY[:-1]), "should be"),
-    (guard.anatomy, whole(guard.ANATOMY[::-1]), "should be"),
-    (guard.pictures, book(cell(outputs=[shown(PNG)]), "*Figure: it.*"), "without alt text"),
-    (guard.pictures, book(cell(outputs=[shown(PNG, ALT)]), "Now look."), "without a caption"),
-    (guard.pictures, book("![](../figures/x.svg)"), "without alt text"),
-    (guard.links, book("[see](#Because)", "## Why"), "no such heading"),
-    (guard.links, book("[see](nowhere.ipynb)"), "leads nowhere"),
-    (guard.links, book("[see](../../../etc)"), "leads"),
-    (guard.links, book("[see](../README.md#nowhere)"), "no such heading"),
+    (lesson_rules.compared, book(*many(18), cell("# NBVAL_SKIP\n# Why: a clock\nx")), "1 of 19"),
+    (lesson_rules.compared, book(*many(19), cell("# NBVAL_SKIP\nx")), "does not say why"),
+    (lesson_rules.compared, book(*many(19), cell(tags=["nbval-skip"])), "does not say why"),
+    (lesson_rules.compared, book(*many(19), cell("# NBVAL_SKIP now\n# Why: x")), "turns it off"),
+    (lesson_rules.short, book(*many(3, "x = 1\n" * 5)), "median"),
+    (lesson_rules.short, book(*many(8), *many(2, "x = 1\n" * 16)), "one code cell in ten"),
+    (lesson_rules.short, book(*many(99), cell("x = 1\n" * 31)), "31 lines"),
+    (lesson_rules.no_plotting, book(cell("import matplotlib.pyplot as plt")), "plotting"),
+    (lesson_rules.no_plotting, book(cell("ax.plot(x, y)")), "plotting"),
+    (lesson_rules.anatomy, whole(title="# Port or radiator"), "ends with '?'"),
+    (lesson_rules.anatomy, whole(title="# Port?\n\n# Radiator?"), "one title"),
+    (lesson_rules.anatomy, whole(time="Soon done."), "time needed"),
+    (lesson_rules.anatomy, whole(lesson_rules.ANATOMY[:-1]), "should be"),
+    (lesson_rules.anatomy, whole(lesson_rules.ANATOMY[::-1]), "should be"),
+    (lesson_rules.pictures, book(cell(outputs=[shown(PNG)]), "*Figure: it.*"), "without alt text"),
+    (
+        lesson_rules.pictures,
+        book(cell(outputs=[shown(PNG, ALT)]), "Now look."),
+        "without a caption",
+    ),
+    (lesson_rules.pictures, book("![](../figures/x.svg)"), "without alt text"),
+    (lesson_rules.links, book("[see](#Because)", "## Why"), "no such heading"),
+    (lesson_rules.links, book("[see](nowhere.ipynb)"), "leads nowhere"),
+    (lesson_rules.links, book("[see](../../../etc)"), "leads"),
+    (lesson_rules.links, book("[see](../README.md#nowhere)"), "no such heading"),
 ]
 
 
@@ -133,7 +155,7 @@ def on_disk(notebook, folder):
 
 @pytest.mark.parametrize(("rule", "notebook"), PASSES, ids=lambda x: getattr(x, "__name__", ""))
 def test_rule_lets_a_good_lesson_pass(rule, notebook, tmp_path, monkeypatch):
-    monkeypatch.setattr(guard, "ROOT", tmp_path)
+    monkeypatch.setattr(lesson_rules, "ROOT", tmp_path)
     assert list(rule(notebook, on_disk(notebook, tmp_path))) == []
 
 
@@ -141,24 +163,24 @@ def test_rule_lets_a_good_lesson_pass(rule, notebook, tmp_path, monkeypatch):
     ("rule", "notebook", "word"), FAILS, ids=lambda x: getattr(x, "__name__", x)
 )
 def test_rule_finds_a_fault(rule, notebook, word, tmp_path, monkeypatch):
-    monkeypatch.setattr(guard, "ROOT", tmp_path)
+    monkeypatch.setattr(lesson_rules, "ROOT", tmp_path)
     found = list(rule(notebook, on_disk(notebook, tmp_path)))
     assert len(found) == 1
     assert word in found[0]
 
 
 def test_an_unlisted_lesson_is_found(tmp_path, monkeypatch):
-    monkeypatch.setattr(guard, "ROOT", tmp_path)
+    monkeypatch.setattr(lesson_rules, "ROOT", tmp_path)
     path = on_disk(book(), tmp_path)
-    assert len(list(guard.listed(book(), path))) == 2
-    notebooks.write(book("[one](01-port.ipynb)"), path.with_name(guard.START))
+    assert len(list(lesson_rules.listed(book(), path))) == 2
+    notebooks.write(book("[one](01-port.ipynb)"), path.with_name(lesson_rules.START))
     (tmp_path / "README.md").write_text("[01](lessons/01-port.ipynb)")
-    assert list(guard.listed(book(), path)) == []
+    assert list(lesson_rules.listed(book(), path)) == []
 
 
 def test_every_rule_is_proved():
     assert {case[0] for case in PASSES} == {case[0] for case in FAILS}
-    assert {case[0] for case in PASSES} == set(guard.RULES) - {guard.listed}
+    assert {case[0] for case in PASSES} == set(lesson_rules.RULES) - {lesson_rules.listed}
 
 
 # Running and tidying.
@@ -171,12 +193,12 @@ def test_running_twice_changes_nothing(tmp_path):
     assert notebooks.refresh(path)
     assert not notebooks.refresh(path)
     after = notebooks.read(path)
-    code = [item for _, item in guard.code_cells(after)]
+    code = [item for _, item in lesson_rules.code_cells(after)]
     assert [item.execution_count for item in code] == [1, 2]
     assert code[0].outputs[0].text == "1\n2\n"
     assert code[0].outputs[1].data == {"text/plain": "IntSlider(value=3)"}
     assert code[1].outputs[0].execution_count == 2
-    assert list(guard.clean(after, path)) == []
+    assert list(lesson_rules.clean(after, path)) == []
 
 
 def test_a_lesson_that_fails_is_left_as_it_was(tmp_path):

@@ -4,10 +4,10 @@ import numpy as np
 import pytest
 
 from boxlab import PortedBox, disc_area, litres, max_output, mm, solve
-from boxlab.limits import AIR_SPEED
-from boxlab.scenario import TEN_INCH_DRIVER as DRIVER
-from boxlab.validity import PORT_SPEED as SAME
-from boxlab.vents import PORT_SPEED
+from boxlab.gear.scenario import TEN_INCH_DRIVER as DRIVER
+from boxlab.model.limits import AIR_SPEED
+from boxlab.model.validity import PORT_SPEED as SAME
+from boxlab.model.vents import PORT_SPEED
 
 BOX = PortedBox.tuned(litres(14), 45, disc_area(mm(50)), ql=7)
 

@@ -7,11 +7,11 @@ import pytest
 from scipy.io import wavfile
 from scipy.signal import lsim
 
-from boxlab import listening as li
-from boxlab.air import Air
-from boxlab.driver import Driver
-from boxlab.enclosure import PortedBox, SealedBox
-from boxlab.programme import RATE, bass_line
+from boxlab.model.air import Air
+from boxlab.model.driver import Driver
+from boxlab.model.enclosure import PortedBox, SealedBox
+from boxlab.sound import listening as li
+from boxlab.sound.programme import RATE, bass_line
 
 DRIVER = Driver.from_datasheet(
     fs=30, qes=0.5, qms=5, vas=0.04, sd=0.035, re=3.5, xmax=0.01, pe=300, le=1e-3
@@ -41,7 +41,7 @@ def test_render_against_the_sealed_box_in_time():
 def test_render_of_a_tone_has_the_level_of_the_response():
     t = np.arange(RATE) / RATE
     p = li.render(np.sqrt(2) * np.sin(2 * np.pi * 40 * t), DRIVER, PORTED, voltage=2.83)
-    from boxlab.response import solve
+    from boxlab.model.response import solve
 
     level = 20 * np.log10(np.sqrt(np.mean(p**2)) / 20e-6)
     assert level == pytest.approx(solve(DRIVER, PORTED, [40.0]).spl[0], abs=1e-6)

@@ -7,8 +7,9 @@ import sys
 
 import pytest
 
-from boxlab import drafts, made_files, pictures
-from boxlab.made_files import RECORD, check_free, write_set
+from boxlab.base import drafts, made_files
+from boxlab.base.made_files import RECORD, check_free, write_set
+from boxlab.publish import pictures
 
 
 def inside(folder):
@@ -103,7 +104,7 @@ def test_a_run_that_is_killed_can_be_run_again(tmp_path, after):
     (tmp_path / "out/mine.txt").write_text("mine")
     code = f"""
 import os, signal, sys
-from boxlab import made_files
+from boxlab.base import made_files
 put, count = made_files.put, 0
 def dying(*rest):
     global count

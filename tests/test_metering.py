@@ -4,15 +4,15 @@ import numpy as np
 import pytest
 from scipy.signal import lsim
 
-from boxlab import programme
-from boxlab.air import Air
-from boxlab.checks import UnitWarning
-from boxlab.driver import Driver
-from boxlab.enclosure import SealedBox
-from boxlab.metering import metered, warmed
-from boxlab.response import solve
-from boxlab.scenario import TEN_INCH_DRIVER
-from boxlab.wiring import at_load
+from boxlab.base.checks import UnitWarning
+from boxlab.car.metering import metered, warmed
+from boxlab.car.wiring import at_load
+from boxlab.gear.scenario import TEN_INCH_DRIVER
+from boxlab.model.air import Air
+from boxlab.model.driver import Driver
+from boxlab.model.enclosure import SealedBox
+from boxlab.model.response import solve
+from boxlab.sound import programme
 
 BOX, RATE = SealedBox(0.014), programme.RATE
 

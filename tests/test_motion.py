@@ -8,9 +8,9 @@ import pytest
 from scipy.integrate import solve_ivp
 
 from boxlab import Air, Driver, PortedBox, RadiatorBox, SealedBox, solve
-from boxlab.camera import apparent_frequency, film, leader, shutter_gain, wrap
-from boxlab.designs import random_designs
-from boxlab.motion import (
+from boxlab.gear.scenario import TEN_INCH_DRIVER, TEN_INCH_RADIATOR
+from boxlab.model.camera import apparent_frequency, film, leader, shutter_gain, wrap
+from boxlab.model.motion import (
     burst,
     delays,
     envelope,
@@ -20,7 +20,7 @@ from boxlab.motion import (
     phasors,
     steady,
 )
-from boxlab.scenario import TEN_INCH_DRIVER, TEN_INCH_RADIATOR
+from boxlab.model.random_designs import random_designs
 
 AIR = Air()
 DRIVER = replace(TEN_INCH_DRIVER, le=1e-3)

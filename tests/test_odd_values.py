@@ -18,18 +18,18 @@ from boxlab import (
     UnitWarning,
     check_datasheet,
     cm2,
-    hearing,
     litres,
     max_output,
-    reach,
     solve,
-    units,
-    vehicle,
 )
-from boxlab.motion import delays
-from boxlab.radiator_choices import programme_limit
-from boxlab.recoil import shake
-from boxlab.scenario import TEN_INCH_DRIVER, TEN_INCH_RADIATOR
+from boxlab.base import units
+from boxlab.car import vehicle
+from boxlab.design import swept_volume
+from boxlab.design.radiator_choices import programme_limit
+from boxlab.gear.scenario import TEN_INCH_DRIVER, TEN_INCH_RADIATOR
+from boxlab.model.motion import delays
+from boxlab.model.recoil import shake
+from boxlab.sound import hearing
 
 DRIVER = {"re": 3.4, "le": 1e-3, "bl": 12.0, "mms": 0.115, "cms": 2.2e-4, "rms": 4.0, "sd": 0.0335,
           "xmax": 0.012, "pe": 350.0}  # fmt: skip
@@ -54,11 +54,11 @@ def heavier(**given):
 
 
 def equalised(**given):
-    return reach.equalise(TEN_INCH_DRIVER, BOX, **given)
+    return swept_volume.equalise(TEN_INCH_DRIVER, BOX, **given)
 
 
 def rated(**given):
-    return reach.rate("", TEN_INCH_DRIVER, BOX, **given)
+    return swept_volume.rate("", TEN_INCH_DRIVER, BOX, **given)
 
 
 def programme(**given):
@@ -91,7 +91,7 @@ RIGHT = {
     hearing.weighted_level: {"frequency": [40.0], "spl": [90.0]},
     hearing.third_octaves: {"low": 20.0, "high": 80.0},
     hearing.clock: {"seconds": 90.0},
-    reach.swept_volume: {"frequency": 30.0, "spl": 94.0, "distance": 1.0},
+    swept_volume.swept_volume: {"frequency": 30.0, "spl": 94.0, "distance": 1.0},
     equalised: {"f3": 30.0, "spl": 90.0, "frequency": [40.0]},
     rated: {"count": 1, "frequency": [40.0]},
     delays: {"phase": 10.0, "frequency": 40.0, "cycles": 3},

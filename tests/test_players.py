@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 from scipy.io import wavfile
 
-from boxlab.demo_listening import BUILDS, box_of, shelf, small_speaker
-from boxlab.listening import audition, sweep
-from boxlab.players import Players, turned
-from boxlab.response import solve
+from boxlab.gear.demo_listening import BUILDS, box_of, shelf, small_speaker
+from boxlab.model.response import solve
+from boxlab.sound.listening import audition, sweep
+from boxlab.sound.players import Players, turned
 
 HEARD = audition(shelf(), rate=4000)
 PLAYERS = Players(HEARD, ("as played", "sealed", "radiator"), "A bass line", loop=True)

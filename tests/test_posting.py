@@ -8,9 +8,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from made_up import MADE_UP
 
-from boxlab import guard, notebooks, posting, share
-from boxlab.scenes import all_explainers
-from boxlab.units import inches, mm, to_mm
+from boxlab.base.units import inches, mm, to_mm
+from boxlab.explainers import all_explainers
+from boxlab.panel import settings_text, share_text
+from boxlab.publish import lesson_rules, notebooks
 
 
 @pytest.mark.parametrize(
@@ -37,13 +38,13 @@ from boxlab.units import inches, mm, to_mm
     ],
 )
 def test_sentences_get_the_other_unit(said, both):
-    assert posting.both_units(said) == both
-    assert posting.both_units(both) == both
+    assert share_text.both_units(said) == both
+    assert share_text.both_units(both) == both
 
 
 @given(st.floats(0.1, 5000))
 def test_the_number_in_inches_is_the_same_length(length):
-    text = posting.both_units(f"{length:.4g} mm".replace("e+03", "000"))
+    text = share_text.both_units(f"{length:.4g} mm".replace("e+03", "000"))
     metric, _, inch = text.partition(" mm (")
     back = to_mm(inches(float(inch.removesuffix(" in)"))))
     assert back == pytest.approx(float(metric), rel=0.051)  # two digits at least
@@ -51,10 +52,10 @@ def test_the_number_in_inches_is_the_same_length(length):
 
 
 def test_the_answer_of_the_starting_state_is_not_said_of_another():
-    start = posting.paragraph(MADE_UP, MADE_UP.start, MADE_UP(), markdown=True)
+    start = share_text.paragraph(MADE_UP, MADE_UP.start, MADE_UP(), markdown=True)
     assert MADE_UP.answer in start
     state = MADE_UP.start | {"volume": 30.0}
-    moved = posting.paragraph(MADE_UP, state, MADE_UP(volume=30.0), markdown=True)
+    moved = share_text.paragraph(MADE_UP, state, MADE_UP(volume=30.0), markdown=True)
     assert MADE_UP.answer not in moved
     assert "Tuning 45.0 Hz in 30 L (1.1 ft³)." in moved
     assert MADE_UP.question in moved
@@ -62,11 +63,13 @@ def test_the_answer_of_the_starting_state_is_not_said_of_another():
 
 @pytest.mark.parametrize("markdown", [True, False])
 def test_a_paragraph_leads_back(markdown):
-    text = posting.paragraph(MADE_UP, MADE_UP.start, MADE_UP(drive=9.5), markdown, pages="")
+    text = share_text.paragraph(MADE_UP, MADE_UP.start, MADE_UP(drive=9.5), markdown, pages="")
     line = text.rpartition("boxlab settings: ")[2].strip("`")
-    assert share.read_settings(MADE_UP, line) == MADE_UP.start
+    assert settings_text.read_settings(MADE_UP, line) == MADE_UP.start
     assert "Lesson: 01-made-up, “why”\n" in text  # a link only where it leads somewhere
-    published = posting.paragraph(MADE_UP, MADE_UP.start, MADE_UP(), markdown, "https://b.example")
+    published = share_text.paragraph(
+        MADE_UP, MADE_UP.start, MADE_UP(), markdown, "https://b.example"
+    )
     where = "https://b.example/lessons/01-made-up.html#why"
     assert (f"[01-made-up, “why”]({where})" if markdown else f"Lesson: {where}\n") in published
     assert "Careful: Made-up limits reached." in text
@@ -74,22 +77,22 @@ def test_a_paragraph_leads_back(markdown):
 
 
 def test_the_address_of_the_pages_comes_from_the_caller_or_the_environment(monkeypatch):
-    monkeypatch.setenv(posting.PAGES, "https://example.org/a")
-    assert posting.address(MADE_UP) == "https://example.org/a/lessons/01-made-up.html#why"
-    assert posting.address(MADE_UP, "https://b.example/") == (
+    monkeypatch.setenv(share_text.PAGES, "https://example.org/a")
+    assert share_text.address(MADE_UP) == "https://example.org/a/lessons/01-made-up.html#why"
+    assert share_text.address(MADE_UP, "https://b.example/") == (
         "https://b.example/lessons/01-made-up.html#why"
     )
-    assert posting.address(MADE_UP, "") == "lessons/01-made-up.ipynb#why"
-    assert posting.address(replace(MADE_UP, lesson="")) == ""
-    assert posting.address(replace(MADE_UP, anchor="A-(b)"), "").endswith("#A-%28b%29")
+    assert share_text.address(MADE_UP, "") == "lessons/01-made-up.ipynb#why"
+    assert share_text.address(replace(MADE_UP, lesson="")) == ""
+    assert share_text.address(replace(MADE_UP, anchor="A-(b)"), "").endswith("#A-%28b%29")
 
 
 @pytest.mark.parametrize("item", all_explainers(), ids=lambda item: item.name)
 def test_every_link_leads_to_its_heading(item):
     if not item.lesson:
         pytest.skip("belongs to no lesson")
-    text = f"[here]({posting.address(item, '')})"
-    assert list(guard.broken_links(text, notebooks.ROOT / "README.md")) == []
+    text = f"[here]({share_text.address(item, '')})"
+    assert list(lesson_rules.broken_links(text, notebooks.ROOT / "README.md")) == []
 
 
 @pytest.mark.parametrize(
@@ -98,13 +101,13 @@ def test_every_link_leads_to_its_heading(item):
 )
 def test_what_is_no_address_is_refused(text):
     with pytest.raises(ValueError, match="begins with https://"):
-        posting.checked_pages(text)
-    assert posting.checked_pages(" https://example.org/x ") == "https://example.org/x"
+        share_text.checked_pages(text)
+    assert share_text.checked_pages(" https://example.org/x ") == "https://example.org/x"
 
 
 def test_brackets_in_alt_text_do_not_end_it():
     scene = replace(MADE_UP(), alt="Levels [dB] of \\ boxes")
-    text = posting.picture_markdown(MADE_UP, scene, "")
+    text = share_text.picture_markdown(MADE_UP, scene, "")
     assert text.startswith("![Levels \\[dB\\] of \\\\ boxes](made_up.png)\n\n*The level")
 
 
@@ -123,26 +126,26 @@ CUT_OFF = re.compile(r"\d\s*(?:±|\+/-|,|;|/|to|and|or|x|×|by|–|-)\s*$")
 def test_no_readout_is_misread_by_the_converter(explainer, changes):
     scene = explainer(**changes)
     for words in (*scene.readout, *scene.warnings):
-        for found in posting._QUANTITY.finditer(words):
+        for found in share_text._QUANTITY.finditer(words):
             before = words[: found.start()]
             assert not CUT_OFF.search(before), f"only part of it is converted: {words}"
             if found[2] == "g":
                 assert not re.search("shak|accelerat|gravit", words), f"not a mass: {words}"
     for row in scene.numbers:
-        if posting.both_units(row.metric) != row.metric:
+        if share_text.both_units(row.metric) != row.metric:
             assert row.imperial, f"no inch unit beside {row.name}: {row.metric}"
 
 
 @pytest.mark.parametrize("item", all_explainers(), ids=lambda item: item.name)
 def test_a_link_survives_being_pasted_and_the_older_one_still_leads_there(item):
-    where = posting.address(item, "https://example.org/boxlab")
+    where = share_text.address(item, "https://example.org/boxlab")
     assert re.search(r"[\w/-]$", where), "sites drop punctuation from the end of an address"
-    assert item.anchor in guard.anchors(notebooks.LESSONS / item.lesson)
+    assert item.anchor in lesson_rules.anchors(notebooks.LESSONS / item.lesson)
 
 
 @pytest.mark.parametrize("name", sorted({item.lesson for item in all_explainers()}))
 def test_headings_with_a_question_mark_keep_the_anchors_that_people_link_to(name):
-    known = guard.anchors(notebooks.LESSONS / name)
+    known = lesson_rules.anchors(notebooks.LESSONS / name)
     asked = {item.anchor for item in all_explainers() if item.lesson == name}
     older = {f"{anchor}?" for anchor in asked} & known
     assert {anchor.rstrip("?") for anchor in older} <= known

@@ -5,14 +5,15 @@ import pytest
 from scipy.signal import lsim
 from scipy.stats import norm
 
-from boxlab import power, programme
-from boxlab.air import Air
-from boxlab.checks import UnitWarning
-from boxlab.driver import Driver
-from boxlab.enclosure import PortedBox, RadiatorBox, SealedBox
-from boxlab.response import solve
-from boxlab.vents import Radiator
-from boxlab.wiring import Amplifier
+from boxlab.base.checks import UnitWarning
+from boxlab.car import power
+from boxlab.car.wiring import Amplifier
+from boxlab.model.air import Air
+from boxlab.model.driver import Driver
+from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
+from boxlab.model.response import solve
+from boxlab.model.vents import Radiator
+from boxlab.sound import programme
 
 DRIVER = Driver.from_datasheet(
     fs=30, qes=0.5, qms=5, vas=0.04, sd=0.035, re=3.5, xmax=0.01, pe=300, le=1.5e-3

@@ -12,13 +12,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from boxlab import quiz, quizparts
-from boxlab.answers import judge
-from boxlab.exercise import learner_seed
-from boxlab.progress import Store
-from boxlab.prose import inline, to_html, to_text
-from boxlab.pupil import DONE, FRESH, TRIED, Pupil
-from boxlab.quizparts import BEHIND
+from boxlab import quiz
+from boxlab.base.progress import Store
+from boxlab.quiz import parts
+from boxlab.quiz.answers import judge
+from boxlab.quiz.learner_word import DONE, FRESH, TRIED, Pupil
+from boxlab.quiz.parts import BEHIND
+from boxlab.quiz.prose import inline, to_html, to_text
+from boxlab.quiz.task import learner_seed
 
 OPTIONS = ["In phase", "A quarter cycle apart", "Out of phase"]
 VIEW = "application/vnd.jupyter.widget-view+json"
@@ -156,7 +157,7 @@ def test_mistakes_of_the_author_are_named(pupil):
 
 def test_numbers_are_the_same_in_every_process():
     code = (
-        "from boxlab.exercise import Exercise, learner_seed\n"
+        "from boxlab.quiz.task import Exercise, learner_seed\n"
         "e = Exercise('a/b', draw=lambda r: r.integers(0, 10**6, 3).tolist(), prompt=str,"
         " hints=list, solution=str, answer=sum)\n"
         "print(learner_seed('Walnut '), e.numbers(), e.numbers('walnut'))"
@@ -353,7 +354,7 @@ def test_nothing_typed_becomes_markup(text):
         assert tag in PLAIN_TAGS
         assert set(attributes) <= {"href"}
         assert not attributes.get("href", "").lower().startswith("javascript")
-    shown = quizparts.verdict_html(judge(text, 1.0, "Hz"), text)
+    shown = parts.verdict_html(judge(text, 1.0, "Hz"), text)
     assert {tag for tag, _ in Tags(shown).seen} <= {"div", "strong", "em"}
     assert isinstance(to_text(text), str)
 
@@ -378,7 +379,7 @@ def luminance(colour):
 @pytest.mark.parametrize("ground", ["#ffffff", "#111111"])
 def test_edges_can_be_seen_in_both_themes(ground):
     # Contrast ratio of WCAG 2.1, success criterion 1.4.11: at least 3.
-    for colour in quizparts.EDGES.values():
+    for colour in parts.EDGES.values():
         low, high = sorted((luminance(colour), luminance(ground)))
         assert (high + 0.05) / (low + 0.05) >= 3
 
@@ -426,7 +427,7 @@ def solve(drill):
 
 def test_the_overview_says_what_to_do_next(pupil, monkeypatch):
     lessons = {"04-radiator.ipynb": (swept, ladder), "05-other.ipynb": (other,)}
-    monkeypatch.setattr("boxlab.exercises.by_lesson", lambda: lessons)
+    monkeypatch.setattr("boxlab.quiz.exercises.by_lesson", lambda: lessons)
     live = quiz.overview().live
     body = live.body
     assert "Next: <strong>How much air?</strong> in 04-radiator." in body.value
@@ -446,7 +447,7 @@ def test_the_overview_says_what_to_do_next(pupil, monkeypatch):
 
 
 def test_a_prediction_does_not_do_the_exercise_of_the_same_key(pupil, monkeypatch):
-    monkeypatch.setattr("boxlab.exercises.by_lesson", lambda: {"04-radiator.ipynb": (swept,)})
+    monkeypatch.setattr("boxlab.quiz.exercises.by_lesson", lambda: {"04-radiator.ipynb": (swept,)})
     asked = quiz.predict(swept.key, "How much?", OPTIONS).live
     asked.choice.value = OPTIONS[0]
     asked.commit()
@@ -459,7 +460,7 @@ def test_a_prediction_does_not_do_the_exercise_of_the_same_key(pupil, monkeypatc
 
 def test_a_closing_round_says_where_to_go_back_to(pupil, monkeypatch):
     lessons = {"04-radiator.ipynb": (swept, ladder), "05-other.ipynb": (other,)}
-    monkeypatch.setattr("boxlab.exercises.by_lesson", lambda: lessons)
+    monkeypatch.setattr("boxlab.quiz.exercises.by_lesson", lambda: lessons)
     live = quiz.assessment([swept, ladder, other], 3).live
     tail = live.tail.body
     assert "once you have begun" in tail.value
@@ -491,7 +492,7 @@ def test_what_a_page_shows_of_a_round_can_be_fixed():
 
 
 def test_every_exercise_belongs_to_a_lesson():
-    from boxlab.exercises import all_exercises, by_lesson
+    from boxlab.quiz.exercises import all_exercises, by_lesson
 
     found = by_lesson()
     assert list(found) == sorted(found)

@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from boxlab.answers import MARKS, judge
-from boxlab.quantities import UNITS, digits, find_unit
-from boxlab.reading import LONGEST, UnreadableError, read
+from boxlab.base.quantities import UNITS, digits, find_unit
+from boxlab.base.typed_values import LONGEST, UnreadableError, read
+from boxlab.quiz.answers import MARKS, judge
 
 ALL = [unit for units in UNITS.values() for unit in units]
 
@@ -221,7 +221,7 @@ def test_an_answer_that_nothing_could_match_is_refused():
 
 
 def test_unit_sizes_agree_with_the_library():
-    from boxlab import units
+    from boxlab.base import units
 
     for symbol, convert in (
         ("L", units.litres),

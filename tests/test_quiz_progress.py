@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from boxlab import keeping, progress
-from boxlab.progress import FILE, Store, home
+from boxlab.base import progress, safe_write
+from boxlab.base.progress import FILE, Store, home
 
 
 def whats(store):
@@ -47,7 +47,7 @@ def test_two_notebooks_see_each_other(tmp_path):
 
 def test_many_processes_at_once_lose_nothing(tmp_path):
     code = (
-        "import sys; from pathlib import Path; from boxlab.progress import Store\n"
+        "import sys; from pathlib import Path; from boxlab.base.progress import Store\n"
         "s = Store(Path(sys.argv[1]))\n"
         "for i in range(25): s.add('attempt', key=f'{sys.argv[2]}/{i}')\n"
         "assert not s.notice, s.notice"
@@ -112,7 +112,7 @@ def test_a_full_disk_loses_nothing(tmp_path, monkeypatch):
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
     with monkeypatch.context() as patch:
-        patch.setattr(keeping.os, "fsync", full)
+        patch.setattr(safe_write.os, "fsync", full)
         store.add("during")
         assert "No space left" in store.notice
         assert whats(store) == ["before", "during"]
@@ -126,7 +126,7 @@ def test_a_full_disk_loses_nothing(tmp_path, monkeypatch):
 def test_a_lock_held_for_long_is_said_and_waited_out(tmp_path, monkeypatch):
     monkeypatch.setattr(progress, "PATIENCE", 0.05)
     store = Store(tmp_path)
-    with keeping.lock(tmp_path / "progress.lock", 1):
+    with safe_write.lock(tmp_path / "progress.lock", 1):
         store.add("attempt")
         assert "busy" in store.notice
     assert store.save()

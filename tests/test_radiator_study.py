@@ -8,9 +8,8 @@ import pytest
 from scipy.integrate import solve_ivp
 
 from boxlab import Air, PortedBox, Radiator, RadiatorBox, SealedBox, max_output, solve
-from boxlab.designs import random_designs
-from boxlab.radiator_choices import programme_limit, softened, variants
-from boxlab.radiator_need import (
+from boxlab.design.radiator_choices import programme_limit, softened, variants
+from boxlab.design.radiator_need import (
     equal_sound,
     factors,
     in_use,
@@ -19,11 +18,12 @@ from boxlab.radiator_need import (
     needed_ratio,
     working_low,
 )
-from boxlab.radiator_study import PROGRAMMES, retuned, smooth, study
-from boxlab.recoil import recoil, shake
-from boxlab.scenario import TEN_INCH_DRIVER as DRIVER
-from boxlab.scenario import TEN_INCH_RADIATOR as RADIATOR
-from boxlab.tradeoff import passband
+from boxlab.design.radiator_study import PROGRAMMES, retuned, smooth, study
+from boxlab.gear.scenario import TEN_INCH_DRIVER as DRIVER
+from boxlab.gear.scenario import TEN_INCH_RADIATOR as RADIATOR
+from boxlab.model.passband import passband
+from boxlab.model.random_designs import random_designs
+from boxlab.model.recoil import recoil, shake
 
 AIR = Air()
 BOX = RadiatorBox.tuned(0.014, 36.0, RADIATOR, ql=7)

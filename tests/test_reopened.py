@@ -11,12 +11,12 @@ from tornado.web import HTTPError
 from traitlets.config import Configurable
 
 from boxlab import quiz, start
-from boxlab.bench import Panel
-from boxlab.exercises.port_or_radiator import port_length
-from boxlab.notebooks import WIDGET_VIEW, write
-from boxlab.reopened import STATE, Contents, rest
-from boxlab.scenes import explainer
-from boxlab.sweepdesk import Desk
+from boxlab.explainers import explainer
+from boxlab.panel.live_panel import Panel
+from boxlab.panel.sweep_desk import Desk
+from boxlab.publish.notebooks import WIDGET_VIEW, write
+from boxlab.publish.still_contents import STATE, Contents, rest
+from boxlab.quiz.exercises.port_or_radiator import port_length
 
 
 def notebook(*bundles):

@@ -18,12 +18,12 @@ from nbformat.v4 import (
 )
 from PIL import Image
 
-from boxlab import guard
 from boxlab.__main__ import main
-from boxlab.notebooks import LESSONS, ROOT, find
-from boxlab.scene import Explainer
-from boxlab.site import build, maths, pages
-from boxlab.site.spoken import spoken
+from boxlab.draw.scene import Explainer
+from boxlab.publish import lesson_rules
+from boxlab.publish.notebooks import LESSONS, ROOT, find
+from boxlab.publish.site import build, maths, pages
+from boxlab.publish.site.spoken import spoken
 
 START = """# Start here
 
@@ -214,7 +214,7 @@ def test_anchors_are_those_of_the_source(built):
 def test_lessons_become_pages_without_faults(path):
     page = pages.notebook_page(path)
     assert page.faults == ()
-    assert guard.anchors(path) <= page.anchors
+    assert lesson_rules.anchors(path) <= page.anchors
     assert "$" not in re.sub(r"<(pre|svg|code)\b.*?</\1>", "", page.body, flags=re.S)
     tree = html5lib.HTMLParser(strict=True, namespaceHTMLElements=False).parseFragment(page.body)
     images = list(tree.iter("img"))
@@ -365,7 +365,7 @@ def test_no_lessons_is_said_plainly(tmp_path):
 
 
 def test_the_command_says_what_is_wrong(repository, tmp_path, monkeypatch, capsys):
-    monkeypatch.setattr("boxlab.site.build.__defaults__", (repository, (ITEM,), print))
+    monkeypatch.setattr("boxlab.publish.site.build.__defaults__", (repository, (ITEM,), print))
     target = tmp_path / "site"
     assert main(["site", "--to", str(target)]) == 0
     assert "open index.html" in capsys.readouterr().out
@@ -404,7 +404,9 @@ def test_a_formula_is_drawn_in_the_colour_and_size_of_the_text():
 
 def light_and_dark():
     """The colours of the style, by name, for both themes."""
-    style = (ROOT / "boxlab/site/site.css").read_text(encoding="utf-8").split("@media print")[0]
+    style = (
+        (ROOT / "boxlab/publish/site/site.css").read_text(encoding="utf-8").split("@media print")[0]
+    )
     parts = re.findall(r":root \{(.*?)\}", style, re.S)
     assert len(parts) == 2
     return [dict(re.findall(r"--(\w+): (#\w{6})", part)) for part in parts]
@@ -433,8 +435,8 @@ def test_an_installed_boxlab_brings_the_templates():
     import tomllib
 
     project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
-    patterns = project["tool"]["setuptools"]["package-data"]["boxlab.site"]
-    folder = ROOT / "boxlab/site"
+    patterns = project["tool"]["setuptools"]["package-data"]["boxlab.publish.site"]
+    folder = ROOT / "boxlab/publish/site"
     brought = {path for pattern in patterns for path in folder.glob(pattern)}
     files = {
         path for path in folder.rglob("*") if path.is_file() and path.suffix not in (".py", ".pyc")

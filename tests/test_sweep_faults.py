@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from boxlab import PortedBox, RadiatorBox, SealedBox, cm2, grams, litres, solve
-from boxlab.scenario import DRIVERS, TEN_INCH_DRIVER, TWELVE_INCH_RADIATOR
-from boxlab.sweep import Sweep, faults, find_tuning, fit_box, fit_driver
-from boxlab.sweepreport import Plan, report
+from boxlab.gear.scenario import DRIVERS, TEN_INCH_DRIVER, TWELVE_INCH_RADIATOR
+from boxlab.measure import Sweep, faults, find_tuning, fit_box, fit_driver
+from boxlab.panel.sweep_report import Plan, report
 
 F = np.geomspace(10, 2000, 400)
 PORTED = PortedBox.tuned(litres(40), 28, cm2(60), ql=7, max_length=2)

@@ -9,8 +9,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from boxlab.checks import UnitWarning
-from boxlab.demo_sweeps import (
+from boxlab.base.checks import UnitWarning
+from boxlab.base.units import grams, litres
+from boxlab.gear.demo_sweeps import (
     ADDED_MASS,
     CASES,
     DRIVER,
@@ -25,10 +26,8 @@ from boxlab.demo_sweeps import (
     table,
     with_fault,
 )
-from boxlab.driver import Driver
-from boxlab.enclosure import SealedBox
-from boxlab.scenario import TEN_INCH_RADIATOR
-from boxlab.sweep import (
+from boxlab.gear.scenario import TEN_INCH_RADIATOR
+from boxlab.measure import (
     Estimate,
     Sweep,
     find_tuning,
@@ -36,7 +35,8 @@ from boxlab.sweep import (
     fit_driver,
     read_sweep,
 )
-from boxlab.units import grams, litres
+from boxlab.model.driver import Driver
+from boxlab.model.enclosure import SealedBox
 
 
 @pytest.fixture(scope="module")
@@ -265,7 +265,7 @@ def test_too_few_points_are_refused_in_words():
 
 def test_reading_does_not_load_the_fitting_library():
     code = (
-        "import sys; from boxlab.sweep import read_sweep; read_sweep('20 8\\n30 9\\n');"
+        "import sys; from boxlab.measure import read_sweep; read_sweep('20 8\\n30 9\\n');"
         "print([m for m in ('scipy', 'matplotlib', 'ipywidgets') if m in sys.modules])"
     )
     out = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

@@ -6,8 +6,8 @@ import numpy as np
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from boxlab.checks import UnitWarning
-from boxlab.sweep import read_sweep
+from boxlab.base.checks import UnitWarning
+from boxlab.measure import read_sweep
 
 quick = settings(max_examples=80, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 

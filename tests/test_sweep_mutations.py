@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from sweep_mutations import cases, wrong
 
-from boxlab.sweep import read_sweep
+from boxlab.measure import read_sweep
 
 
 def outcome(text, truth, how):

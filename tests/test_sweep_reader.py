@@ -7,9 +7,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from boxlab.checks import UnitWarning
-from boxlab.sweep import Sweep, read_sweep
-from boxlab.sweep.source import decode
+from boxlab.base.checks import UnitWarning
+from boxlab.measure import Sweep, read_sweep
+from boxlab.measure.read.source import decode
 
 F = np.geomspace(10, 400, 30)
 Z = 5 + 30 / (1 + 5j * (F / 40 - 40 / F)) + 2j * np.pi * F * 1e-3

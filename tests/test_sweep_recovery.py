@@ -8,12 +8,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from boxlab.driver import Driver
-from boxlab.enclosure import PortedBox, RadiatorBox, SealedBox
-from boxlab.response import solve
-from boxlab.sweep import Sweep, find_tuning, fit_driver
-from boxlab.units import cm2, litres
-from boxlab.vents import Radiator
+from boxlab.base.units import cm2, litres
+from boxlab.measure import Sweep, find_tuning, fit_driver
+from boxlab.model.driver import Driver
+from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
+from boxlab.model.response import solve
+from boxlab.model.vents import Radiator
 
 F = np.geomspace(8, 500, 120)
 BOXES = 68  # for each level of noise

@@ -3,10 +3,8 @@
 import numpy as np
 import pytest
 
-from boxlab.driver import Driver
-from boxlab.enclosure import SealedBox
-from boxlab.response import solve
-from boxlab.sweep import (
+from boxlab.base.units import grams, litres, mm
+from boxlab.measure import (
     WASHERS,
     Estimate,
     Sweep,
@@ -19,9 +17,11 @@ from boxlab.sweep import (
     rated_impedance,
     resonance_of,
 )
-from boxlab.sweep.circuit import impedance
-from boxlab.sweep.shape import extreme, zero_crossing
-from boxlab.units import grams, litres, mm
+from boxlab.measure.fit.motional import impedance
+from boxlab.measure.fit.shape import extreme, zero_crossing
+from boxlab.model.driver import Driver
+from boxlab.model.enclosure import SealedBox
+from boxlab.model.response import solve
 
 F = np.geomspace(5, 400, 1200)
 

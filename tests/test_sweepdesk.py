@@ -7,11 +7,11 @@ from datetime import UTC, datetime
 import numpy as np
 import pytest
 
-from boxlab import sweepkeep
-from boxlab.demo_sweeps import CASES, demo_table, measure, with_fault
-from boxlab.sweep import read_sweep
-from boxlab.sweepdesk import LIMIT, Desk
-from boxlab.sweepreport import TWO_FITS, Plan, report
+from boxlab.gear.demo_sweeps import CASES, demo_table, measure, with_fault
+from boxlab.measure import read_sweep
+from boxlab.panel import sweep_store
+from boxlab.panel.sweep_desk import LIMIT, Desk
+from boxlab.panel.sweep_report import TWO_FITS, Plan, report
 
 
 @pytest.fixture(autouse=True)
@@ -35,12 +35,12 @@ def test_an_upload_is_kept_byte_for_byte_and_read(desk, home):
     upload(desk, "my box.csv", data)
     assert desk.trouble == ""
     assert desk.report.sweep.name == "my box.csv"
-    (copy,) = sweepkeep.kept()
+    (copy,) = sweep_store.kept()
     assert copy.read_bytes() == data
     assert copy.parent == home / "sweeps"
     assert "my box.csv" in desk.earlier.options[1][0]
     upload(desk, "again.csv", data)
-    assert len(sweepkeep.kept()) == 1
+    assert len(sweep_store.kept()) == 1
 
 
 def test_a_table_that_cannot_be_read_is_kept_too_and_the_reason_told(desk):
@@ -50,7 +50,7 @@ def test_a_table_that_cannot_be_read_is_kept_too_and_the_reason_told(desk):
     assert "line 1" in desk.trouble
     assert desk.message.value.count("no table here") == 1
     assert desk.report is before
-    assert len(sweepkeep.kept()) == 1
+    assert len(sweep_store.kept()) == 1
     assert "A copy is kept" in desk.message.value
     desk.compare.click()
     assert "could not be used" not in desk.message.value
@@ -66,7 +66,7 @@ def test_boxes_of_a_radiator_are_there_for_a_radiator_only(desk):
 def test_a_huge_file_is_refused_with_the_limit(desk):
     upload(desk, "song.txt", b"1" * (LIMIT + 1))
     assert "limit is 2 MB" in desk.trouble
-    assert sweepkeep.kept() == []
+    assert sweep_store.kept() == []
 
 
 def test_paste_keeps_the_text_in_its_box(desk):
@@ -92,12 +92,12 @@ def test_a_folder_that_cannot_be_written_loses_nothing(desk, home):
 def test_an_earlier_sweep_comes_back(desk):
     upload(desk, "one.csv", demo_table("ported").encode())
     upload(desk, "two.csv", demo_table("radiator").encode())
-    desk.earlier.value = next(p for p in sweepkeep.kept() if "one" in p.name)
+    desk.earlier.value = next(p for p in sweep_store.kept() if "one" in p.name)
     assert desk.report.sweep.name == "one.csv"
 
 
 def test_names_cannot_leave_the_folder(home):
-    path = sweepkeep.keep("../../etc/x\\..\\<script>.csv", b"1")
+    path = sweep_store.keep("../../etc/x\\..\\<script>.csv", b"1")
     assert path.parent == home / "sweeps"
     assert "<" not in path.name
 

@@ -8,10 +8,9 @@ import pytest
 from scipy import signal
 
 from boxlab import Air, Driver, Port, PortedBox, Radiator, RadiatorBox, SealedBox, solve
-from boxlab.bargain import best_box, efficiency_of, pick_two
-from boxlab.designs import KINDS, random_designs
-from boxlab.reach import cone_share, equalise, pair_gain, rate, swept_volume
-from boxlab.tradeoff import (
+from boxlab.design.swept_volume import cone_share, equalise, pair_gain, rate, swept_volume
+from boxlab.design.tradeoff_solver import best_box, efficiency_of, pick_two
+from boxlab.model.passband import (
     GRID,
     ceiling,
     corner,
@@ -20,6 +19,7 @@ from boxlab.tradeoff import (
     passband,
     why_beyond,
 )
+from boxlab.model.random_designs import KINDS, random_designs
 
 AIR = Air()
 SMALL = Air(temperature=(345 / 343.2) ** 2 * 293.15 - 273.15)  # air with Small's c = 345 m/s

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 import boxlab
-from boxlab import units
+from boxlab.base import units
 
 # International yard and pound agreement (1959): 1 in = 25.4 mm, 1 lb = 0.45359237 kg, exactly.
 EXACT = [

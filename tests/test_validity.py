@@ -5,9 +5,9 @@ import pytest
 from scipy.optimize import brentq
 
 from boxlab import Air, PortedBox, RadiatorBox, SealedBox, solve
-from boxlab.scenario import TEN_INCH_DRIVER, TEN_INCH_RADIATOR
-from boxlab.units import cubic_feet, disc_area
-from boxlab.validity import beyond, bounds, inside_edges
+from boxlab.base.units import cubic_feet, disc_area
+from boxlab.gear.scenario import TEN_INCH_DRIVER, TEN_INCH_RADIATOR
+from boxlab.model.validity import beyond, bounds, inside_edges
 
 VOLUME = cubic_feet(0.5)
 PORTED = PortedBox.tuned(VOLUME, 45, disc_area(0.1), ql=7, max_length=3)

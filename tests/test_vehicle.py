@@ -4,19 +4,19 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
-from boxlab.air import Air
-from boxlab.cabinwaves import along_the_cabin
-from boxlab.checks import UnitWarning
-from boxlab.driver import Driver
-from boxlab.enclosure import SealedBox
-from boxlab.response import solve
-from boxlab.vehicle import (
+from boxlab.base.checks import UnitWarning
+from boxlab.car.cabin_waves import along_the_cabin
+from boxlab.car.vehicle import (
     Cabin,
     at_seat,
     boundary_loading,
     cabin_lift,
     pressure_lift,
 )
+from boxlab.model.air import Air
+from boxlab.model.driver import Driver
+from boxlab.model.enclosure import SealedBox
+from boxlab.model.response import solve
 
 AIR = Air()  # 20 °C
 

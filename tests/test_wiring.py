@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from boxlab.checks import UnitWarning
-from boxlab.wiring import Amplifier, networks
+from boxlab.base.checks import UnitWarning
+from boxlab.car.wiring import Amplifier, networks
 
 
 def nodal_load(network):

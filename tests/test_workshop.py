@@ -10,12 +10,13 @@ import nbformat
 import pytest
 from made_up import MADE_UP
 
-from boxlab import guard, leaves
 from boxlab.__main__ import main
-from boxlab.exercises import all_exercises, exercise
-from boxlab.pupil import DONE, FRESH
-from boxlab.workshop import advice, classroom, deck, laptop, papers, report, runsheet
-from boxlab.workshop.lesson import Lesson, lessons
+from boxlab.publish import lesson_rules
+from boxlab.publish.workshop import advice, classroom, deck, laptop, papers, report, runsheet
+from boxlab.publish.workshop.lesson import Lesson, lessons
+from boxlab.quiz import static_html
+from boxlab.quiz.exercises import all_exercises, exercise
+from boxlab.quiz.learner_word import DONE, FRESH
 
 LESSONS = lessons()
 RUN = [lesson for lesson in LESSONS if lesson.asks]
@@ -54,9 +55,9 @@ def test_questions_are_read_back_as_the_lesson_says_them(lesson):
         if "text/plain" in output.get("data", {})
     }
     for ask in lesson.asks:
-        assert leaves.question_text(ask.question) in said
-        assert leaves.outcome_text(ask.outcome) in said
-        assert ask.anchor in guard.anchors(lesson.path)
+        assert static_html.question_text(ask.question) in said
+        assert static_html.outcome_text(ask.outcome) in said
+        assert ask.anchor in lesson_rules.anchors(lesson.path)
         assert ask.pictures
 
 
@@ -110,10 +111,10 @@ def test_an_option_with_a_colon_keeps_its_own_word(tmp_path):
         "Compare with your prediction: Which?\nWhat happens: B. x\nSo.\n"
         "If you chose A. x: y: half of it.\n\nAnd more."
     )
-    question = leaves.Question("a/two", "Which?", ("x: y", "x"))
+    question = static_html.Question("a/two", "Which?", ("x: y", "x"))
     lesson = made_lesson(
         tmp_path / "01-a.ipynb",
-        ('quiz.predict("a/two", "Which?", ["x: y", "x"])', leaves.question_text(question)),
+        ('quiz.predict("a/two", "Which?", ["x: y", "x"])', static_html.question_text(question)),
         ('quiz.compare("a/two", right="x", because="So.")', text),
     )
     (ask,) = lesson.asks
@@ -143,14 +144,14 @@ def test_a_run_sheet_holds(sheet):
 @pytest.mark.parametrize("path", sorted(runsheet.FOLDER.glob("*.md")), ids=lambda path: path.stem)
 def test_links_of_the_workshop_pages_lead_somewhere(path):
     text = path.read_text(encoding="utf-8")
-    assert list(guard.broken_links(text, path)) == []
+    assert list(lesson_rules.broken_links(text, path)) == []
     if path.stem not in ("README", "answers"):
         for part in ("## Aims", "## Before", "## Cautions", "**Hearing.**", "**Wiring.**"):
             assert part in text
 
 
 def test_commands_of_the_workshop_pages_exist():
-    pages = [*runsheet.FOLDER.glob("*.md"), guard.ROOT / "README.md"]
+    pages = [*runsheet.FOLDER.glob("*.md"), lesson_rules.ROOT / "README.md"]
     used = {
         found
         for page in pages
@@ -244,8 +245,8 @@ def test_a_line_that_is_none_is_named(tmp_path, line):
 @pytest.fixture
 def drawn_once(monkeypatch):
     """Every explainer is one small picture: what is drawn has tests of its own."""
-    monkeypatch.setattr("boxlab.scenes.explainer", lambda name: MADE_UP)
-    monkeypatch.setattr("boxlab.pictures.render", lambda scene, kind: b"<svg/>")
+    monkeypatch.setattr("boxlab.explainers.explainer", lambda name: MADE_UP)
+    monkeypatch.setattr("boxlab.publish.pictures.render", lambda scene, kind: b"<svg/>")
     deck._drawn.cache_clear()
     yield
     deck._drawn.cache_clear()
@@ -286,7 +287,7 @@ def test_slides_of_a_class_follow_its_run_sheet(sheet, drawn_once):
 def test_the_picture_is_the_explainers_own():
     ask = next(ask for lesson in LESSONS for ask in lesson.asks if ask.key == "start-here/rest")
     figure = deck.drawn(ask.pictures[-1])
-    from boxlab.scenes import explainer
+    from boxlab.explainers import explainer
 
     scene = explainer("first_experiment")()
     assert f'alt="{escape(scene.alt)}"' in figure and escape(scene.caption) in figure
@@ -529,8 +530,8 @@ def test_no_files_and_no_folder(tmp_path, capsys):
 def test_results_are_handed_in_with_no_name_and_nothing_typed(tmp_path, monkeypatch, capsys):
     monkeypatch.setenv("BOXLAB_HOME", str(tmp_path / "home"))
     from boxlab import quiz
-    from boxlab.progress import Store
-    from boxlab.pupil import Pupil
+    from boxlab.base.progress import Store
+    from boxlab.quiz.learner_word import Pupil
 
     own = Pupil(Store())
     monkeypatch.setattr(quiz, "pupil", own)
@@ -610,9 +611,9 @@ def test_a_server_that_stops_is_explained(monkeypatch):
 
 
 def test_quick_check_leaves_the_long_trials_out(monkeypatch, capsys):
-    from boxlab import ready
+    from boxlab.publish import laptop_check
 
-    monkeypatch.setattr(ready, "TRIALS", (("One", lambda: "fine"),))
+    monkeypatch.setattr(laptop_check, "TRIALS", (("One", lambda: "fine"),))
     monkeypatch.setattr(laptop, "TRIALS", (("Two", lambda: "fine"),))
     assert main(["check", "--quick"]) == 0
     assert "Two" not in capsys.readouterr().out

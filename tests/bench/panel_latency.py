@@ -34,7 +34,7 @@ sys.path[:0] = [str(TESTS / "browser"), str(TESTS.parent)]
 
 from conftest import CHROMIUM, FLAGS, Lesson, Server, missing, write_notebook  # noqa: E402
 
-from boxlab import scenes  # noqa: E402
+from boxlab import explainers  # noqa: E402
 
 MOVES, RATE, SECONDS = 24, 30, 3
 ENDS = "now", "min", "max"
@@ -82,13 +82,13 @@ def cells(name: str) -> dict[str, str]:
     find = (
         "from made_up import MADE_UP as item"
         if name == "made_up"
-        else f"from boxlab.scenes import explainer; item = explainer({name!r})"
+        else f"from boxlab.explainers import explainer; item = explainer({name!r})"
     )
-    panel = f"{find}\nfrom boxlab.bench import Panel\nPanel(item)"
+    panel = f"{find}\nfrom boxlab.panel.live_panel import Panel\nPanel(item)"
     plain = f"""{find}
 import matplotlib.pyplot as plt
 from ipywidgets import FloatSlider, interact
-from boxlab.figures import draw
+from boxlab.draw.figures import draw
 control = next(c for c in item.controls if hasattr(c, "low"))
 slider = FloatSlider(value=control.start, min=control.low, max=control.high, step=control.step)
 def show(value):
@@ -99,7 +99,7 @@ interact(show, value=slider);"""
     crisp = "%config InlineBackend.figure_format = 'retina'\n" + plain
     floor = f"""{find}
 from ipywidgets import FloatSlider, Image, VBox
-from boxlab.bench import Panel
+from boxlab.panel.live_panel import Panel
 control = next(c for c in item.controls if hasattr(c, "low"))
 slider = FloatSlider(value=control.start, min=control.low, max=control.high, step=control.step)
 panel = Panel(item)
@@ -198,7 +198,7 @@ def percentile(values, share):
 def main(names) -> None:
     everything = names == ["all"]
     if everything:
-        names = [item.name for item in scenes.all_explainers()]
+        names = [item.name for item in explainers.all_explainers()]
     if missing():
         sys.exit(f"skipped: {missing()}")
     signal.signal(signal.SIGTERM, lambda *_: sys.exit(1))  # so that the server ends with us
@@ -223,7 +223,7 @@ def report(browser, server, name, kinds) -> None:
     if name == "made_up":
         from made_up import MADE_UP as item
     else:
-        item = scenes.explainer(name)
+        item = explainers.explainer(name)
     slider = next(control for control in item.controls if hasattr(control, "low"))
     middle = {}
     for kind in kinds:

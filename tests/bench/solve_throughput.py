@@ -38,7 +38,7 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "physics"))
 from independent import NGSPICE, circuit, ngspice_solution
 
 from boxlab import Air, Driver, Radiator, RadiatorBox, solve
-from boxlab.blocks import BLOCK
+from boxlab.model.blocks import BLOCK
 
 AIR = Air()
 DRIVER = Driver(

@@ -18,8 +18,8 @@ SOLVE = (
     "solve(d, SealedBox(0.014), [40.0]).spl"
 )
 PANEL = (
-    "from boxlab.bench import Panel\n"
-    "from boxlab.scenes import all_explainers\n"
+    "from boxlab.panel.live_panel import Panel\n"
+    "from boxlab.explainers import all_explainers\n"
     "Panel(all_explainers()[0])"
 )
 ROWS = {

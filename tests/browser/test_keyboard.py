@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 from conftest import ROOT
 
-from boxlab.exercises.port_or_radiator import port_length
-from boxlab.scene import Choice, Slider
-from boxlab.scenes import all_explainers
+from boxlab.draw.scene import Choice, Slider
+from boxlab.explainers import all_explainers
+from boxlab.quiz.exercises.port_or_radiator import port_length
 
 START = ROOT / "lessons" / "00-start-here.ipynb"
 LESSON = ROOT / "lessons" / "01-port-or-radiator.ipynb"

@@ -17,16 +17,18 @@ import pytest
 from conftest import ROOT
 from PIL import Image
 
-from boxlab import exercises, inks, share
-from boxlab.answers import MARKS
-from boxlab.demo_sweeps import demo_table
-from boxlab.exercise import Exercise
-from boxlab.leaves import exercise_text
-from boxlab.prose import to_text
-from boxlab.raster import Sheet
-from boxlab.scene import Slider
-from boxlab.scenes import all_explainers
-from boxlab.sweep import read_sweep
+from boxlab.draw import palette
+from boxlab.draw.raster import Sheet
+from boxlab.draw.scene import Slider
+from boxlab.explainers import all_explainers
+from boxlab.gear.demo_sweeps import demo_table
+from boxlab.measure import read_sweep
+from boxlab.panel import settings_text
+from boxlab.quiz import exercises
+from boxlab.quiz.answers import MARKS
+from boxlab.quiz.prose import to_text
+from boxlab.quiz.static_html import exercise_text
+from boxlab.quiz.task import Exercise
 
 LESSONS = sorted((ROOT / "lessons").glob("*.ipynb"))
 PATIENCE = 60_000  # ms; a loaded machine is slow, and a wait ends as soon as it is met
@@ -110,7 +112,7 @@ class Visit:
 
     def shows(self, panel, item, state: dict) -> np.ndarray:
         """Wait for the fine picture of these settings, which is to the pixel the library's own."""
-        line = share.settings_line(item, state)
+        line = settings_text.settings_line(item, state)
 
         def seen():
             picture = Image.open(io.BytesIO(self.lesson.picture(panel)))
@@ -118,7 +120,7 @@ class Visit:
             return picture if picture.width > 1200 and line in carried else None
 
         pixels = np.asarray(self.until(seen, f"the picture of {line}").convert("RGB"))
-        drawn = Image.open(io.BytesIO(inks.encode(Sheet(2.0).render(item(**state)))))
+        drawn = Image.open(io.BytesIO(palette.encode(Sheet(2.0).render(item(**state)))))
         assert np.array_equal(pixels, np.asarray(drawn.convert("RGB"))), (
             f"not the picture of {line}"
         )
@@ -173,7 +175,7 @@ def a_move(item, slider):
     before = item().readout
     for key, step in (("ArrowRight", slider.step), ("ArrowLeft", -slider.step)):
         for times in range(1, MOVES):
-            value = share.control_value(slider, slider.start + times * step)
+            value = settings_text.control_value(slider, slider.start + times * step)
             if not slider.low <= value <= slider.high:
                 break
             try:
@@ -284,8 +286,8 @@ def upload(visit, desk, name: str, data: bytes):
 
 
 def a_table_is_taken_in(visit, server):
-    from boxlab.sweepdesk import QUESTION
-    from boxlab.sweepreport import report
+    from boxlab.panel.sweep_desk import QUESTION
+    from boxlab.panel.sweep_report import report
 
     index = next(index for index, text in visit.texts() if text.startswith(QUESTION))
     desk = visit.show(index).locator(".boxlab")
@@ -306,9 +308,11 @@ def a_table_is_taken_in(visit, server):
 
 
 def test_files_far_too_large_are_refused_in_words(page_of, server):
-    from boxlab.sweepdesk import LIMIT
+    from boxlab.panel.sweep_desk import LIMIT
 
-    visit = page_of(cells=["from boxlab.sweepdesk import Desk\ndesk = Desk()\ndesk", "kept = 41"])
+    visit = page_of(
+        cells=["from boxlab.panel.sweep_desk import Desk\ndesk = Desk()\ndesk", "kept = 41"]
+    )
     visit.run_all()
     desk = visit.show(0).locator(".boxlab")
     says(desk, "A text file, 2 MB at most.")
@@ -332,9 +336,9 @@ def test_files_far_too_large_are_refused_in_words(page_of, server):
 # Saved and reopened.
 
 WORK = [
-    "from boxlab import quiz\nfrom boxlab.bench import Panel\n"
-    "from boxlab.scenes import explainer\n"
-    "from boxlab.exercises.port_or_radiator import port_length",
+    "from boxlab import quiz\nfrom boxlab.panel.live_panel import Panel\n"
+    "from boxlab.explainers import explainer\n"
+    "from boxlab.quiz.exercises.port_or_radiator import port_length",
     'quiz.predict("saved/page", "Which one?", ["This one", "That one"])',
     "quiz.exercise(port_length)",
     'panel = Panel(explainer("first_experiment"))\npanel',
@@ -353,7 +357,7 @@ def on_disk(visit) -> nbformat.NotebookNode:
 
 
 def test_a_page_saved_and_reopened_keeps_the_work(page_of, server):
-    from boxlab.exercises.port_or_radiator import port_length as ex
+    from boxlab.quiz.exercises.port_or_radiator import port_length as ex
 
     visit = page_of(cells=WORK)
     visit.run_all()
@@ -415,7 +419,7 @@ def test_a_page_loaded_anew_while_its_kernel_runs_is_live(page_of, server):
 def moved_readout(steps: int) -> str:
     item = next(item for item in all_explainers() if item.name == "first_experiment")
     slider = first_slider(item)
-    value = share.control_value(slider, slider.start + steps * slider.step)
+    value = settings_text.control_value(slider, slider.start + steps * slider.step)
     return item(**{slider.name: value}).readout[0]
 
 
@@ -441,10 +445,10 @@ def two_tabs(name):
 
 
 TYPED = [
-    "from boxlab import quiz\nfrom boxlab.exercises.port_or_radiator import port_length",
+    "from boxlab import quiz\nfrom boxlab.quiz.exercises.port_or_radiator import port_length",
     "quiz.exercise(port_length)",
     "quiz.learner()",
-    "from boxlab.sweepdesk import Desk\nDesk()",
+    "from boxlab.panel.sweep_desk import Desk\nDesk()",
 ]
 
 

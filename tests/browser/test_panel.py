@@ -11,10 +11,10 @@ from conftest import write_notebook
 from made_up import MADE_UP
 from PIL import Image
 
-from boxlab import inks
-from boxlab.raster import Sheet
+from boxlab.draw import palette
+from boxlab.draw.raster import Sheet
 
-CELL = "from made_up import MADE_UP\nfrom boxlab.bench import Panel\nPanel(MADE_UP)"
+CELL = "from made_up import MADE_UP\nfrom boxlab.panel.live_panel import Panel\nPanel(MADE_UP)"
 
 
 @pytest.fixture
@@ -31,7 +31,7 @@ def said(lesson, panel, words, timeout=5000):
 
 def shows(lesson, panel, **state):
     """Wait until the picture is, to the pixel, the one that the library draws of these settings."""
-    wanted = inks.encode(Sheet(2.0).render(MADE_UP(**state)))
+    wanted = palette.encode(Sheet(2.0).render(MADE_UP(**state)))
     wanted = np.asarray(Image.open(io.BytesIO(wanted)).convert("RGB"))
     for _ in range(50):
         picture = Image.open(io.BytesIO(lesson.picture(panel))).convert("RGB")
@@ -98,7 +98,7 @@ def test_stripped_page_shows_the_picture(lab, server):
     """Saved outputs without the widget view still show the PNG, before anything is run."""
     import nbformat
 
-    from boxlab.bench import Panel
+    from boxlab.panel.live_panel import Panel
 
     data, metadata = Panel(MADE_UP)._repr_mimebundle_()
     data.pop("application/vnd.jupyter.widget-view+json", None)

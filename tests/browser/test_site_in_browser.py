@@ -11,9 +11,9 @@ from urllib.parse import unquote
 import pytest
 from made_up import MADE_UP
 
-from boxlab import pictures
-from boxlab.scenes import all_explainers
-from boxlab.site import build
+from boxlab.explainers import all_explainers
+from boxlab.publish import pictures
+from boxlab.publish.site import build
 
 PHONE, DESK = {"width": 390, "height": 844}, {"width": 1200, "height": 800}
 

@@ -6,9 +6,9 @@ import re
 
 from conftest import ROOT
 
-from boxlab.demo_listening import shelf
-from boxlab.listening import audition
-from boxlab.players import START, Players
+from boxlab.gear.demo_listening import shelf
+from boxlab.sound.listening import audition
+from boxlab.sound.players import START, Players
 
 
 def test_sounds_play_under_the_policy_of_the_site(chromium, tmp_path):

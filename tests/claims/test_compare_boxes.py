@@ -6,14 +6,14 @@ import numpy as np
 import pytest
 
 from boxlab import disc_area, litres, mm, solve, to_cubic_feet
-from boxlab.demo_boxes import SHELF
-from boxlab.demo_sweeps import PORTED_BOX
-from boxlab.exercises import compare_boxes as tasks
-from boxlab.fair import stand
-from boxlab.hearing import allowed_time
-from boxlab.scenes import explainer
-from boxlab.scenes.one_page import SPACES, contenders, footing_of
-from boxlab.scenes.the_winner_changes import LOWS, by_lowest_note, leads
+from boxlab.design.fair_comparison import stand
+from boxlab.explainers import explainer
+from boxlab.explainers.one_page import SPACES, contenders, footing_of
+from boxlab.explainers.the_winner_changes import LOWS, by_lowest_note, leads
+from boxlab.gear.demo_boxes import SHELF
+from boxlab.gear.demo_sweeps import PORTED_BOX
+from boxlab.quiz.exercises import compare_boxes as tasks
+from boxlab.sound.hearing import allowed_time
 
 FOOTING = footing_of(300, 30, 80, 2.83, 17)
 
@@ -111,7 +111,7 @@ def test_width_of_the_demo_port():
 
 def test_space_of_the_swept_boxes():
     """26 L and 48 L outside hold what the class's boxes hold, in 18 mm board."""
-    from boxlab.demo_sweeps import RADIATOR_BOX
+    from boxlab.gear.demo_sweeps import RADIATOR_BOX
 
     assert SHELF["small radiator"].box(26).volume == pytest.approx(RADIATOR_BOX.volume, rel=0.05)
     ported = replace(SHELF["small ported"], size="ten-inch", fb=32, port=87).box(48)

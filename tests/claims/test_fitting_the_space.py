@@ -6,22 +6,22 @@ import numpy as np
 import pytest
 
 from boxlab import cubic_feet, disc_area, litres, mm, solve, to_litres
-from boxlab.checks import UnitWarning
-from boxlab.cutlist import cut_list, weight
-from boxlab.panels import sixteenths
-from boxlab.demo_parts import DRIVER_PARTS, PLACES, RADIATOR_PARTS
-from boxlab.drawing import sheet
-from boxlab.exercises import fitting_the_space as tasks
-from boxlab.exercises._wedge_tasks import steep
-from boxlab.fitting import depth_behind, place
-from boxlab.restraint import CRASH, GRAVITY, holding_force, mean_deceleration
-from boxlab.scenario import DRIVERS, RADIATORS
-from boxlab.scenes import explainer
-from boxlab.scenes.brace_and_fill import modes
-from boxlab.scenes.builds_for_the_gap import builds
-from boxlab.scenes.does_it_go_in import checks
-from boxlab.scenes.gap_to_volume import carcass, net_of
-from boxlab.scenes.pick_from_the_front import candidates
+from boxlab.base.checks import UnitWarning
+from boxlab.car.carcass_view import sheet
+from boxlab.car.clearance import depth_behind, place
+from boxlab.car.cut_list import cut_list, weight
+from boxlab.car.panels import sixteenths
+from boxlab.car.restraint import CRASH, GRAVITY, holding_force, mean_deceleration
+from boxlab.explainers import explainer
+from boxlab.explainers.brace_and_fill import modes
+from boxlab.explainers.builds_for_the_gap import builds
+from boxlab.explainers.does_it_go_in import checks
+from boxlab.explainers.gap_to_volume import carcass, net_of
+from boxlab.explainers.pick_from_the_front import candidates
+from boxlab.gear.demo_parts import DRIVER_PARTS, PLACES, RADIATOR_PARTS
+from boxlab.gear.scenario import DRIVERS, RADIATORS
+from boxlab.quiz.exercises import fitting_the_space as tasks
+from boxlab.quiz.exercises._wedge_tasks import steep
 
 PLACE = PLACES["behind the seat"]
 BOX = PLACE.carcass(mm(18))
@@ -327,7 +327,7 @@ def test_sheet_is_to_scale():
 
 
 def test_a_gap_too_large_to_draw_is_named():
-    from boxlab.joinery import Carcass, Gap
+    from boxlab.car.joinery import Carcass, Gap
 
     with pytest.raises(ValueError, match="too large to draw"):
         sheet(Carcass(Gap(2.9, 0.5, 1.5)))

@@ -5,20 +5,20 @@ import re
 import numpy as np
 import pytest
 
-from boxlab.demo_listening import box_of, shelf, small_speaker
-from boxlab.enclosure import RadiatorBox
-from boxlab.exercises import how_loud_how_long as tasks
-from boxlab.hearing import HOUR, NIOSH, OSHA, allowed_time, clock, dose, threshold, weighting
-from boxlab.limits import max_output
-from boxlab.listening import audition, loudness, sweep
-from boxlab.players import Players
-from boxlab.programme import E1, NOTES, bass_line
-from boxlab.response import solve
-from boxlab.scenario import RADIATORS, TEN_INCH_DRIVER
-from boxlab.scenes import bass_line_through_boxes as through
-from boxlab.scenes import explainer
-from boxlab.scenes.how_long_at_this_box import BANDS, PLACES, PROGRAMMES, at_seat, both
-from boxlab.units import litres, mm
+from boxlab.base.units import litres, mm
+from boxlab.explainers import bass_line_through_boxes as through
+from boxlab.explainers import explainer
+from boxlab.explainers.how_long_at_this_box import BANDS, PLACES, PROGRAMMES, at_seat, both
+from boxlab.gear.demo_listening import box_of, shelf, small_speaker
+from boxlab.gear.scenario import RADIATORS, TEN_INCH_DRIVER
+from boxlab.model.enclosure import RadiatorBox
+from boxlab.model.limits import max_output
+from boxlab.model.response import solve
+from boxlab.quiz.exercises import how_loud_how_long as tasks
+from boxlab.sound.hearing import HOUR, NIOSH, OSHA, allowed_time, clock, dose, threshold, weighting
+from boxlab.sound.listening import audition, loudness, sweep
+from boxlab.sound.players import Players
+from boxlab.sound.programme import E1, NOTES, bass_line
 
 START = ("ten-inch", "radiator", PLACES[0], PROGRAMMES[0], 2.6)
 SEAT = at_seat(*START)
@@ -130,8 +130,8 @@ def test_muting_the_bass_hardly_moves_the_dba_reading():
 
 def test_the_reading_is_that_of_the_solved_box():
     """Independent: solve each line at its own voltage, add powers, then the cabin's lift."""
-    from boxlab.programme import spectrum_of
-    from boxlab.vehicle import Cabin, cabin_lift
+    from boxlab.car.vehicle import Cabin, cabin_lift
+    from boxlab.sound.programme import spectrum_of
 
     sent = spectrum_of(bass_line())
     lift = cabin_lift(Cabin(), sent.frequency).mid

@@ -6,17 +6,17 @@ import numpy as np
 import pytest
 
 from boxlab import PortedBox, RadiatorBox, cm2, litres, mm, solve, to_cubic_inches
-from boxlab.designs import random_designs, take
-from boxlab.exercises import how_much_radiator as tasks
-from boxlab.hearing import allowed_time, weighting
-from boxlab.radiator_choices import programme_limit, softened, variants
-from boxlab.radiator_need import equal_sound, factors, in_use, most_needed, needed_ratio
-from boxlab.radiator_study import PROGRAMMES, retuned, smooth, study
-from boxlab.recoil import recoil
-from boxlab.scenario import TEN_INCH_DRIVER as DRIVER
-from boxlab.scenario import TEN_INCH_RADIATOR as RADIATOR
-from boxlab.scenes import explainer
-from boxlab.tradeoff import passband
+from boxlab.design.radiator_choices import programme_limit, softened, variants
+from boxlab.design.radiator_need import equal_sound, factors, in_use, most_needed, needed_ratio
+from boxlab.design.radiator_study import PROGRAMMES, retuned, smooth, study
+from boxlab.explainers import explainer
+from boxlab.gear.scenario import TEN_INCH_DRIVER as DRIVER
+from boxlab.gear.scenario import TEN_INCH_RADIATOR as RADIATOR
+from boxlab.model.passband import passband
+from boxlab.model.random_designs import random_designs, take
+from boxlab.model.recoil import recoil
+from boxlab.quiz.exercises import how_much_radiator as tasks
+from boxlab.sound.hearing import allowed_time, weighting
 
 BOX = RadiatorBox.tuned(litres(14), 36.0, RADIATOR, ql=7)
 CHEAP = replace(RADIATOR, xmax=mm(13))

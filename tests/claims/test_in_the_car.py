@@ -4,19 +4,19 @@ import numpy as np
 import pytest
 
 from boxlab import litres, solve
-from boxlab.air import Air
-from boxlab.exercises import in_the_car as tasks
-from boxlab.hearing import allowed_time, weighting
-from boxlab.scenario import DRIVERS
-from boxlab.scenes import _cars as cars
-from boxlab.scenes import _music as music
-from boxlab.scenes import explainer
-from boxlab.scenes.at_the_seat import corner, even
-from boxlab.scenes.cabin_band import slope
-from boxlab.scenes.near_the_walls import over_floor
-from boxlab.scenes.where_you_sit import at_seat as along
-from boxlab.scenes.where_you_sit import seats_apart
-from boxlab.vehicle import LEAKY, TIGHT, at_seat, boundary_loading, cabin_lift, pressure_lift
+from boxlab.car.vehicle import LEAKY, TIGHT, at_seat, boundary_loading, cabin_lift, pressure_lift
+from boxlab.explainers import _cars as cars
+from boxlab.explainers import _music as music
+from boxlab.explainers import explainer
+from boxlab.explainers.at_the_seat import corner, even
+from boxlab.explainers.cabin_band import slope
+from boxlab.explainers.near_the_walls import over_floor
+from boxlab.explainers.where_you_sit import at_seat as along
+from boxlab.explainers.where_you_sit import seats_apart
+from boxlab.gear.scenario import DRIVERS
+from boxlab.model.air import Air
+from boxlab.quiz.exercises import in_the_car as tasks
+from boxlab.sound.hearing import allowed_time, weighting
 
 SALOON, HATCH, ESTATE = (cars.CARS[name] for name in ("saloon", "small hatchback", "estate"))
 DRIVER = DRIVERS["ten-inch"]

@@ -7,19 +7,19 @@ import numpy as np
 import pytest
 
 from boxlab import Air, PortedBox, SealedBox, disc_area, litres, mm, solve
-from boxlab.bench import Panel
-from boxlab.camera import apparent_frequency, leader, seen_phase
-from boxlab.designs import random_designs
-from boxlab.exercises import phase_at_tuning as tasks
-from boxlab.hearing import weighting
-from boxlab.motion import burst, delays, envelope, lateness, phase_at_tuning, phase_views
-from boxlab.scenario import DRIVERS, TEN_INCH_DRIVER, TEN_INCH_RADIATOR
-from boxlab.scenes import explainer
-from boxlab.scenes._one_box import box_of
-from boxlab.scenes.least_and_most import extremes
-from boxlab.scenes.phase_at_tuning import edges, joined
-from boxlab.scenes.tone_burst import measures
-from boxlab.scenes.what_a_camera_sees import filmed
+from boxlab.explainers import explainer
+from boxlab.explainers._one_box import box_of
+from boxlab.explainers.least_and_most import extremes
+from boxlab.explainers.phase_at_tuning import edges, joined
+from boxlab.explainers.tone_burst import measures
+from boxlab.explainers.what_a_camera_sees import filmed
+from boxlab.gear.scenario import DRIVERS, TEN_INCH_DRIVER, TEN_INCH_RADIATOR
+from boxlab.model.camera import apparent_frequency, leader, seen_phase
+from boxlab.model.motion import burst, delays, envelope, lateness, phase_at_tuning, phase_views
+from boxlab.model.random_designs import random_designs
+from boxlab.panel.live_panel import Panel
+from boxlab.quiz.exercises import phase_at_tuning as tasks
+from boxlab.sound.hearing import weighting
 
 BOX = box_of("radiator", 36)
 PORTED = PortedBox.tuned(litres(14), 36, disc_area(mm(75)), ql=7, max_length=3)
@@ -304,7 +304,7 @@ def test_the_code_to_paste_runs(name, capsys):
 
 
 def test_arrows_have_true_angles_and_add_up():
-    from boxlab.figures import draw
+    from boxlab.draw.figures import draw
 
     scene = explainer("phasors")(tone=30, moment=0.2)
     plot = scene.plots[0]

@@ -20,9 +20,15 @@ from boxlab import (
     to_cm,
     to_litres,
 )
-from boxlab.exercises import port_or_radiator as tasks
-from boxlab.hearing import allowed_time, weighting
-from boxlab.portfit import (
+from boxlab.explainers import explainer
+from boxlab.explainers.port_or_radiator import trio
+from boxlab.gear.scenario import (
+    RADIATORS,
+    TEN_INCH_DRIVER,
+    TWELVE_INCH_DRIVER,
+    TWELVE_INCH_RADIATOR,
+)
+from boxlab.model.port_equivalent import (
     as_radiator,
     largest_that_fits,
     lowest_tuning,
@@ -32,9 +38,8 @@ from boxlab.portfit import (
     usual_length,
     vent_flow,
 )
-from boxlab.scenario import RADIATORS, TEN_INCH_DRIVER, TWELVE_INCH_DRIVER, TWELVE_INCH_RADIATOR
-from boxlab.scenes import explainer
-from boxlab.scenes.port_or_radiator import trio
+from boxlab.quiz.exercises import port_or_radiator as tasks
+from boxlab.sound.hearing import allowed_time, weighting
 
 NET, FB, VOLTS, QL = litres(14), 45.0, 20.0, 7.0
 BOXES = trio("ten-inch", 14, 45, 100, 0.6, "one", QL)

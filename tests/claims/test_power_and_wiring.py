@@ -5,16 +5,18 @@ import re
 import numpy as np
 import pytest
 
-from boxlab import power, programme, solve
-from boxlab.ampacity import ON_SALE, ampacity, size_cable
-from boxlab.cable import awg_cables, cable_by_drop, check_fuse, supply_current
-from boxlab.exercises import power_and_wiring as tasks
-from boxlab.hearing import weighting
-from boxlab.limits import max_output
-from boxlab.metering import warmed
-from boxlab.scenes import _music as music
-from boxlab.scenes import explainer
-from boxlab.wiring import Amplifier, networks
+from boxlab import solve
+from boxlab.car import power
+from boxlab.car.ampacity import ON_SALE, ampacity, size_cable
+from boxlab.car.cable import awg_cables, cable_by_drop, check_fuse, supply_current
+from boxlab.car.metering import warmed
+from boxlab.car.wiring import Amplifier, networks
+from boxlab.explainers import _music as music
+from boxlab.explainers import explainer
+from boxlab.model.limits import max_output
+from boxlab.quiz.exercises import power_and_wiring as tasks
+from boxlab.sound import programme
+from boxlab.sound.hearing import weighting
 
 RATING, LOAD = 350.0, 2.0
 AMP = Amplifier({2: RATING, 4: 200})

@@ -5,8 +5,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from boxlab.air import Air
-from boxlab.demo_sweeps import (
+from boxlab.base.units import cm2, grams, litres, mh, to_grams, to_litres
+from boxlab.draw.sweep_curves import PLACES
+from boxlab.explainers import explainer
+from boxlab.explainers.faults_in_a_sweep import CASE_COUNT, IN_ORDER, case, facts
+from boxlab.explainers.where_is_the_tuning import offsets
+from boxlab.gear.demo_sweeps import (
     ADDED_MASS,
     CASES,
     DRIVER,
@@ -20,14 +24,8 @@ from boxlab.demo_sweeps import (
     riddle,
     with_fault,
 )
-from boxlab.enclosure import PortedBox, RadiatorBox
-from boxlab.exercises import reading_a_sweep as tasks
-from boxlab.response import solve
-from boxlab.scenario import TEN_INCH_DRIVER, TEN_INCH_RADIATOR
-from boxlab.scenes import explainer
-from boxlab.scenes.faults_in_a_sweep import CASE_COUNT, IN_ORDER, case, facts
-from boxlab.scenes.where_is_the_tuning import offsets
-from boxlab.sweep import (
+from boxlab.gear.scenario import TEN_INCH_DRIVER, TEN_INCH_RADIATOR
+from boxlab.measure import (
     find_tuning,
     fit_box,
     fit_driver,
@@ -38,11 +36,13 @@ from boxlab.sweep import (
     read_sweep,
     resonance_of,
 )
-from boxlab.sweep.budget import added_mass_budget
-from boxlab.sweep.landmarks import jagged, landmarks, seen
-from boxlab.sweepdesk import LIMIT
-from boxlab.sweepdrawing import PLACES
-from boxlab.units import cm2, grams, litres, mh, to_grams, to_litres
+from boxlab.measure.fit.budget import added_mass_budget
+from boxlab.measure.fit.landmarks import jagged, landmarks, seen
+from boxlab.model.air import Air
+from boxlab.model.enclosure import PortedBox, RadiatorBox
+from boxlab.model.response import solve
+from boxlab.panel.sweep_desk import LIMIT
+from boxlab.quiz.exercises import reading_a_sweep as tasks
 
 
 @pytest.fixture(scope="module")

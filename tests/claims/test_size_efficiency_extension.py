@@ -6,28 +6,19 @@ import numpy as np
 import pytest
 from scipy.optimize import differential_evolution
 
-from boxlab import (
-    Air,
-    Driver,
-    Port,
-    PortedBox,
-    SealedBox,
-    boxsizes,
-    litres,
-    to_litres,
-    to_mm,
-)
-from boxlab.bargain import best_box, efficiency_of, pick_two
-from boxlab.hearing import allowed_time, weighting
-from boxlab.limits import max_output
-from boxlab.reach import equalise, pair_gain, rate, swept_volume
-from boxlab.scenario import DRIVERS, TEN_INCH_DRIVER, TWELVE_INCH_DRIVER
-from boxlab.scenes import ceiling_of_k as cloud
-from boxlab.scenes import low_and_loud, one_or_two, small_or_large, ten_or_twelve
-from boxlab.scenes import pick_two as deal
-from boxlab.scenes import what_equalisation_costs as cost
-from boxlab.tradeoff import CEILINGS, ceiling, corner, levels, passband
-from boxlab.vehicle import Cabin, cabin_lift
+from boxlab import Air, Driver, Port, PortedBox, SealedBox, litres, to_litres, to_mm
+from boxlab.car.vehicle import Cabin, cabin_lift
+from boxlab.design.swept_volume import equalise, pair_gain, rate, swept_volume
+from boxlab.design.tradeoff_solver import best_box, efficiency_of, pick_two
+from boxlab.draw import boxsizes
+from boxlab.explainers import ceiling_of_k as cloud
+from boxlab.explainers import low_and_loud, one_or_two, small_or_large, ten_or_twelve
+from boxlab.explainers import pick_two as deal
+from boxlab.explainers import what_equalisation_costs as cost
+from boxlab.gear.scenario import DRIVERS, TEN_INCH_DRIVER, TWELVE_INCH_DRIVER
+from boxlab.model.limits import max_output
+from boxlab.model.passband import CEILINGS, ceiling, corner, levels, passband
+from boxlab.sound.hearing import allowed_time, weighting
 
 SMALL = Air(temperature=(345 / 343.2) ** 2 * 293.15 - 273.15)  # air with Small's c = 345 m/s
 NET, TWICE = SealedBox(litres(14)), SealedBox(litres(28))
@@ -186,7 +177,7 @@ def _k_of(x):
     return passband(driver, PortedBox(volume, Port(area, 0.3, 0.0)), SMALL)
 
 
-@pytest.mark.filterwarnings("ignore::boxlab.checks.UnitWarning")
+@pytest.mark.filterwarnings("ignore::boxlab.base.checks.UnitWarning")
 @pytest.mark.parametrize(("sag", "best"), [(0.02, 4.1), (0.5, 4.3), (1.0, 4.6), (3.1, 5.8)])
 def test_a_search_over_all_lossless_ported_boxes(sag, best):
     """Derived: largest k by differential evolution over Q, tuning and size, at 345 m/s."""

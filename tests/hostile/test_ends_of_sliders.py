@@ -6,8 +6,8 @@ import warnings
 
 import pytest
 
-from boxlab.scene import Choice
-from boxlab.scenes import all_explainers, explainer
+from boxlab.draw.scene import Choice
+from boxlab.explainers import all_explainers, explainer
 
 CORNERS = 40  # of each explainer beside those of one control; the same ones each time
 

@@ -13,11 +13,11 @@ HERE = Path(__file__).parent
 READ = r"""
 import json, sys, warnings
 from pathlib import Path
-from boxlab import share
-from boxlab.answers import judge
-from boxlab.pictures import asked, settings
-from boxlab.scenes import explainer
-from boxlab.sweep import read_sweep
+from boxlab.panel import settings_text as share
+from boxlab.quiz.answers import judge
+from boxlab.publish.pictures import asked, settings
+from boxlab.explainers import explainer
+from boxlab.measure import read_sweep
 
 lines = Path(sys.argv[1]).read_text(encoding="utf-8").splitlines()
 numbers = Path(sys.argv[2]).read_text(encoding="utf-8").splitlines()
@@ -25,7 +25,7 @@ item = explainer("first_experiment")
 careless = sys.argv[3] == "careless"
 FORBIDDEN = ("exec", "import", "open", "os.", "subprocess.", "socket.", "ctypes.", "pickle.",
              "marshal.", "shutil.", "tempfile.", "builtins.", "code.", "function.")
-OWN = str(Path(share.__file__).parent / "scenes")
+OWN = str(Path(share.__file__).parents[1] / "explainers")
 ran, watching = [], False
 
 def hook(event, details):

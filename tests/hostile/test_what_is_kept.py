@@ -10,10 +10,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from boxlab import keeping, sweepkeep, tally
-from boxlab.leaves import Question
-from boxlab.progress import FILE, Store
-from boxlab.pupil import Pupil
+from boxlab.base import safe_write
+from boxlab.base.progress import FILE, Store
+from boxlab.panel import sweep_store
+from boxlab.quiz import summary
+from boxlab.quiz.learner_word import Pupil
+from boxlab.quiz.static_html import Question
 
 
 @pytest.fixture
@@ -34,8 +36,8 @@ def failing(number):
 FULL = """
 import resource, signal, sys
 from pathlib import Path
-from boxlab import sweepkeep
-from boxlab.progress import Store
+from boxlab.panel import sweep_store as sweepkeep
+from boxlab.base.progress import Store
 
 store = Store()
 store.add("before")
@@ -75,12 +77,12 @@ def test_a_folder_that_takes_no_file(home, monkeypatch, number):
     store = Store()
     store.add("before")
     with monkeypatch.context() as patch:
-        patch.setattr(keeping.tempfile, "mkstemp", failing(number))
+        patch.setattr(safe_write.tempfile, "mkstemp", failing(number))
         store.add("during")
         assert os.strerror(number) in store.notice and str(store.path) in store.notice
         assert [e["what"] for e in store.events] == ["before", "during"]
         with pytest.raises(OSError, match=os.strerror(number)):
-            sweepkeep.keep("box.csv", b"20 5\n")
+            sweep_store.keep("box.csv", b"20 5\n")
     assert store.save()
     assert [e["what"] for e in Store().events] == ["before", "during"]
 
@@ -88,9 +90,9 @@ def test_a_folder_that_takes_no_file(home, monkeypatch, number):
 @pytest.mark.parametrize("step", ["fsync", "replace"])
 def test_a_copy_that_fails_leaves_nothing_behind(home, monkeypatch, step):
     with monkeypatch.context() as patch:
-        patch.setattr(keeping.os, step, failing(errno.EIO))
+        patch.setattr(safe_write.os, step, failing(errno.EIO))
         with pytest.raises(OSError):
-            sweepkeep.keep("box.csv", b"20 5\n")
+            sweep_store.keep("box.csv", b"20 5\n")
     assert list((home / "sweeps").iterdir()) == []
 
 
@@ -102,7 +104,7 @@ def test_many_tabs_at_once_keep_every_table(home):
     )
     runs = [subprocess.Popen([sys.executable, "-c", code, str(n)]) for n in range(3)]
     assert [run.wait(120) for run in runs] == [0] * 3
-    kept = [path.read_bytes() for path in sweepkeep.kept()]
+    kept = [path.read_bytes() for path in sweep_store.kept()]
     assert {f"{n} {i}".encode() for n in range(3) for i in range(20)} < set(kept)
     assert b"the same" in kept
     assert len(list((home / "sweeps").iterdir())) == len(kept)
@@ -114,8 +116,8 @@ def test_files_that_are_not_copies_are_passed_over(home):
     for name in ("2026 notes.txt", "1", "20260105-193000-nothex-x.csv", ".new-abc", "box.csv"):
         (place / name).write_text("mine")
     (place / "20260105-193000-0123456789-folder").mkdir()
-    path = sweepkeep.keep("box.csv", b"20 5\n")
-    assert sweepkeep.kept() == [path]
+    path = sweep_store.keep("box.csv", b"20 5\n")
+    assert sweep_store.kept() == [path]
     assert len(list(place.iterdir())) == 7
 
 
@@ -153,8 +155,8 @@ def test_strange_events_disturb_nobody_and_stay_in_the_file(tmp_path_factory, ev
     pupil.seed.encode()
     assert pupil.prediction(QUESTION) in ("", "yes", "no")
     assert isinstance(pupil.last_typed("a/b", 0), str)
-    assert "<table>" in tally.progress_html(pupil, {})
-    json.dumps(tally.results(pupil), allow_nan=False)
+    assert "<table>" in summary.progress_html(pupil, {})
+    json.dumps(summary.results(pupil), allow_nan=False)
     pupil.record("prediction", key="a/b", choice="no")
     assert pupil.store.notice == ""
     assert Pupil(Store(folder)).prediction(QUESTION) == "no"

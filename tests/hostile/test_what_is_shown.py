@@ -11,23 +11,24 @@ from matplotlib.figure import Figure
 from matplotlib.text import Text
 from nbformat.v4 import new_code_cell, new_notebook, new_output
 
-from boxlab import PortedBox, cm2, figures, litres, quiz
-from boxlab.animation import pistons
-from boxlab.bench import Panel
-from boxlab.demo_sweeps import demo_table
-from boxlab.drawing import draw_box
-from boxlab.exercises.port_or_radiator import port_length
-from boxlab.fitting import Mounting
-from boxlab.joinery import Carcass, Gap
-from boxlab.progress import Store
-from boxlab.pupil import Pupil
-from boxlab.raster import Sheet
-from boxlab.scenario import DRIVERS
-from boxlab.scene import Line, Mark, Plot, Scene
-from boxlab.scenes import explainer
-from boxlab.site.pages import notebook_page
-from boxlab.sweepdesk import Desk
-from boxlab.wedge import Block
+from boxlab import PortedBox, cm2, litres, quiz
+from boxlab.base.progress import Store
+from boxlab.car.carcass_view import draw_box
+from boxlab.car.clearance import Mounting
+from boxlab.car.joinery import Carcass, Gap
+from boxlab.car.solids import Block
+from boxlab.draw import figures
+from boxlab.draw.animation import pistons
+from boxlab.draw.raster import Sheet
+from boxlab.draw.scene import Line, Mark, Plot, Scene
+from boxlab.explainers import explainer
+from boxlab.gear.demo_sweeps import demo_table
+from boxlab.gear.scenario import DRIVERS
+from boxlab.panel.live_panel import Panel
+from boxlab.panel.sweep_desk import Desk
+from boxlab.publish.site.pages import notebook_page
+from boxlab.quiz.exercises.port_or_radiator import port_length
+from boxlab.quiz.learner_word import Pupil
 
 PLAIN = "walnut"
 NASTY = [

@@ -7,12 +7,14 @@ import pytest
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
-from boxlab import checks, pictures, share
-from boxlab.answers import MARKS, judge
-from boxlab.bench import Panel
-from boxlab.exercise import learner_seed
-from boxlab.scene import Choice
-from boxlab.scenes import all_explainers, explainer
+from boxlab.base import checks
+from boxlab.draw.scene import Choice
+from boxlab.explainers import all_explainers, explainer
+from boxlab.panel import settings_text
+from boxlab.panel.live_panel import Panel
+from boxlab.publish import pictures
+from boxlab.quiz.answers import MARKS, judge
+from boxlab.quiz.task import learner_seed
 
 HERE = Path(__file__).parent
 LINES = (HERE / "settings_lines.txt").read_text(encoding="utf-8").splitlines()
@@ -40,7 +42,7 @@ def within(item, state):
 def taken_or_refused(item, line):
     """A settings line sets what its controls can have, or is refused in words."""
     try:
-        state = share.read_settings(item, line)
+        state = settings_text.read_settings(item, line)
     except ValueError as refusal:
         assert len(str(refusal)) > 20
     else:
@@ -57,7 +59,7 @@ def test_hostile_lines_set_nothing_out_of_range(line):
 def test_any_value_for_any_setting_of_any_panel(item, data):
     name = data.draw(st.sampled_from([*item.start, "size"]))
     value = data.draw(st.floats() | st.integers() | st.booleans() | typed | st.just(10**800))
-    taken_or_refused(item, f"{share.call_name(item)}({name}={value!r})")
+    taken_or_refused(item, f"{settings_text.call_name(item)}({name}={value!r})")
 
 
 @quick
@@ -66,7 +68,7 @@ def test_any_number_for_any_setting_from_python(item, data):
     name = data.draw(st.sampled_from([*item.start]))
     value = data.draw(numbers | st.none() | st.binary() | st.text() | st.just("x" * 10**6))
     try:
-        state = share.checked(item, {name: value})
+        state = settings_text.checked(item, {name: value})
     except ValueError as refusal:
         assert name in str(refusal) and len(str(refusal)) < 1000
         assert "digits" not in str(refusal) or abs(value) >= 2**1024
@@ -114,7 +116,7 @@ def test_any_text_behind_set_on_the_command_line(item, left, right):
     for text in (left, f"{left}={right}", f"{next(iter(item.start))}={right}"):
         try:
             state = pictures.settings(item, [text])
-            item_state = share.checked(item, state)
+            item_state = settings_text.checked(item, state)
         except ValueError as refusal:
             assert len(str(refusal)) > 20
         else:
@@ -156,7 +158,7 @@ def test_any_number_typed_beside_a_slider(panel, value):
         assert "boxlab-bad" in panel.face.readout.value
         assert panel.state == before
         assert box.value == text
-        assert panel.line == share.settings_line(panel.explainer, before)
+        assert panel.line == settings_text.settings_line(panel.explainer, before)
     panel.reset()
 
 

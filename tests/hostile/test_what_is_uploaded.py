@@ -10,14 +10,15 @@ import pytest
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
-from boxlab import figures, sweepkeep
-from boxlab.checks import UnitWarning
-from boxlab.demo_sweeps import demo_table
-from boxlab.sweep import read_sweep
-from boxlab.sweep.shape import peaks
-from boxlab.sweep.value import Sweep
-from boxlab.sweepdesk import Desk
-from boxlab.sweepreport import BUILDS, Plan, report
+from boxlab.base.checks import UnitWarning
+from boxlab.draw import figures
+from boxlab.gear.demo_sweeps import demo_table
+from boxlab.measure import read_sweep
+from boxlab.measure.fit.shape import peaks
+from boxlab.measure.read.value import Sweep
+from boxlab.panel import sweep_store
+from boxlab.panel.sweep_desk import Desk
+from boxlab.panel.sweep_report import BUILDS, Plan, report
 
 quick = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 NAMES = [
@@ -55,7 +56,7 @@ def test_any_upload_is_kept_and_answered(desk, data):
     picture = desk.image.value
     desk.take("box.csv", data)
     assert desk.fault is None
-    assert data in [data_of(path) for path in sweepkeep.kept()]
+    assert data in [data_of(path) for path in sweep_store.kept()]
     assert not desk.trouble or "boxlab-bad" in desk.message.value
     assert not desk.trouble or desk.image.value == picture
 
@@ -63,12 +64,12 @@ def test_any_upload_is_kept_and_answered(desk, data):
 @quick
 @given(st.text(max_size=300) | st.sampled_from(NAMES))
 def test_any_file_name_stays_in_the_folder_and_finds_its_way_back(home, name):
-    path = sweepkeep.keep(name, name.encode(errors="replace") + b" of its own")
+    path = sweep_store.keep(name, name.encode(errors="replace") + b" of its own")
     assert path.parent == home / "sweeps"
     assert path.resolve().parent == (home / "sweeps").resolve()
     assert len(path.name.encode()) <= 255
-    assert path in sweepkeep.kept()
-    assert sweepkeep.title(path).endswith(path.name[9:11] + ":" + path.name[11:13])
+    assert path in sweep_store.kept()
+    assert sweep_store.title(path).endswith(path.name[9:11] + ":" + path.name[11:13])
 
 
 @pytest.fixture(scope="module")
@@ -81,7 +82,7 @@ def made(home):
 @pytest.mark.parametrize("name", NAMES)
 def test_any_file_name_can_be_drawn_and_written(made, name):
     """In the font that is there, with nothing taken for a formula; a warning would be an error."""
-    for shown in (name, sweepkeep.plain(name)):
+    for shown in (name, sweep_store.plain(name)):
         named = replace(made, sweep=replace(made.sweep, name=shown))
         figures.png(figures.footed(named.scene()), density=0.5, level=1)
     named.markdown().encode()
@@ -116,11 +117,11 @@ def test_a_fault_of_our_own_is_said_and_loses_nothing(desk, monkeypatch):
         raise KeyError("no such thing")
 
     before = desk.image.value
-    monkeypatch.setattr("boxlab.sweepdesk.report", broken)
+    monkeypatch.setattr("boxlab.panel.sweep_desk.report", broken)
     assert not desk.take("mine.csv", demo_table("ported").encode())
     assert "not in what you gave it" in desk.message.value
     assert isinstance(desk.fault, KeyError) and desk.image.value == before
-    assert demo_table("ported").encode() in [data_of(path) for path in sweepkeep.kept()]
+    assert demo_table("ported").encode() in [data_of(path) for path in sweep_store.kept()]
 
 
 # Tables that can be read, but of no loudspeaker.

@@ -10,7 +10,7 @@ from strategies import airs, boxes, drivers, ported, sealed, spread, with_radiat
 
 from boxlab import Air, Driver, Port, PortedBox, Radiator, RadiatorBox, SealedBox, solve
 
-pytestmark = pytest.mark.filterwarnings("ignore::boxlab.checks.UnitWarning")
+pytestmark = pytest.mark.filterwarnings("ignore::boxlab.base.checks.UnitWarning")
 settings.register_profile("physics", max_examples=40, deadline=None, derandomize=True)
 settings.load_profile("physics")
 

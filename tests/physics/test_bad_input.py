@@ -262,7 +262,7 @@ def test_tuning_below_the_bare_radiators_resonance_warns():
     lambda: PortedBox.tuned(30, 40.0, 0.005),
     lambda: RadiatorBox.tuned(14, 45.0, radiator()),
 ], ids=["ported", "radiator"])  # fmt: skip
-@pytest.mark.filterwarnings("ignore::boxlab.checks.UnitWarning")
+@pytest.mark.filterwarnings("ignore::boxlab.base.checks.UnitWarning")
 def test_litres_given_to_tuned_are_spotted_even_where_it_fails(build):
     with pytest.raises(ValueError) as refusal:
         build()
@@ -274,7 +274,7 @@ def test_area_in_square_centimetres_given_to_tuned_is_spotted():
         PortedBox.tuned(0.03, 40.0, 50)
 
 
-@pytest.mark.filterwarnings("ignore::boxlab.checks.UnitWarning")
+@pytest.mark.filterwarnings("ignore::boxlab.base.checks.UnitWarning")
 def test_nothing_that_was_typed_is_changed():
     given = np.array([0.01, 0.02])
     made = SealedBox(given)

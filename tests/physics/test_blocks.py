@@ -6,8 +6,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from boxlab import Driver, Port, PortedBox, Radiator, RadiatorBox, SealedBox, blocks, solve
-from boxlab.response import Response
+from boxlab import Driver, Port, PortedBox, Radiator, RadiatorBox, SealedBox, solve
+from boxlab.model import blocks
+from boxlab.model.response import Response
 
 DRIVER = Driver(
     re=3.4, le=1.1e-3, bl=11.5, mms=0.125, cms=2.1e-4, rms=2.4, sd=0.0335, xmax=0.012, pe=400.0,
@@ -89,7 +90,7 @@ def test_a_grid_of_frequencies_that_does_not_fit_is_named():
         solve(DRIVER, SealedBox(0.014 * FIVE), FREQUENCY, distance=np.ones(4))
 
 
-@pytest.mark.filterwarnings("ignore::boxlab.checks.UnitWarning")
+@pytest.mark.filterwarnings("ignore::boxlab.base.checks.UnitWarning")
 def test_group_delay_at_an_exact_null_is_not_a_number():
     # a lossless radiator whose own resonance comes out at exactly ω = 1
     radiator = replace(RADIATOR, mms=4.0, cms=0.25, rms=0.0, added_mass=0.0)

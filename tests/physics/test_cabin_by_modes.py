@@ -8,10 +8,10 @@ which is their first-order effect: a local one moves the others by less.
 import numpy as np
 import pytest
 
-from boxlab.air import Air
-from boxlab.cabinwaves import in_the_cabin
-from boxlab.scenes._cars import CARS
-from boxlab.vehicle import LEAKY, TIGHT, Cabin, cabin_lift, pressure_lift
+from boxlab.car.cabin_waves import in_the_cabin
+from boxlab.car.vehicle import LEAKY, TIGHT, Cabin, cabin_lift, pressure_lift
+from boxlab.explainers._cars import CARS
+from boxlab.model.air import Air
 
 AIR = Air()
 RNG = np.random.default_rng(11)

@@ -11,9 +11,10 @@ import numpy as np
 import pytest
 from independent import circuit, matrix_solution
 
-from boxlab import response, solve
-from boxlab.scene import Choice, Scene
-from boxlab.scenes import all_explainers
+from boxlab import solve
+from boxlab.draw.scene import Choice, Scene
+from boxlab.explainers import all_explainers
+from boxlab.model import response
 
 EXPLAINERS = {item.name: item for item in all_explainers()}
 CORNERS = 12  # of the space of all sliders, for each explainer
@@ -79,7 +80,7 @@ def faults(scene):
                 yield f"{plot.title}: line {line.label!r} is infinite"
 
 
-@pytest.mark.filterwarnings("ignore::boxlab.checks.UnitWarning")  # a panel shows them
+@pytest.mark.filterwarnings("ignore::boxlab.base.checks.UnitWarning")  # a panel shows them
 @pytest.mark.parametrize("name", EXPLAINERS)
 def test_ends_of_every_slider_are_finite_and_sane(name):
     explainer, answered = EXPLAINERS[name], 0
@@ -157,7 +158,7 @@ def boxes_behind_the_sliders(monkeypatch, rng):
                    *(lone(thing, at, shape) for thing in drive))  # fmt: skip
 
 
-@pytest.mark.filterwarnings("ignore::boxlab.checks.UnitWarning")
+@pytest.mark.filterwarnings("ignore::boxlab.base.checks.UnitWarning")
 def test_a_thousand_boxes_behind_the_sliders_against_a_matrix(monkeypatch):
     # derived: numpy.linalg.solve of Kirchhoff's and Newton's laws, with no algebra of the library
     rng, checked = np.random.default_rng(7), set()

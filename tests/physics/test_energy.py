@@ -7,7 +7,7 @@ from strategies import airs, boxes, drivers
 
 from boxlab import solve
 
-pytestmark = pytest.mark.filterwarnings("ignore::boxlab.checks.UnitWarning")
+pytestmark = pytest.mark.filterwarnings("ignore::boxlab.base.checks.UnitWarning")
 FREQUENCY = np.geomspace(6, 500, 80)
 
 

@@ -73,7 +73,7 @@ def random_case(rng):
     return driver, box, air, drive
 
 
-@pytest.mark.filterwarnings("ignore::boxlab.checks.UnitWarning")
+@pytest.mark.filterwarnings("ignore::boxlab.base.checks.UnitWarning")
 @pytest.mark.parametrize("seed", range(20))
 def test_against_a_matrix_of_the_laws(seed):
     # derived: numpy.linalg.solve of the laws themselves, 400 random boxes

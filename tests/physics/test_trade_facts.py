@@ -5,7 +5,7 @@ import pytest
 from alignments import AIR, qb3
 
 from boxlab import PortedBox, RadiatorBox, cubic_feet, grams, litres, max_output, solve
-from boxlab.scenario import (
+from boxlab.gear.scenario import (
     DRIVERS,
     EIGHT_INCH_RADIATOR,
     RADIATORS,

@@ -1,0 +1,1 @@
+"""The gap, panels and cut list, cabin, amplifier, wiring, cable and restraint."""

@@ -1,0 +1,112 @@
+"""Where several frames go on one face of a box, and what weights and gravity do to a radiator."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from boxlab.base.checks import not_negative, positive, whole
+from boxlab.car.clearance import Clearance, place
+from boxlab.measure.fit.radiator_mass import WASHERS, in_washers
+
+GRAVITY = 9.80665  # m/s²
+STEP = 0.005  # m between the places that are tried
+# Most of the travel that a radiator lying flat may lose to its own weight: our own limit, no
+# published source. It sags the same way for years, and creeps further.
+SAG = 0.25
+
+
+def arranged(carcass, part, count, first, taken=()):
+    """Places for `count` equal frames on a face, as many as there is room for.
+
+    Parameters
+    ----------
+    carcass : Carcass whose `baffle` is that face
+    part : Mounting
+    first : (along, up), m from the middle of the face, of the first
+    taken : (along, up, diameter), m, of what is on the face already
+
+    Returns
+    -------
+    list of (along, up), the first of them `first`
+    """
+    corners, _ = carcass.outer.faces()[carcass.baffle]
+    middle = place(carcass)
+    along = corners[1] - corners[0]
+    along = along / np.linalg.norm(along)
+    up = corners[3] - corners[0] - along * ((corners[3] - corners[0]) @ along)
+    up = up / np.linalg.norm(up)
+    spans = [((corners - middle) @ axis) for axis in (along, up)]
+    radius = part.outer / 2
+    grid = [np.arange(span.min() + radius, span.max() - radius + 1e-9, STEP) for span in spans]
+    found = [tuple(first)]
+    kept = [*taken, (*first, part.outer)]
+    for u in grid[0]:
+        for v in grid[1]:
+            if len(found) == whole("count", count):
+                return found
+            clear = all(math.hypot(u - a, v - b) >= (part.outer + d) / 2 - 1e-9 for a, b, d in kept)
+            if clear:
+                found.append((float(u), float(v)))
+                kept.append((float(u), float(v), part.outer))
+    return found
+
+
+def all_placed(carcass, part, count, first, taken=()):
+    """Whether all `count` frames find a place: a `Clearance` in lengths of face, as in one row."""
+    found = arranged(carcass, part, count, first, taken)
+    there, needed = len(found) * part.outer, count * part.outer
+    where = f"{count} × {part.name} on the {carcass.baffle} ({len(found)} of them find room)"
+    return Clearance(where, there, needed)
+
+
+def washers_stack(mass, sizes=("M16", "M8", "M5")):
+    """Height, m, of a stack of plain steel washers of `mass` kg, and how many they are.
+
+    >>> height, count = washers_stack(0.6)
+    >>> round(1e3 * height), count
+    (161, 55)
+    """
+    counts = in_washers(not_negative("mass", mass, "Mass is in kilograms."), sizes)
+    height = sum(n * WASHERS[name].thickness for name, n in counts.items())
+    return float(height), sum(counts.values())
+
+
+def sag(radiator):
+    """How far a radiator that faces up or down hangs from its rest, m: m·g·Cms.
+
+    Formula: x = m·g·Cms
+    """
+    return float(radiator.moving_mass * GRAVITY * radiator.cms)
+
+
+def weights_and_sag(carcass, part, radiator, face, depth):
+    """What a radiator's weights need behind it, and what gravity takes of its travel.
+
+    Parameters
+    ----------
+    radiator : Radiator with its weights
+    face : where it is mounted
+    depth : free depth behind the face, m
+
+    Returns
+    -------
+    tuple of Clearance
+    """
+    height, count = washers_stack(radiator.added_mass)
+    travel = float(min(radiator.xmax, part.travel or radiator.xmax))
+    behind = carcass.thickness(face) + positive("depth", depth)
+    stack = Clearance(
+        f"{part.name}: {count} washers, {height * 1e3:.0f} mm, and its travel",
+        behind,
+        max(height, part.rear) + travel,
+    )
+    if face not in ("top", "bottom") or not math.isfinite(radiator.xmax):
+        return (stack,)
+    hangs = Clearance(
+        f"{part.name}: sag under its own weight, facing {'up' if face == 'top' else 'down'}",
+        SAG * float(radiator.xmax),
+        sag(radiator),
+    )
+    return stack, hangs

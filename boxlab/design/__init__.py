@@ -1,0 +1,1 @@
+"""Questions of design: trade-offs, needs, searches and fair comparison."""

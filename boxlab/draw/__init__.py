@@ -1,0 +1,1 @@
+"""From a `Scene` to a picture, and drawings of boxes."""

@@ -1,0 +1,191 @@
+"""What a picture says, before anything draws it.
+
+A `Scene` is the whole answer for one state of an explainer: curves, marks, a readout in words,
+a small table of numbers, caption and alt text. It is made by a pure function from plain settings,
+so the live panel, the static figure, the exported picture, the share text and the tests all show
+the same computed answer.
+"""
+
+from __future__ import annotations
+
+import re
+import warnings
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+
+import numpy as np
+
+from boxlab.base.checks import Implausible
+
+_TYPING = re.compile(r"boxlab\.\w|\bunits\b|is very large|\bare in m³")
+
+# Colour says what a curve is. figures.py gives each role one colour in the whole collection.
+ROLES = ("cone", "vent", "sum", "limit", "electrical", "leak", "rear", "quiet")
+
+# Dash says which kind of box a curve belongs to; "" is for curves of no particular box.
+BUILDS = ("", "radiator", "ported", "sealed")
+
+
+@dataclass(frozen=True, eq=False)
+class Line:
+    """One curve: x and y, shape (n,), in the units that its plot's axes print."""
+
+    x: np.ndarray
+    y: np.ndarray
+    role: str
+    label: str = ""
+    build: str = ""
+    # "line", "steps", "fill" (between y and zero), "points" for a few, "dots" for a cloud
+    kind: str = "line"
+
+
+@dataclass(frozen=True)
+class Mark:
+    """A straight line across a plot with a short label: at x (axis "x") or at y (axis "y")."""
+
+    at: float
+    label: str
+    role: str = "quiet"
+    axis: str = "x"
+
+
+@dataclass(frozen=True)
+class Plot:
+    """One set of axes. Limits are fixed so that the eye can compare one state with the next."""
+
+    title: str
+    xlabel: str
+    ylabel: str
+    xlim: tuple[float, float]
+    ylim: tuple[float, float]
+    lines: tuple[Line, ...] = ()
+    marks: tuple[Mark, ...] = ()
+    xscale: str = "log"
+    yscale: str = "linear"
+    yticks: tuple[float, ...] = ()
+    ynames: tuple[str, ...] = ()  # words that stand at `yticks` instead of numbers
+    equal: bool = False  # a unit is as long on x as on y, so that angles are true
+
+
+@dataclass(frozen=True)
+class Number:
+    """A row of the numbers table: name, and the value as text in metric and in inch units.
+
+    `imperial` is empty where both systems read the same (Hz, dB, ohm).
+    """
+
+    name: str
+    metric: str
+    imperial: str = ""
+
+
+@dataclass(frozen=True)
+class Scene:
+    """The computed answer for one state of an explainer."""
+
+    title: str
+    plots: tuple[Plot, ...]
+    readout: tuple[str, ...]  # short sentences, most important first
+    numbers: tuple[Number, ...]
+    caption: str  # what to see, in one or two sentences
+    alt: str  # what the picture shows, for someone who cannot see it: axes, ranges, message
+    code: str  # Python that reproduces the key numbers
+    columns: int = 2
+    warnings: tuple[str, ...] = ()  # where the model is being pushed past its limits
+    cautions: tuple[str, ...] = ()  # what can hurt here; the sentences of boxlab.base.cautions
+
+
+@dataclass(frozen=True)
+class Slider:
+    """A number the learner can set. Values are in `unit`, for people (litres, Hz, g)."""
+
+    name: str
+    label: str
+    low: float
+    high: float
+    start: float
+    step: float
+    unit: str
+    imperial: Callable[[float], str] | None = None  # "0.50 ft³" beside "14 L"
+    more: bool = False  # kept under "more" at first sight
+    help: str = ""
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One of a few named options."""
+
+    name: str
+    label: str
+    options: tuple[str, ...]
+    start: str
+    more: bool = False
+    help: str = ""
+
+
+@dataclass(frozen=True)
+class Explainer:
+    """A question, its controls, and the pure function that answers it for any setting of them."""
+
+    name: str  # stable slug, used in links and file names
+    question: str
+    controls: tuple[Slider | Choice, ...]
+    scene: Callable[..., Scene]
+    lesson: str = ""  # file name of the lesson it belongs to
+    anchor: str = ""  # heading there
+    answer: str = ""  # the one-line answer a forum helper can paste
+    presets: Mapping[str, Mapping[str, object]] = field(
+        default_factory=lambda: MappingProxyType({})
+    )
+
+    @property
+    def start(self) -> dict:
+        """The starting state: control name -> value."""
+        return {control.name: control.start for control in self.controls}
+
+    def __call__(self, **changes) -> Scene:
+        """The scene for the starting state with `changes` made to it.
+
+        Raises
+        ------
+        ValueError
+            If a name is not one of the controls, or a value is outside its control's range.
+        """
+        known = {control.name: control for control in self.controls}
+        for name, value in changes.items():
+            if name not in known:
+                raise ValueError(
+                    f"{self.name} has no setting {name!r}; it has {', '.join(sorted(known))}"
+                )
+            control = known[name]
+            if isinstance(control, Choice):
+                if value not in control.options:
+                    raise ValueError(
+                        f"{name} = {value!r}: choose one of {', '.join(control.options)}"
+                    )
+            elif not control.low <= value <= control.high:
+                raise ValueError(
+                    f"{name} = {value:g} {control.unit}: this slider runs from {control.low:g} "
+                    f"to {control.high:g} {control.unit}"
+                )
+        with warnings.catch_warnings():
+            # A slider cannot slip a unit. What is far out of the usual is for the scene to say.
+            warnings.simplefilter("ignore", Implausible)
+            try:
+                return self.scene(**(self.start | changes))
+            except ValueError as refused:
+                words = _without_units(str(refused))
+                if words == str(refused):
+                    raise
+                raise ValueError(words) from refused
+
+
+def _without_units(words: str) -> str:
+    """What is wrong, without the sentences for whoever types values in Python.
+
+    >>> _without_units("45 Hz is out of reach. Volume is in m³: for 14 L use boxlab.litres(14).")
+    '45 Hz is out of reach.'
+    """
+    said = re.split(r"(?<=\.) (?=[A-Z])", words)
+    return " ".join(each for each in said if not _TYPING.search(each)) or words

@@ -1,0 +1,93 @@
+"""What the explainers of power share: one box, an amplifier, and the bass line through both."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+import numpy as np
+
+from boxlab.base.units import disc_area, mm
+from boxlab.car import power
+from boxlab.car.metering import admittance, metered, warmed
+from boxlab.car.wiring import at_load
+from boxlab.draw.scene import Choice, Slider
+from boxlab.gear.scenario import DRIVERS, RADIATORS, USUAL_QL, USUAL_VOLUMES
+from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
+from boxlab.sound import programme
+
+BUILDS = ("radiator", "ported", "sealed")
+NOMINAL = 4.0  # Ω, rated impedance of the demo drivers' coils as they stand in the scenario
+LOADS = ("1 Ω", "2 Ω", "4 Ω", "8 Ω")
+FB = 45.0  # Hz
+
+CREST = Slider(
+    "crest", "Crest factor of the music", 6, 18, 12, 0.5, "dB",
+    help="Peak over average. A sine has 3 dB, music usually 12 to 20.",
+)  # fmt: skip
+BUILD = Choice("build", "Box", BUILDS, BUILDS[0])
+RATING = Slider("rating", "Rated power", 50, 1000, 350, 10, "W", help="A sine, into that load.")
+LOAD = Choice("load", "Load the coils make", LOADS, "2 Ω")
+
+
+def ohms(load):
+    """Ω from "2 Ω"."""
+    return float(load.split()[0])
+
+
+@lru_cache(maxsize=32)
+def box_of(build, size="ten-inch", fb=FB):
+    """The usual small box of this size: with a radiator, a port (100 mm), or sealed."""
+    net = USUAL_VOLUMES[size]
+    if build == "radiator":
+        return RadiatorBox.tuned(net, fb, RADIATORS[size], ql=USUAL_QL)
+    if build == "ported":
+        return PortedBox.tuned(net, fb, disc_area(mm(100)), ql=USUAL_QL, max_length=3)
+    return SealedBox(net)
+
+
+@lru_cache(maxsize=32)
+def driver_of(load, size="ten-inch", hotter=0.0):
+    """The demo driver with its coils wired for `load` Ω and `hotter` K above 20 °C."""
+    return warmed(at_load(DRIVERS[size], NOMINAL, load), hotter)
+
+
+@lru_cache(maxsize=64)
+def line_of(crest):
+    """The bass line with this crest factor, dB."""
+    line = programme.bass_line_with_crest(crest)
+    line.flags.writeable = False
+    return line
+
+
+def at_the_rails(crest, rating, load, overdrive=0.0):
+    """Volts on the terminals: the bass line to the rails of an amplifier, or past them."""
+    rails = np.sqrt(2 * rating * load)
+    return rails * power.clip(line_of(crest), overdrive)
+
+
+def read(driver, box, volts, window):
+    """A wattmeter on those volts."""
+    return metered(driver, box, volts, programme.RATE, window)
+
+
+@lru_cache(maxsize=32)
+def conductance(driver, box, samples):
+    """Re(1/Z) and |1/Z|² on the Fourier lines of a loop of `samples`, each shape (k,)."""
+    y = admittance(driver, box, np.fft.rfftfreq(samples, 1 / programme.RATE))
+    return np.real(y), np.abs(y) ** 2
+
+
+def powers(volts):
+    """Mean square of each Fourier line of a loop, V², shape (k,); together that of `volts`."""
+    lines = 2 * np.abs(np.fft.rfft(volts) / volts.size) ** 2
+    lines[0] /= 2
+    if volts.size % 2 == 0:
+        lines[-1] /= 2
+    return lines
+
+
+def averages(driver, box, volts):
+    """Average power into the terminals and the part that heats the coil, W."""
+    real, square = conductance(driver, box, volts.size)
+    lines = powers(volts)
+    return float(lines @ real), float(lines @ square) * driver.re

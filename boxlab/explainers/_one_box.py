@@ -1,0 +1,92 @@
+"""The one box of the lesson on phase: 14 L, ten-inch gear, a radiator or a port, two losses."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from boxlab.base.units import disc_area, litres, mm
+from boxlab.draw.scene import Choice, Slider
+from boxlab.gear.scenario import TEN_INCH_RADIATOR, USUAL_QL
+from boxlab.model.enclosure import PortedBox, RadiatorBox
+from boxlab.model.port_equivalent import as_radiator
+
+VOLUME = 14  # L
+PORT = 75  # mm inside diameter
+BUILDS = ("radiator", "port")
+USUAL_QR = 37  # of the demo radiator's own friction in this box at 36 Hz
+START_FB = 36
+
+BUILD_CONTROL = Choice("build", "Vent", BUILDS, BUILDS[0])
+FB_CONTROL = Slider("fb", "Tuning", 28, 45, START_FB, 0.5, "Hz")
+QL_CONTROL = Slider(
+    "ql", "Leak, as QL", 2, 30, USUAL_QL, 0.5, "", help="Lower leaks more. 7 is usual."
+)
+QR_CONTROL = Slider(
+    "qr",
+    "Friction, as QR",
+    2,
+    100,
+    USUAL_QR,
+    1,
+    "",
+    help="Of the radiator's suspension, or in the port. Lower rubs more.",
+)
+
+
+def folded(control):
+    """The control kept under "more", for panels whose pictures need the room."""
+    return replace(control, more=True)
+
+
+def box_of(build, fb, ql=USUAL_QL, qr=USUAL_QR):
+    """The box tuned to `fb` Hz with leak QL and with a vent whose friction has Q `qr` there.
+
+    A port with friction is a radiator without suspension: its air is the moving mass.
+    """
+    net = litres(VOLUME)
+    if build == "radiator":
+        box = RadiatorBox.tuned(net, fb, TEN_INCH_RADIATOR, ql=ql)
+    else:
+        ported = PortedBox.tuned(net, fb, disc_area(mm(PORT)), max_length=3)
+        box = RadiatorBox(net, as_radiator(ported.port), ql=ql)
+    return replace(box, radiator=replace(box.radiator, rms=_friction(box, qr)))
+
+
+def _friction(box, qr):
+    """Friction of the vent, N·s/m, from QR = 1/(ωb·C_AB·R_P) with R_P = Rms/Sd²."""
+    return float(box.radiator.sd**2 / (2 * np.pi * box.tuning() * box.compliance() * qr))
+
+
+def build_code(build, fb, ql, qr):
+    """Lines of Python that make the same box."""
+    rms = float(box_of(build, fb, ql, qr).radiator.rms)
+    if build == "radiator":
+        return (
+            "from dataclasses import replace\n"
+            "from boxlab import RadiatorBox, litres, solve\n"
+            "from boxlab.gear.scenario import TEN_INCH_DRIVER, TEN_INCH_RADIATOR\n"
+            f"radiator = replace(TEN_INCH_RADIATOR, rms={rms:.4g})\n"
+            f"box = RadiatorBox.tuned(litres({VOLUME}), {fb:g}, radiator, ql={ql:g})\n"
+        )
+    return (
+        "from dataclasses import replace\n"
+        "from boxlab import PortedBox, RadiatorBox, disc_area, litres, mm, solve\n"
+        "from boxlab.model.port_equivalent import as_radiator\n"
+        "from boxlab.gear.scenario import TEN_INCH_DRIVER\n"
+        f"port = PortedBox.tuned(litres({VOLUME}), {fb:g}, disc_area(mm({PORT})), "
+        "max_length=3).port\n"
+        f"box = RadiatorBox(litres({VOLUME}), replace(as_radiator(port), rms={rms:.4g}), "
+        f"ql={ql:g})\n"
+    )
+
+
+def dash(build):
+    """The build of a line, for its dash."""
+    return "ported" if build == "port" else "radiator"
+
+
+def mover(build):
+    """What moves in the vent, in words."""
+    return "radiator" if build == "radiator" else "air in the port"

@@ -1,0 +1,38 @@
+"""Boxes with radiators as the panels set them."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import lru_cache
+from types import MappingProxyType
+
+from boxlab.base.units import litres, mm, to_cubic_inches
+from boxlab.draw.scene import Number
+from boxlab.gear.scenario import RADIATORS
+from boxlab.model.enclosure import RadiatorBox
+
+COUNTS = MappingProxyType({"one": 1, "two": 2})
+
+
+@lru_cache(maxsize=64)
+def built(size, volume, fb, travel, count, ql):
+    """The box for settings as a panel gives them (litres, Hz, mm, QL), and a word of warning.
+
+    Where even the bare radiator is too heavy for the tuning it is taken bare, and the word says so.
+    """
+    net, n = litres(volume), COUNTS[count]
+    radiator = replace(RADIATORS[size], xmax=mm(travel))
+    bare = RadiatorBox(net, radiator, n, ql)
+    reached = float(bare.tuning())
+    if reached >= fb:
+        return RadiatorBox.tuned(net, fb, radiator, count=n, ql=ql), ""
+    return bare, (
+        f"With no weights at all, {count} {size} radiator{'s' * (n > 1)} would tune {volume:g} L "
+        f"to {reached:.1f} Hz, which is what is drawn. {fb:g} Hz needs two radiators, a lighter "
+        "one, or a smaller box."
+    )
+
+
+def swept_number(name, volume):
+    """A row for a swept volume, m³."""
+    return Number(name, f"{1e6 * volume:.0f} cm³", f"{to_cubic_inches(volume):.1f} in³")

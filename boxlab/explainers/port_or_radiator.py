@@ -1,0 +1,189 @@
+"""Port or radiator: the same driver in the same box at the same tuning, both ways."""
+
+from __future__ import annotations
+
+from types import MappingProxyType
+
+import numpy as np
+
+from boxlab.base.units import to_mm
+from boxlab.draw.scene import Choice, Explainer, Line, Mark, Plot, Scene, Slider
+from boxlab.explainers import _shared as shared
+from boxlab.explainers import _three_boxes_words as words
+from boxlab.explainers._shared import FREQUENCY
+from boxlab.explainers._three_boxes import COUNTS, VIEWS, trio
+from boxlab.gear.scenario import DRIVERS, USUAL_QL
+from boxlab.model.response import solve
+from boxlab.model.validity import PORT_SPEED
+
+__all__ = ["COUNTS", "EXPLAINERS", "VIEWS", "scene", "trio"]
+
+
+def scene(size, volume, fb, port, drive, view, softness, count, ql) -> Scene:
+    """Both boxes for one setting of the controls (litres, Hz, mm, V, mm/N, and QL)."""
+    driver = DRIVERS[size]
+    three = trio(size, volume, fb, port, softness, count, ql)
+    a = solve(driver, three.radiator, FREQUENCY, drive)
+    b = solve(driver, three.ported, FREQUENCY, drive)
+    s = solve(driver, three.sealed, FREQUENCY, drive)
+    null = float(three.radiator.radiator.fp)
+    upper = (_level_plot(a, b, s, fb, null), _cone_plot(a, b, s, driver, fb))
+    lower = (
+        (_radiator_plot(a, three.radiator), _air_plot(b))
+        if view == VIEWS[0]
+        else (_impedance_plot(a, b, s, fb), _delay_plot(a, b, s, fb))
+    )
+    facts = words.facts(driver, three, a, b)
+    return Scene(
+        title=f"Port or radiator: {volume:g} L tuned to {fb:g} Hz",
+        plots=upper + lower,
+        readout=words.readout(facts, fb, drive),
+        numbers=words.numbers(facts, driver, three, drive),
+        caption=words.caption(facts, size, volume, fb, drive),
+        alt=words.alt(facts, fb, null, view),
+        code=words.code(size, volume, fb, port, softness, count, ql, drive),
+        warnings=facts["warnings"],
+    )
+
+
+def _level_plot(a, b, s, fb, null):
+    return Plot(
+        "Sound level at 1 m, half space",
+        "frequency, Hz",
+        "level, dB re 20 µPa",
+        (10, 200),
+        (60, 120),
+        (
+            Line(FREQUENCY, s.spl, "sum", "sealed", "sealed"),
+            Line(FREQUENCY, b.spl, "sum", "port", "ported"),
+            Line(FREQUENCY, a.spl, "sum", "radiator", "radiator"),
+        ),
+        (Mark(fb, f"tuning {fb:g} Hz"), Mark(null, f"null {null:.1f} Hz", "vent")),
+    )
+
+
+def _cone_plot(a, b, s, driver, fb):
+    return Plot(
+        "Cone travel",
+        "frequency, Hz",
+        "cone excursion, mm peak",
+        (10, 200),
+        (0, 30),
+        (
+            Line(FREQUENCY, to_mm(s.cone_excursion), "cone", "sealed", "sealed"),
+            Line(FREQUENCY, to_mm(b.cone_excursion), "cone", "port", "ported"),
+            Line(FREQUENCY, to_mm(a.cone_excursion), "cone", "radiator", "radiator"),
+        ),
+        (
+            Mark(float(to_mm(driver.xmax)), f"Xmax {to_mm(driver.xmax):.0f} mm", "limit", "y"),
+            Mark(fb, "tuning"),
+        ),
+    )
+
+
+def _radiator_plot(a, box):
+    stop = float(to_mm(box.radiator.xmax))
+    return Plot(
+        "Radiator travel",
+        "frequency, Hz",
+        "radiator excursion, mm peak",
+        (10, 200),
+        (0, 40),
+        (Line(FREQUENCY, to_mm(a.vent_excursion), "vent", "radiator", "radiator"),),
+        (Mark(stop, f"Xmax {stop:.0f} mm", "limit", "y"),),
+    )
+
+
+def _air_plot(b):
+    return Plot(
+        "Air speed in the port",
+        "frequency, Hz",
+        "air speed, m/s peak",
+        (10, 200),
+        (0, 60),
+        (Line(FREQUENCY, b.vent_air_speed, "vent", "port", "ported"),),
+        (Mark(PORT_SPEED, f"noise likely above {PORT_SPEED:g} m/s", "limit", "y"),),
+    )
+
+
+def _impedance_plot(a, b, s, fb):
+    return Plot(
+        "Impedance",
+        "frequency, Hz",
+        "magnitude of impedance, Ω",
+        (10, 200),
+        (0, 60),
+        (
+            Line(FREQUENCY, np.abs(s.impedance), "electrical", "sealed", "sealed"),
+            Line(FREQUENCY, np.abs(b.impedance), "electrical", "port", "ported"),
+            Line(FREQUENCY, np.abs(a.impedance), "electrical", "radiator", "radiator"),
+        ),
+        (Mark(fb, f"tuning {fb:g} Hz"),),
+    )
+
+
+def _delay_plot(a, b, s, fb):
+    return Plot(
+        "Group delay",
+        "frequency, Hz",
+        "group delay, ms",
+        (10, 200),
+        (0, 40),
+        (
+            Line(FREQUENCY, 1e3 * s.group_delay, "sum", "sealed", "sealed"),
+            Line(FREQUENCY, 1e3 * b.group_delay, "sum", "port", "ported"),
+            Line(FREQUENCY, 1e3 * a.group_delay, "sum", "radiator", "radiator"),
+        ),
+        (Mark(fb, f"tuning {fb:g} Hz"),),
+    )
+
+
+EXPLAINERS = (
+    Explainer(
+        name="port_or_radiator",
+        question="Port or radiator: what changes in the same box at the same tuning?",
+        controls=(
+            Choice("size", "Driver and radiator", tuple(DRIVERS), "ten-inch"),
+            Slider("volume", "Net volume", 10, 72, 14, 0.5, "L", imperial=shared.cubic_feet_text),
+            Slider("fb", "Tuning", 34, 60, 45, 0.5, "Hz"),
+            Slider("drive", "Drive", 2, 40, 20, 1, "V"),
+            Slider(
+                "port", "Port, inside diameter", 50, 150, 100, 2, "mm", imperial=shared.inches_text
+            ),
+            Choice("view", "Lower row", VIEWS, VIEWS[0]),
+            Slider(
+                "softness",
+                "Radiator compliance",
+                0.2,
+                2.0,
+                0.6,
+                0.05,
+                "mm/N",
+                more=True,
+                help="Softer moves the null down and away from the band.",
+            ),
+            Choice("count", "Radiators", tuple(COUNTS), "one", more=True),
+            Slider("ql", "Leakage loss QL", 3, 30, USUAL_QL, 0.5, "", more=True),
+        ),
+        scene=scene,
+        lesson="01-port-or-radiator.ipynb",
+        anchor="See",
+        answer=(
+            "Above the tuning a radiator does what a port does; below it the radiator falls off "
+            "faster, with a null at its own resonance. In a small box the port that would do the "
+            "job is longer than the box."
+        ),
+        presets=MappingProxyType(
+            {
+                "half a cubic foot": {},
+                "2.5 cubic feet": {
+                    "size": "twelve-inch",
+                    "volume": 71.0,
+                    "fb": 34.0,
+                    "port": 140.0,
+                    "count": "two",
+                },
+            }
+        ),
+    ),
+)

@@ -1,0 +1,98 @@
+"""Ten-inch against twelve-inch in the same net volume."""
+
+from __future__ import annotations
+
+from types import MappingProxyType
+
+from boxlab.base.units import to_litres
+from boxlab.draw.scene import Choice, Explainer, Scene, Slider
+from boxlab.explainers import _shared as shared
+from boxlab.explainers import _side_by_side as pair
+from boxlab.gear.scenario import DRIVERS
+
+SIZES = ("eight-inch", "ten-inch")
+
+
+def sides(smaller, volume, build, wanted, amplifier, fb):
+    """The twelve-inch driver and the smaller one, each in `volume` litres."""
+    boxes = {size: pair.boxed(build, volume, size, fb) for size in ("twelve-inch", smaller)}
+    return tuple(
+        pair.side(size, size, DRIVERS[size], box, 1, wanted, amplifier)
+        for size, box in boxes.items()
+    )
+
+
+def scene(smaller, volume, build, wanted, amplifier, frequency, fb) -> Scene:
+    """Both drivers in the same net `volume` litres, for `wanted` dB, with `amplifier` W."""
+    twelve, ten = sides(smaller, volume, build, wanted, amplifier, fb)
+    facts = _readout(twelve, ten, wanted, amplifier, frequency)
+    return Scene(
+        title=f"Twelve-inch against {smaller} in {volume:g} L, {build}",
+        plots=pair.plots(twelve, ten, build, wanted, frequency),
+        readout=facts,
+        numbers=pair.numbers(twelve, ten, frequency),
+        caption=(
+            f"The twelve-inch driver (in colour) and the {smaller} one (grey), {build}, each in "
+            f"{volume:g} L ({shared.cubic_feet_text(volume)}) net. {facts[0]} {facts[1]}"
+        ),
+        alt=pair.alt(twelve, ten, wanted, frequency),
+        code=_code(smaller, volume, amplifier),
+    )
+
+
+def _swept(each):
+    return float(to_litres(each.driver.sd * each.driver.xmax))
+
+
+def _readout(twelve, ten, wanted, amplifier, frequency):
+    return (
+        f"Loudest at {frequency:g} Hz with {amplifier:g} W: twelve-inch "
+        f"{twelve.at('loudest', frequency):.1f} dB ({twelve.stopped_by(frequency)}), {ten.name} "
+        f"{ten.at('loudest', frequency):.1f} dB ({ten.stopped_by(frequency)}).",
+        f"For {wanted:g} dB there: {pair.cost(twelve, frequency)}, "
+        f"{1e3 * twelve.at('travel', frequency):.1f} mm, against "
+        f"{pair.cost(ten, frequency)}, "
+        f"{1e3 * ten.at('travel', frequency):.1f} mm.",
+        f"To Xmax the twelve-inch cone sweeps {_swept(twelve):.2f} L, the {ten.name} one "
+        f"{_swept(ten):.2f} L. f3: {twelve.f3:.1f} Hz and {ten.f3:.1f} Hz.",
+    )
+
+
+def _code(smaller, volume, amplifier):
+    return (
+        "from boxlab import SealedBox, litres\n"
+        "from boxlab.design.swept_volume import rate\n"
+        "from boxlab.gear.scenario import DRIVERS\n"
+        f'for size in ("twelve-inch", {smaller!r}):\n'
+        f"    driver, box = DRIVERS[size], SealedBox(litres({volume:g}))\n"
+        f"    r = rate(size, driver, box, power={amplifier:g}, load=driver.re)\n"
+        "    print(size, r.f3, r.spl, r.limit)"
+    )
+
+
+EXPLAINERS = (
+    Explainer(
+        name="ten_or_twelve",
+        question="Ten-inch or twelve-inch in the same box: what changes?",
+        controls=(
+            Choice("smaller", "Against the twelve", SIZES, "ten-inch"),
+            Slider("volume", "Net volume", 10, 60, 28, 0.5, "L", imperial=shared.cubic_feet_text),
+            Choice("build", "Both boxes", pair.BUILDS, pair.BUILDS[0]),
+            Slider("amplifier", "Amplifier, into the coil's Re", 25, 1500, 500, 25, "W"),
+            Slider("frequency", "Look at", 18, 120, 30, 0.5, "Hz"),
+            Slider("wanted", "Level wanted at 1 m", 85, 112, 95, 0.5, "dB"),
+            Slider("fb", "Tuning, with radiators", 30, 40, 36, 0.5, "Hz", more=True),
+        ),
+        scene=scene,
+        lesson="03-size-efficiency-extension.ipynb",
+        anchor="Ten-inch-or-twelve-inch",
+        answer=(
+            "In the same box the twelve is louder where travel is the limit, by the ratio of the "
+            "volumes swept. Where the amplifier is the limit, in a small sealed box, they are "
+            "within a decibel or so: the box air is stiffer against a larger cone."
+        ),
+        presets=MappingProxyType(
+            {"28 L, sealed": {}, "14 L, sealed": {"volume": 14.0}, "few watts": {"amplifier": 50.0}}
+        ),
+    ),
+)

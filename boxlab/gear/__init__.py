@@ -1,0 +1,1 @@
+"""The invented gear of the class. None of it is a product."""

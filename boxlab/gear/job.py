@@ -1,0 +1,300 @@
+"""A job: what came in, by the figures that a person or a named measurement gave, and no others.
+
+`read_job` makes the model's own values of a job file; `known` says of each how it is known. What is
+measured stands apart, under `measured`, and goes before what is typed.
+"""
+
+from __future__ import annotations
+
+import math
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from pathlib import Path
+from types import MappingProxyType
+
+from boxlab.base.units import disc_area
+from boxlab.car.joinery import Gap
+from boxlab.car.wiring import Amplifier
+from boxlab.gear.job_keys import KINDS, JobError, parse
+from boxlab.model.completion import (
+    DRIVER_FIGURES,
+    RADIATOR_FIGURES,
+    Completed,
+    complete_driver,
+    complete_radiator,
+)
+from boxlab.model.driver import Driver
+from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
+from boxlab.model.relations import Known, corners
+from boxlab.model.several import together
+from boxlab.model.vents import Port, Radiator
+
+USUAL_QL = Known(
+    7.0, "assumed", 5.0, 10.0,
+    "leaks usually leave a QL of 5 to 10 (Small, Vented-box loudspeaker systems III, 1973)",
+)  # fmt: skip
+
+
+class Names(dict):
+    """Known values by "section.name"; a bare name finds the driver's, the box's, the radiator's."""
+
+    def __missing__(self, name):
+        for section in ("driver", "box", "radiator"):
+            if f"{section}.{name}" in self:
+                return self[f"{section}.{name}"]
+        raise KeyError(name)
+
+
+@dataclass(frozen=True, eq=False)
+class Job:
+    """One job as read. `tables` holds what was given, in SI; `path` is where it was read from.
+
+    `driver`, `radiator` and `box` are the model's own values and raise `JobError` where the job
+    does not say enough; `problems` lists what stops each. `known` maps "driver.fs" and the like to
+    (value, how it is known).
+    """
+
+    tables: Mapping[str, object] = field(default_factory=dict)
+    path: Path | None = None
+    changes: Mapping[str, float] = field(default_factory=dict)  # for the range of an answer
+
+    @property
+    def name(self) -> str:
+        """What the job is called."""
+        said = self._table("job").get("name", "")
+        return said or (self.path.name.removesuffix(".job.toml") if self.path else "a job")
+
+    def _table(self, section) -> dict:
+        return dict(self.tables.get(section, {}))
+
+    def _figures(self, section, names) -> dict[str, Known]:
+        """Given and measured figures of a section, measured before given, changes before both."""
+        given = {n: Known(v, "given") for n, v in self._table(section).items() if n in names}
+        given |= {
+            n: k for n, k in self.tables.get("measured", {}).get(section, {}).items() if n in names
+        }
+        if "size" in given:  # the completion takes it in inches
+            given["size"] = Known(given["size"].value / 0.0254, "given")
+        mark = f"{section}."
+        changed = {n.removeprefix(mark): v for n, v in self.changes.items() if n.startswith(mark)}
+        return given | {n: Known(v, "given") for n, v in changed.items()}
+
+    @cached_property
+    def driver_data(self) -> Completed:
+        """The completed figures of one driver."""
+        return complete_driver(**self._figures("driver", DRIVER_FIGURES))
+
+    @cached_property
+    def radiator_data(self) -> Completed:
+        """The completed figures of one bare radiator."""
+        return complete_radiator(**self._figures("radiator", RADIATOR_FIGURES))
+
+    @property
+    def count(self) -> int:
+        """How many drivers there are."""
+        return self._table("driver").get("count", 1)
+
+    @property
+    def radiators(self) -> int:
+        """How many radiators there are; 0 where the box has none."""
+        return self._table("radiator").get("count", 1) if "radiator" in self.tables else 0
+
+    @cached_property
+    def driver(self) -> Driver:
+        """One driver.
+
+        Raises
+        ------
+        JobError
+            If the job does not say enough, or contradicts itself.
+        """
+        values = {n: k.value for n, k in self._insist("driver", self.driver_data).known.items()}
+        take = ("re", "le", "bl", "mms", "cms", "rms", "sd", "semi_k", "semi_n")
+        values = {"xmax": math.inf, "pe": math.inf} | values
+        name = self._table("driver").get("name", "the driver of the job")
+        return Driver(**{n: values[n] for n in (*take, "xmax", "pe") if n in values}, name=name)
+
+    @cached_property
+    def system(self) -> Driver:
+        """All drivers as one: areas and masses add up, coils are wired as `wiring` says."""
+        return together(self.driver, self.count, self._table("driver").get("wiring", "parallel"))
+
+    @cached_property
+    def radiator(self) -> Radiator:
+        """One radiator with its weights.
+
+        Raises
+        ------
+        JobError
+            If the job has none, or does not say enough.
+        """
+        if "radiator" not in self.tables:
+            raise JobError("The job has no radiator: write [radiator] with mms and sd or size.")
+        values = {n: k.value for n, k in self._insist("radiator", self.radiator_data).known.items()}
+        added = self._table("radiator").get("added_mass", 0.0)
+        if isinstance(added, list):
+            added = sum(added) / len(added)
+        return Radiator(
+            sd=values["sd"], mms=values["mms"], cms=values["cms"], rms=values["rms"],
+            xmax=values.get("xmax", math.inf), added_mass=added,
+            name=self._table("radiator").get("name", "the radiator of the job"),
+        )  # fmt: skip
+
+    def _insist(self, section, data):
+        try:
+            return data.insist(section)
+        except ValueError as error:
+            raise JobError(str(error)) from None
+
+    def _box_known(self, key):
+        found = self.tables.get("measured", {}).get("box", {}).get(key)
+        given = self._table("box").get(key)
+        known = found or (None if given is None else Known(given, "given"))
+        if f"box.{key}" in self.changes:
+            return Known(self.changes[f"box.{key}"], "given")
+        return known
+
+    @cached_property
+    def ql(self) -> Known:
+        """The leak of the box as QL, given, measured or assumed."""
+        return self._box_known("ql") or USUAL_QL
+
+    @cached_property
+    def box(self) -> SealedBox | PortedBox | RadiatorBox:
+        """The box.
+
+        Raises
+        ------
+        JobError
+            If kind or volume are missing, or the vent is not known.
+        """
+        table = self._table("box")
+        volume = self._box_known("volume")
+        if volume is None:
+            raise JobError('The net volume is missing: write volume = "0.77 ft3" under [box].')
+        kind = table.get("kind")
+        if kind is None:
+            raise JobError(f"The kind of box is missing: write kind, one of {', '.join(KINDS)}.")
+        try:
+            if kind == "sealed":
+                return SealedBox(volume.value)
+            if kind == "radiator":
+                return RadiatorBox(
+                    volume.value, self.radiator, count=self.radiators, ql=self.ql.value
+                )
+            return self._ported(volume.value, table)
+        except JobError:
+            raise
+        except ValueError as error:
+            raise JobError(f"box: {error}") from None
+
+    def _ported(self, volume, table):
+        area = table.get("port_area")
+        if area is None and "port_diameter" in table:
+            area = disc_area(table["port_diameter"])
+        if area is None:
+            raise JobError("The port is missing: write port_diameter or port_area under [box].")
+        count, ql = table.get("ports", 1), self.ql.value
+        if "port_length" in table:
+            return PortedBox(volume, Port(area, table["port_length"]), count=count, ql=ql)
+        fb = self._box_known("fb")
+        if fb is None:
+            raise JobError("How long the port is, is missing: write port_length, or fb if known.")
+        return PortedBox.tuned(volume, fb.value, area, count=count, ql=ql)
+
+    @cached_property
+    def amplifier(self) -> Amplifier | None:
+        """The amplifier, or None where the job says nothing of its power."""
+        table = self._table("amplifier")
+        rated = "ratings" in table
+        return Amplifier(*(table.get(k) for k in ("ratings", "minimum"))) if rated else None
+
+    @cached_property
+    def gap(self) -> Gap | None:
+        """The gap for the box, or None where the job has no gap."""
+        table = self._table("gap")
+        missing = [key for key in ("width", "height", "depth_bottom") if key not in table]
+        if table and missing:
+            raise JobError(f"gap: {', '.join(missing)} is missing.")
+        return Gap(**table) if table else None
+
+    @property
+    def measurements(self) -> tuple[dict, ...]:
+        """What was measured, as listed in the file, in order."""
+        return tuple(self.tables.get("measurement", ()))
+
+    @cached_property
+    def known(self) -> Mapping[str, Known]:
+        """ "section.name" -> (value, how it is known); bare names find the driver's first."""
+        out = Names()
+        parts = [("driver", self.driver_data)] if "driver" in self.tables else []
+        parts += [("radiator", self.radiator_data)] if "radiator" in self.tables else []
+        for section, data in parts:
+            out |= {f"{section}.{name}": known for name, known in data.known.items()}
+            for name, value in self._table(section).items():
+                out.setdefault(f"{section}.{name}", Known(value, "given"))
+        for section in ("box", "amplifier", "gap", "cabin", "cable"):
+            for name, value in self._table(section).items():
+                if name != "ratings":
+                    out[f"{section}.{name}"] = (
+                        self._box_known(name) if section == "box" else Known(value, "given")
+                    )
+        for load, power in self._table("amplifier").get("ratings", {}).items():
+            out[f"amplifier.{load:g} ohm"] = Known(power, "given")
+        for name, known in self.tables.get("measured", {}).get("box", {}).items():
+            out[f"box.{name}"] = known
+        if self._table("box").get("kind") in ("ported", "radiator"):
+            out.setdefault("box.ql", self.ql)
+        return out
+
+    @property
+    def assumed(self) -> dict[str, Known]:
+        """What had to be assumed for the model, by "section.name"."""
+        return {name: known for name, known in self.known.items() if known.how == "assumed"}
+
+    @property
+    def problems(self) -> tuple[str, ...]:
+        """What stops the driver, the radiator or the box from being used, in sentences."""
+        found = []
+        wanted = ("driver", "radiator", "box", "amplifier", "gap")
+        for name in [n for n in wanted if n in self.tables] or ["driver"]:
+            try:
+                getattr(self, name)
+            except ValueError as error:
+                found.append(str(error))
+        return tuple(dict.fromkeys(found))
+
+    def variants(self) -> tuple[Job, ...]:
+        """This job with what is assumed at the ends of its range, for the range of an answer."""
+        names = {n: k for n, k in self.assumed.items() if k.high > k.low}
+        return tuple(replace(self, changes=change) for change in corners(names))
+
+
+def read_job(path) -> Job:
+    """Read a job file.
+
+    Parameters
+    ----------
+    path : str or Path of NAME.job.toml
+
+    Raises
+    ------
+    JobError
+        If it cannot be read; the message names the line or the key and what to write instead.
+    """
+    path = Path(path)
+    try:
+        document = tomllib.loads(path.read_text(encoding="utf-8"))
+    except FileNotFoundError:
+        raise JobError(f"There is no {path}. Make one: python -m boxlab job new NAME") from None
+    except UnicodeDecodeError:
+        raise JobError(f"{path} is not text. A job file is plain text (UTF-8).") from None
+    except tomllib.TOMLDecodeError as error:
+        raise JobError(
+            f'{path}: {error}. Each line is key = "quantity with unit", under a [section].'
+        ) from None
+    except OSError as error:
+        raise JobError(f"{path} cannot be read: {error.strerror or error}.") from None
+    return Job(MappingProxyType(parse(document)), path)

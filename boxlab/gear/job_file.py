@@ -1,0 +1,157 @@
+"""Makes and changes job files. Comments, order and whatever else a person wrote stay as they are.
+
+Each change reads the file afresh under a lock, changes only the keys it is about, and swaps the
+file whole: two programs that write at once, a full disk or a killed kernel lose nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+
+from boxlab.base.safe_write import lock, put
+from boxlab.gear.job import Job, read_job
+from boxlab.gear.job_keys import WHAT, JobError, parse
+
+ENDING = ".job.toml"
+PATIENCE = 5.0  # s to wait for another program that is just writing
+TEMPLATE = """\
+# A job: one box that came in. Each quantity is text with its unit: "31 Hz", "0.77 ft3", "14 in".
+# Delete the # before a line to use it. What you do not know, leave out: nothing is made up, and
+# `python -m boxlab job check FILE` says what follows, what is assumed, and what is missing.
+
+[job]
+name = "{name}"
+
+[driver]                  # any set that is enough, such as fs, qts, vas, sd and re
+# name = ""
+# count = 1
+# coils = 2
+# wiring = "parallel"     # from driver to driver: parallel or series
+# fs = "31 Hz"
+# qts = "0.36"
+# qes = "0.4"
+# qms = "5"
+# vas = "65 L"
+# mms = "150 g"
+# sd = "507 cm2"          # or size = "12 in"
+# re = "3.6 ohm"          # of one whole driver, as its coils are wired now
+# xmax = "14 mm"
+# pe = "500 W"
+
+# [radiator]
+# count = 2
+# sd = "507 cm2"
+# mms = "230 g"           # without weights
+# added_mass = "290 g"    # weights on each
+# fp = "14 Hz"            # or cms or vap: how soft it is
+# xmax = "18 mm"
+
+# [box]
+# kind = "radiator"       # sealed, ported or radiator
+# volume = "22 L"         # net
+# ql = "7"
+# port_diameter = "75 mm" # for a ported box, with port_length or fb
+# port_length = "250 mm"
+
+# [amplifier]
+# "4 ohm" = "300 W"
+# "2 ohm" = "500 W"
+
+# [gap]
+# width = "1000 mm"
+# height = "400 mm"
+# depth_bottom = "200 mm"
+# depth_top = "130 mm"
+
+# [[measurement]]         # one for each file, beside this one
+# file = "box.csv"
+# what = "as found"       # {what}
+# added_mass = "60 g"     # for what = "added mass"
+# test_volume = "30 L"    # for what = "closed test box"
+"""
+
+
+def new_job(path) -> Path:
+    """Make a commented job file that says nothing yet; returns its path.
+
+    Raises
+    ------
+    JobError
+        If something is there already (it stays as it is), or nothing can be written.
+    """
+    path = Path(path)
+    if not path.name.endswith(ENDING):
+        path = path.with_name(path.name + ENDING)
+    name = path.name.removesuffix(ENDING).replace("\\", "").replace('"', "'")
+    text = TEMPLATE.format(name=name, what=", ".join(WHAT))
+    try:
+        with path.open("x", encoding="utf-8", newline="\n") as file:
+            file.write(text)
+    except FileExistsError:
+        raise JobError(
+            f"{path} is there already and stays as it is. Choose another name."
+        ) from None
+    except OSError as error:
+        raise JobError(f"{path} cannot be written: {error.strerror or error}.") from None
+    return path
+
+
+def change(path, changes: Mapping[str, Mapping[str, object]]) -> Job:
+    """Put values into a job file and leave all else as it is; returns the job as it is now.
+
+    Parameters
+    ----------
+    path : the file; made if it is not there
+    changes : mapping of section to mapping of key to text ("31 Hz"), or None to take the key out.
+        A section may be "measured.driver". A list of mappings stands for [[measurement]].
+
+    Raises
+    ------
+    JobError
+        If a section, key or quantity is not understood (the file stays as it is), or if the system
+        will not write.
+    """
+    import tomlkit
+
+    path = Path(path)
+    try:
+        with lock(path.with_name(f".{path.name}.lock"), PATIENCE):
+            text = path.read_text(encoding="utf-8") if path.exists() else ""
+            try:
+                document = tomlkit.parse(text)
+            except tomlkit.exceptions.ParseError as error:
+                raise JobError(f"{path}: {error}. It stays as it is.") from None
+            for section, values in changes.items():
+                _apply(document, section, values)
+            parse(document.unwrap())  # what cannot be read again is not written
+            put(path, tomlkit.dumps(document).encode(), f".{path.name}.")
+    except JobError:
+        raise
+    except OSError as error:
+        raise JobError(f"{path} cannot be written: {error.strerror or error}.") from None
+    return read_job(path)
+
+
+def _apply(document, section, values):
+    import tomlkit
+
+    if isinstance(values, list):
+        rows = tomlkit.aot()
+        for row in values:
+            table = tomlkit.table()
+            table.update({key: text for key, text in row.items() if text is not None})
+            rows.append(table)
+        document.pop(section, None)
+        document.append(section, rows)
+        return
+    place = document
+    for name in section.split("."):
+        if name not in place:
+            place[name] = tomlkit.table(is_super_table=name == "measured")
+        place = place[name]
+    for key, text in values.items():
+        if text is None:
+            place.pop(key, None)
+        else:
+            place[key] = text if isinstance(text, list | int) else str(text)

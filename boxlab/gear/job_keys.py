@@ -1,0 +1,194 @@
+"""The keys of a job file, and what each may say.
+
+A job file, `NAME.job.toml`, is plain TOML with each quantity as text with its unit, in any unit
+that a panel understands. A key that there is not is refused with the nearest that there is.
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Mapping
+from types import MappingProxyType
+
+from boxlab.base.quantities import UNITS, find_unit
+from boxlab.base.typed_values import UnreadableError, read
+from boxlab.model.relations import Known
+from boxlab.model.several import WIRINGS
+
+# kind of quantity for each key; "text", "count", "number", or one of boxlab's table of units
+_MOVING = {
+    "name": "text", "count": "count", "sd": "area", "size": "length", "mms": "mass",
+    "cms": "compliance", "rms": "mechanical resistance", "xmax": "length", "frame": "length",
+    "cutout": "length", "depth": "length", "weight": "mass",
+}  # fmt: skip
+KEYS: Mapping[str, Mapping[str, str]] = MappingProxyType(
+    {
+        "job": {"name": "text", "notes": "text", "date": "text"},
+        "driver": _MOVING
+        | {
+            "coils": "count", "wiring": "text", "fs": "frequency", "qts": "number",
+            "qes": "number", "qms": "number", "vas": "volume", "re": "resistance",
+            "bl": "force factor", "le": "inductance", "semi_k": "number", "semi_n": "number",
+            "pe": "power", "magnet": "length", "magnet_depth": "length",
+        },
+        "radiator": _MOVING
+        | {"added_mass": "mass", "fp": "frequency", "vap": "volume", "qmp": "number"},
+        "box": {
+            "kind": "text", "volume": "volume", "ql": "number", "fb": "frequency",
+            "ports": "count", "port_diameter": "length", "port_area": "area",
+            "port_length": "length", "board": "length",
+        },
+        "amplifier": {"name": "text", "voltage": "voltage", "minimum": "resistance"},
+        "gap": {
+            "width": "length", "height": "length", "depth_bottom": "length",
+            "depth_top": "length",
+        },
+        "cabin": {"length": "length", "width": "length", "height": "length"},
+        "cable": {"length": "length", "supply": "voltage"},
+        "measurement": {
+            "file": "text", "what": "text", "added_mass": "mass", "test_volume": "volume",
+        },
+    }
+)  # fmt: skip
+KINDS = ("sealed", "ported", "radiator")
+WHAT = (
+    "free air", "added mass", "closed test box", "as found", "radiators blocked", "after",
+)  # fmt: skip
+_CHOICES = {("box", "kind"): KINDS, ("driver", "wiring"): WIRINGS, ("measurement", "what"): WHAT}
+_EXAMPLES = {
+    "frequency": "31 Hz", "volume": "0.77 ft3", "area": "507 cm2", "length": "14 mm",
+    "mass": "230 g", "resistance": "3.64 ohm", "compliance": "0.151 mm/N", "power": "500 W",
+    "force factor": "15 T m", "inductance": "1.2 mH", "voltage": "12 V",
+    "mechanical resistance": "4.5 N s/m",
+}  # fmt: skip
+
+
+class JobError(ValueError):
+    """A job file that cannot be used; the message says where, why, and what to write instead."""
+
+
+def quantity(where: str, text: object, kind: str):
+    """The SI value of what a job file says at `where`, by its kind of quantity.
+
+    Raises
+    ------
+    JobError
+        If it is no such quantity, or has no unit where it needs one.
+    """
+    if kind == "text":
+        if not isinstance(text, str):
+            raise JobError(f'{where} = {text!r}: write text, in quotes: "..."')
+        return text
+    if kind in ("count", "number") and isinstance(text, int | float) and not isinstance(text, bool):
+        text = str(text)
+    if not isinstance(text, str):
+        example = _EXAMPLES.get(kind, "7")
+        raise JobError(f'{where} = {text!r}: write a quantity with its unit: "{example}"')
+    try:
+        got = read(text)
+    except UnreadableError as error:
+        raise JobError(f"{where} = {text!r}: {error}") from None
+    if got.other is not None:
+        raise JobError(
+            f"{where} = {text!r} may be {got.value:g} or {got.other:g}; write one of these."
+        )
+    if kind == "count":
+        if got.unit or got.value != round(got.value) or not 1 <= got.value <= 64:
+            raise JobError(f"{where} = {text!r}: count whole pieces: 1, 2, 3 ...")
+        return int(got.value)
+    if kind == "number":
+        if got.unit is not None and got.unit.kind != "number":
+            raise JobError(f"{where} = {text!r}: this is a plain number, without a unit.")
+        value = got.value * (got.unit.size if got.unit else 1.0)
+    elif got.unit is None or got.unit.kind != kind:
+        units = ", ".join(unit.symbol for unit in UNITS[kind])
+        raise JobError(
+            f"{where} = {text!r}: this is a {kind}; write its unit ({units}), such as "
+            f'"{_EXAMPLES.get(kind, "1")}".'
+        )
+    else:
+        value = got.value * got.unit.size
+    if not value > 0 and not where.endswith("added_mass"):
+        raise JobError(f"{where} = {text!r}: it has to be above zero.")
+    return value
+
+
+def _misspelt(where, name, names):
+    near = difflib.get_close_matches(name, names, n=1, cutoff=0.5)
+    hint = f"did you mean {near[0]}?" if near else f"known are {', '.join(names)}"
+    return JobError(f"{where} has no {name!r}: {hint}")
+
+
+def parse(document: Mapping) -> dict[str, object]:
+    """The tables of a job file with every quantity in SI: section -> key -> value.
+
+    Raises
+    ------
+    JobError
+        For a section or key that there is not (with the nearest there is), or a bad quantity.
+    """
+    out: dict[str, object] = {}
+    for section, table in document.items():
+        if section == "measured":
+            out[section] = _measured(table)
+            continue
+        if section not in KEYS:
+            raise _misspelt("the job file", section, [*KEYS, "measured"])
+        many = section == "measurement"
+        if not isinstance(table, list if many else Mapping):
+            mark = f"[[{section}]]" if many else f"[{section}]"
+            raise JobError(f"{section} is a table: write {mark} on a line of its own before it")
+        rows = table if many else [table]
+        read_rows = [
+            _row(section, number + 1 if many else 0, row) for number, row in enumerate(rows)
+        ]
+        out[section] = read_rows if many else read_rows[0]
+    return out
+
+
+def _row(section, number, row):
+    place = f"{section} {number}" if number else section
+    values = {}
+    for key, text in row.items():
+        where = f"{place}.{key}"
+        kind = KEYS[section].get(key)
+        if section == "amplifier" and kind is None:
+            load = _load(where, key)
+            values.setdefault("ratings", {})[load] = quantity(where, text, "power")
+            continue
+        if kind is None:
+            raise _misspelt(place, key, list(KEYS[section]))
+        if key == "added_mass" and isinstance(text, list):
+            values[key] = [quantity(where, each, kind) for each in text]
+            continue
+        values[key] = quantity(where, text, kind)
+        choices = _CHOICES.get((section, key))
+        if choices and values[key] not in choices:
+            raise JobError(f"{where} = {text!r}: choose one of {', '.join(choices)}")
+    return values
+
+
+def _load(where, key):
+    try:
+        return quantity(where, key, "resistance")
+    except JobError:
+        names = [*KEYS["amplifier"], "4 ohm"]
+        raise _misspelt("amplifier", key, names) from None
+
+
+def _measured(tables):
+    out = {}
+    for section, table in tables.items():
+        for key, text in table.items():
+            kind = KEYS.get(section, {}).get(key)
+            if kind is None:
+                raise _misspelt(f"measured.{section}", key, list(KEYS.get(section, {})))
+            first, _, rest = str(text).partition("±")
+            unit = find_unit(rest.strip().split(" ", 1)[-1]) if " " in rest.strip() else None
+            said = f"{first.strip()} {unit.symbol}" if unit and unit.symbol else first.strip()
+            value = quantity(f"measured.{section}.{key}", said, kind)
+            doubt = read(rest).value * (unit.size if unit else 1.0) if rest else 0.0
+            out.setdefault(section, {})[key] = Known(
+                value, "measured", value - doubt, value + doubt, "measured"
+            )
+    return out

@@ -1,0 +1,1 @@
+"""What a sweep tells: tuning, driver and box, each with its uncertainty."""

@@ -1,0 +1,107 @@
+"""What a fit of a driver found: the small-signal set, each value with its uncertainty."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from boxlab.measure.fit.estimate import Estimate
+from boxlab.measure.fit.least_squares import Fit
+from boxlab.measure.read.value import Sweep
+from boxlab.model.air import Air
+from boxlab.model.driver import Driver
+
+UNKNOWN = "not identifiable from this sweep: it needs a second one, with added mass or in a box"
+_ROWS = (
+    ("re", 1, "Ω", "coil resistance Re"),
+    ("le", 1e3, "mH", "coil inductance Le"),
+    ("semi_k", 1, "Ω·sⁿ", "semi-inductance K"),
+    ("semi_n", 1, "", "its exponent n"),
+    ("fs", 1, "Hz", "resonance fs"),
+    ("qms", 1, "", "mechanical Q, Qms"),
+    ("qes", 1, "", "electrical Q, Qes"),
+    ("qts", 1, "", "total Q, Qts"),
+    ("mms", 1e3, "g", "moving mass Mms"),
+    ("cms", 1e3, "mm/N", "compliance Cms"),
+    ("rms", 1, "N·s/m", "friction Rms"),
+    ("bl", 1, "T·m", "force factor Bl"),
+    ("vas", 1e3, "L", "equivalent volume Vas"),
+)
+
+
+@dataclass(frozen=True, eq=False)
+class DriverFit:
+    """What `fit_driver` found: Estimates in SI units, NaN where the sweeps do not tell."""
+
+    re: Estimate
+    le: Estimate
+    semi_k: Estimate
+    semi_n: Estimate
+    fs: Estimate
+    qms: Estimate
+    qes: Estimate
+    qts: Estimate
+    mms: Estimate
+    cms: Estimate
+    rms: Estimate
+    bl: Estimate
+    vas: Estimate
+    sd: Estimate
+    words: tuple[str, ...]
+    curves: tuple[Sweep, ...] = field(repr=False)  # fitted, one for each sweep given
+    fit: Fit = field(repr=False)
+    air: Air = field(repr=False)
+    xmax: float | None = None
+    pe: float | None = None
+    name: str = ""
+
+    @property
+    def curve(self):
+        """The fitted free-air curve, at the frequencies of the sweep."""
+        return self.curves[0]
+
+    @property
+    def driver(self):
+        """The Driver with these values.
+
+        A sweep says nothing about excursion and heat: where `xmax` and `pe` were not given, 1 mm
+        and 1 W stand in, so that no limit is promised that was not stated.
+
+        Raises
+        ------
+        ValueError
+            If mass or area are not known.
+        """
+        if not np.isfinite(self.mms):
+            raise ValueError(
+                "the moving mass is " + UNKNOWN + ": fit_driver(sweep, sd=..., "
+                "added_mass=(second_sweep, 0.040)) with 40 g on the cone."
+            )
+        if not np.isfinite(self.sd):
+            raise ValueError("a Driver needs its cone area: fit_driver(..., sd=boxlab.cm2(350)).")
+        semi = {} if not self.semi_k else {"semi_k": self.semi_k, "semi_n": self.semi_n}
+        plain = {name: float(value) for name, value in semi.items()}
+        return Driver(
+            re=float(self.re),
+            le=max(float(self.le), 0.0),
+            bl=float(self.bl),
+            mms=float(self.mms),
+            cms=float(self.cms),
+            rms=float(self.rms),
+            sd=float(self.sd),
+            xmax=1e-3 if self.xmax is None else self.xmax,
+            pe=1.0 if self.pe is None else self.pe,
+            name=self.name or "driver fitted to a sweep",
+            **plain,
+        )
+
+    def markdown(self):
+        """The set as a table to print."""
+        rows = ["| quantity | value and standard uncertainty |", "|---|---|"]
+        for name, factor, unit, label in _ROWS:
+            value = getattr(self, name)
+            if name in ("le", "semi_k", "semi_n") and not value:
+                continue
+            rows.append(f"| {label} | {value.scaled(factor, unit)} |")
+        return "\n".join(rows) + "\n"

@@ -1,0 +1,100 @@
+"""Faults of wiring and weights that a sweep shows, in plain words, to be said before any number.
+
+A box is fitted on what is known of its driver. A coil that is not wired as that says makes every
+fitted number wrong and none of them odd, so it is looked for first.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from boxlab.measure.fit.estimate import uncertain
+from boxlab.measure.fit.tuning import find_tuning
+
+# measured over known resistance -> what makes it so; each within a sixth
+_COILS = (
+    (4.0, "its two coils are in series instead of in parallel"),
+    (2.0, "one of two coils in parallel is dead or not connected, or one driver of two is"),
+    (0.5, "one of two coils in series is bridged, or two drivers are in parallel instead of one"),
+    (0.25, "its two coils are in parallel instead of in series"),
+)
+_NEAR = 1.15  # a known resistance holds within this: leads, warmth and a meter's own error
+
+
+def resistance_of(sweep, fit) -> float:
+    """The coil's resistance, Ω, by a fit in which it was free, or by the least magnitude."""
+    re = fit.values.get("re", np.nan) if fit is not None else np.nan
+    least = float(np.min(sweep.magnitude))
+    return float(re) if 0.3 * least < re < 1.2 * least else least
+
+
+def coil_fault(measured, known) -> str:
+    """What is wrong with the coils, "" if nothing is.
+
+    Parameters
+    ----------
+    measured : coil resistance as the sweep shows it, Ω
+    known : as it should be as wired: a number, an Estimate or a pair (value, u), Ω
+
+    >>> coil_fault(3.5, 3.4)
+    ''
+    >>> coil_fault(0.86, 3.4)[:52]
+    'The coil measures 0.86 Ω where 3.4 Ω was expected: i'
+    """
+    known, _ = uncertain(known)
+    ratio = measured / known
+    if 1 / _NEAR <= ratio <= _NEAR:
+        return ""
+    shown = f"The coil measures {measured:.2g} Ω where {known:.2g} Ω was expected: "
+    for share, why in _COILS:
+        if abs(np.log(ratio / share)) < np.log(7 / 6):
+            return shown + f"{ratio:.2g} times as much, as if {why}. Check the wiring first."
+    return shown + (
+        "another driver, a loose lead, or long thin cable in the measurement. Measure the coil "
+        "with a meter first."
+    )
+
+
+def opposed(measured, known) -> str:
+    """What it means that a sweep shows no resonance at all though the coil is as expected."""
+    fault = coil_fault(measured, known)
+    return fault or (
+        "The coil is as expected and nothing moves: two coils, or two drivers, are wired against "
+        "each other, or the cone is held. Turn the leads of one coil round."
+    )
+
+
+def missing_weight(fb, designed, moving, added, count) -> str:
+    """Whether a tuning looks as if one radiator had no weights; "" if not.
+
+    Parameters
+    ----------
+    fb, designed : measured and designed tuning, Hz
+    moving, added : mass of one radiator with its weights, and the weights alone, kg
+    count : how many radiators
+
+    Radiators in one box act by the sum of 1/mass while the air is their spring.
+    """
+    if not added > 0 or count < 2:
+        return ""
+    mean = ((count - 1) / moving + 1 / (moving - added)) / count
+    expected = float(designed) * np.sqrt(moving * mean)
+    if abs(fb / expected - 1) > 0.02 or abs(fb / designed - 1) < 0.02:
+        return ""
+    return (
+        f"The tuning is {float(fb):.1f} Hz where {float(designed):.1f} Hz was meant, as if the "
+        f"weights of one of the {count} radiators ({added * 1e3:.0f} g) were missing. Look there "
+        "first."
+    )
+
+
+def refuse(sweep, found, driver, re):
+    """No box is fitted on a driver that is not wired as known: every number would be wrong."""
+    known = re if re is not None else getattr(driver, "re", None)
+    free = found if known is None or re is None else find_tuning(sweep)
+    measured = resistance_of(sweep, free.fit)
+    if known is not None and (fault := coil_fault(measured, known)):
+        raise ValueError(fault)
+    if found.peaks == 0:
+        told = [] if known is None else [opposed(measured, known)]
+        raise ValueError(" ".join([*told, *found.words]))

@@ -1,0 +1,1 @@
+"""Impedance tables as they come, read into a `Sweep`."""

@@ -1,0 +1,1 @@
+"""The physics of one box: air, driver, vents, enclosure, and what the circuit answers."""

@@ -1,0 +1,246 @@
+"""A moving-coil driver by its small-signal parameters.
+
+The lumped model is Small's (Direct-radiator loudspeaker system analysis, J. Audio Eng. Soc. 20
+(1972) 383): coil resistance and inductance, force factor, and a moving mass on a suspension with
+friction. The optional semi-inductance is Leach's (Loudspeaker voice-coil inductance losses,
+J. Audio Eng. Soc. 50 (2002) 442): an impedance K(jω)ⁿ in series with the coil.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from boxlab.base.checks import (
+    Record,
+    not_negative,
+    number,
+    positive,
+    refuse_others,
+    same_shape,
+    suspect,
+)
+from boxlab.model import cards
+from boxlab.model.air import Air
+from boxlab.model.vents import DENSITY, WIDEST
+
+
+@dataclass(frozen=True, eq=False)
+class Driver(Record):
+    """A driver. Any number may be an array, one value for each design.
+
+    Parameters
+    ----------
+    re : coil resistance, Ω
+    le : coil inductance, H (0 for none)
+    bl : force factor, T·m
+    mms : moving mass with its air load, kg
+    cms : suspension compliance, m/N
+    rms : suspension friction, N·s/m
+    sd : effective cone area, m²
+    xmax : largest linear excursion, one way from rest, m
+    pe : power the coil can take as heat for long, W
+    name : what to call it
+    semi_k, semi_n : semi-inductance K(jω)ⁿ in series with the coil; K in Ω·sⁿ, n from 0 to 1
+
+    Raises
+    ------
+    ValueError
+        For a value that is not a number, NaN, or not above zero where it must be.
+
+    Warns
+    -----
+    UnitWarning
+        For a value no real driver has; the message says which unit slip is likely.
+    """
+
+    re: float | np.ndarray
+    le: float | np.ndarray
+    bl: float | np.ndarray
+    mms: float | np.ndarray
+    cms: float | np.ndarray
+    rms: float | np.ndarray
+    sd: float | np.ndarray
+    xmax: float | np.ndarray
+    pe: float | np.ndarray
+    name: str = ""
+    semi_k: float | np.ndarray = 0.0
+    semi_n: float | np.ndarray = 0.7
+
+    def __post_init__(self):
+        clean = {name: positive(name, getattr(self, name), hint) for name, hint in _HINTS.items()}
+        clean["le"] = not_negative("le", self.le, "Inductance is in henries; 0 means none.")
+        clean["rms"] = not_negative("rms", self.rms, "Friction is in N·s/m.")
+        clean["semi_k"] = not_negative("semi_k", self.semi_k)
+        clean["semi_n"] = number("semi_n", self.semi_n)
+        if ((np.asarray(clean["semi_n"]) < 0) | (np.asarray(clean["semi_n"]) > 1)).any():
+            raise ValueError(f"semi_n must lie between 0 and 1, got {self.semi_n}.")
+        same_shape("Driver", **clean)
+        for name, value in clean.items():
+            self._store(name, value)
+        for name, limits in PLAUSIBLE.items():
+            if name in clean:
+                suspect(name, clean[name], *limits)
+        for each, per, low, high in (("mms", "sd", *DENSITY), ("pe", "sd", 20, 1e7)):
+            ratio, hint = clean[each] / clean[per], f"{_HINTS[each]} {_HINTS[per]}"
+            suspect(f"{each} per {per}, {_PER[each]},", ratio, low, high, hint)
+        suspect("Qts", self.qts, 0.02, 3, "Check bl, mms and re: one of them has a wrong unit.")
+        suspect("fs", self.fs, 4, 500, "Check mms (kg, not g) and cms (m/N, not mm/N).")
+
+    @classmethod
+    def from_datasheet(
+        cls,
+        *,
+        fs=None,
+        qes=None,
+        qms=None,
+        vas=None,
+        sd=None,
+        re=None,
+        xmax=None,
+        pe=None,
+        le=0.0,
+        air=None,
+        name="",
+        semi_k=0.0,
+        semi_n=0.7,
+        **others,
+    ):
+        """Make a driver from the set a datasheet prints: fs (Hz), Qes, Qms, Vas (m³), Sd (m²) ...
+
+        Formulas: Cms = Vas/(ρc²Sd²), Mms = 1/((2πfs)²Cms), Rms = 2πfs·Mms/Qms and
+        Bl = √(2πfs·Mms·Re/Qes) (Small 1972).
+
+        >>> d = Driver.from_datasheet(fs=30, qes=0.5, qms=5, vas=0.04, sd=0.035, re=3.5,
+        ...                           xmax=0.01, pe=300)
+        >>> round(float(d.fs), 6), round(float(d.qes), 6), round(float(d.vas()), 6)
+        (30.0, 0.5, 0.04)
+
+        Raises
+        ------
+        ValueError
+            For a figure that is missing, not known here, or not above zero.
+        """
+        hint = "For qts: qes = qts·qms/(qms − qts)." if "qts" in others else ""
+        refuse_others("Driver", others, _SHEET, hint)
+        air = Air() if air is None else air
+        fs = positive("fs", fs, "Resonance is in hertz.")
+        qes, qms = positive("qes", qes), positive("qms", qms)
+        vas = positive("vas", vas, "Vas is in m³: use boxlab.litres(40) for 40 L.")
+        sd = positive("sd", sd, _HINTS["sd"])
+        re = positive("re", re, _HINTS["re"])
+        same_shape("Driver.from_datasheet", fs=fs, qes=qes, qms=qms, vas=vas, sd=sd, re=re)
+        suspect("vas", vas, *PLAUSIBLE["vas"])
+        suspect("Qms", qms, 0.3, 60, "Is it Qes or Qts that was meant?")
+        ws = 2 * np.pi * fs
+        cms = vas / (air.bulk_modulus * np.square(sd))
+        mms = 1 / (ws**2 * cms)
+        return cls(
+            re=re,
+            le=le,
+            bl=np.sqrt(ws * mms * re / qes),
+            mms=mms,
+            cms=cms,
+            rms=ws * mms / qms,
+            sd=sd,
+            xmax=xmax,
+            pe=pe,
+            name=name,
+            semi_k=semi_k,
+            semi_n=semi_n,
+        )
+
+    @property
+    def fs(self):
+        """Resonance in free air, Hz.
+
+        Formula: fs = 1/(2·π·√(Mms·Cms))
+        """
+        return 1 / (2 * np.pi * np.sqrt(self.mms * self.cms))
+
+    @property
+    def qes(self):
+        """Electrical Q at fs (no unit).
+
+        Formula: Qes = ωs·Mms·Re/Bl²
+        """
+        return 2 * np.pi * self.fs * self.mms * self.re / self.bl**2
+
+    @property
+    def qms(self):
+        """Mechanical Q at fs (no unit; inf where there is no friction).
+
+        Formula: Qms = ωs·Mms/Rms
+        """
+        with np.errstate(divide="ignore"):
+            return np.divide(2 * np.pi * self.fs * self.mms, self.rms)[()]
+
+    @property
+    def qts(self):
+        """Total Q at fs, of Qes and Qms in parallel (no unit).
+
+        Formula: Qts = Qes·Qms/(Qes + Qms)
+        """
+        return self.qes / (1 + self.qes / self.qms)
+
+    @property
+    def vd(self):
+        """Peak volume the cone can displace one way, m³.
+
+        Formula: Vd = Sd·Xmax
+        """
+        return self.sd * self.xmax
+
+    def vas(self, air=None):
+        """Volume of air as stiff as the suspension, m³.
+
+        Formula: Vas = ρ·c²·Sd²·Cms
+        """
+        air = Air() if air is None else air
+        return air.bulk_modulus * np.square(self.sd) * self.cms
+
+    def reference_efficiency(self, air=None):
+        """Reference efficiency into half space, a ratio (Small 1972).
+
+        Formula: η0 = 4·π²·fs³·Vas/(c³·Qes)
+        """
+        air = Air() if air is None else air
+        return 4 * np.pi**2 / air.speed_of_sound**3 * self.fs**3 * self.vas(air) / self.qes
+
+    def _repr_html_(self):
+        return cards.driver(self)
+
+
+def beside(value, omega):
+    """Shape a design's value to broadcast with frequency, which is the last axis if it has one."""
+    if np.ndim(value) == 0 or np.ndim(omega) == 0:
+        return value
+    return np.asarray(value)[..., None]
+
+
+_SHEET = "fs, qes, qms, vas, sd, re, xmax, pe, le, semi_k, semi_n, air and name"
+_HINTS = {
+    "re": "Coil resistance is in ohms.",
+    "bl": "Force factor is in T·m (the same as N/A).",
+    "mms": "Moving mass is in kilograms: use boxlab.grams(60) for 60 g.",
+    "cms": "Compliance is in m/N: use boxlab.mm_per_newton(0.3) for 0.3 mm/N.",
+    "sd": "Cone area is in m²: use boxlab.cm2(350) for 350 cm².",
+    "xmax": "Excursion is in metres, one way: use boxlab.mm(10) for 10 mm.",
+    "pe": "Power is in watts.",
+}
+
+_PER = {"mms": "kg/m²", "pe": "W/m²"}
+
+# What real drivers have: name -> (least, most, what to do when a figure lies outside).
+PLAUSIBLE = {
+    "sd": (1e-4, WIDEST, "Cone area is in m²: for 350 cm² use boxlab.cm2(350)."),
+    "re": (0.1, 200, "Coil resistance is in ohms, as a DC meter reads it."),
+    "le": (0, 0.05, "Inductance is in henries: for 2.5 mH use boxlab.mh(2.5)."),
+    "bl": (0.1, 200, "Force factor is in T·m."),
+    "mms": (1e-4, 1, "Moving mass is in kilograms: for 60 g use boxlab.grams(60)."),
+    "cms": (1e-6, 0.02, "Compliance is in m/N: for 0.3 mm/N use boxlab.mm_per_newton(0.3)."),
+    "vas": (1e-5, 0.7, "Vas is in m³: for 40 L use boxlab.litres(40)."),
+    "xmax": (1e-4, 0.1, "Excursion is in metres, one way: for 10 mm use boxlab.mm(10)."),
+    "pe": (0.05, 2e4, "Power is in watts."),
+}

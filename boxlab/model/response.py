@@ -1,0 +1,255 @@
+"""solve(): the coupled electrical, mechanical and acoustical answer of a driver in a box.
+
+The circuit, with phasors rms and time factor exp(+jωt), and all flows out of the box positive:
+
+    E  = (Rs + Zc)·i + Bl·v                  coil
+    Bl·i + Sd·p = Zm·v                       moving part, pushed outward by the box pressure p
+    −p·(jωC_AB) = Sd·v + U_vent + U_leak     air in the box
+    p  = Zv·U_vent,   p = R_AL·U_leak        vent (port or radiator) and leak
+
+after Small (J. Audio Eng. Soc. 20 (1972) 383, 21 (1973) 363, 22 (1974) 592). Nothing divides by
+the vent's impedance, which is zero at a lossless radiator's own resonance, nor by that of the whole
+box, which is zero at a lossless tuning, so both come out exact.
+
+Many designs are one call; `blocks` says how they are worked out, `circuit` with which numbers.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from boxlab.base.checks import not_negative, positive, same_shape, suspect
+from boxlab.model.air import Air
+from boxlab.model.blocks import Answers, answer
+from boxlab.model.circuit import Circuit
+from boxlab.model.driver import Driver
+from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
+
+P_REF = 20e-6  # Pa, reference of sound pressure level
+_PEAK = math.sqrt(2)  # peak over rms of a sine
+_ROOM_AIR = Air()
+
+
+@dataclass(frozen=True, eq=False)
+class Response(Answers):
+    """The answer of `solve`. Arrays have the designs' shape, then frequency last.
+
+    Complex values are rms phasors relative to the source voltage.
+    """
+
+    driver: Driver
+    box: SealedBox | PortedBox | RadiatorBox | None
+    frequency: np.ndarray  # Hz
+    voltage: float | np.ndarray  # V rms at the source
+    air: Air
+    distance: float | np.ndarray  # m
+    source_resistance: float | np.ndarray  # Ω
+    _circuit: Circuit = field(repr=False)
+
+    @answer
+    def impedance(self):
+        """Electrical impedance at the driver's terminals, Ω, complex."""
+        q = self._circuit
+        with np.errstate(divide="ignore", invalid="ignore"):  # a pole, where nothing is lossy
+            return q.coil + q.den / q.load
+
+    @answer
+    def current(self):
+        """Coil current, A rms, complex."""
+        q = self._circuit
+        return q.voltage * q.load / q.total
+
+    @answer
+    def cone_velocity(self):
+        """Cone velocity, m/s rms, complex, outward positive."""
+        q = self._circuit
+        return q.drive * q.den
+
+    @answer
+    def cone_volume_velocity(self):
+        """Flow pushed outward by the cone's front, m³/s rms, complex."""
+        return self._circuit.sd * self.cone_velocity
+
+    @answer
+    def box_pressure(self):
+        """Pressure in the box, Pa rms, complex."""
+        q = self._circuit
+        return -(q.bl**2 / q.sd) * q.drive * q.num
+
+    @answer
+    def vent_volume_velocity(self):
+        """Flow out of all ports or radiators together, m³/s rms, complex; zero if there is none."""
+        q = self._circuit
+        if not q.vented:
+            return np.zeros_like(q.drive)[()]
+        return -q.sd * q.drive
+
+    @answer
+    def leak_volume_velocity(self):
+        """Flow out of the leak, m³/s rms, complex."""
+        q = self._circuit
+        if not q.boxed:
+            return np.zeros_like(q.drive)[()]
+        return -q.sd * q.leak * q.drive * q.num
+
+    @answer
+    def volume_velocity(self):
+        """Net flow that reaches the far field: cone + vent + leak, m³/s rms, complex.
+
+        It equals −jωC_AB times the box pressure, so the null at a lossless radiator's own
+        resonance is exact and not a difference of large numbers.
+        """
+        q = self._circuit
+        if not q.boxed:
+            return self.cone_volume_velocity
+        return 1j * q.omega * (q.sd * q.compliance) * q.num * q.drive
+
+    @answer
+    def pressure(self):
+        """Far-field pressure, Pa rms, complex, into half space.
+
+        Formula: p = j·ω·ρ·U0·exp(−j·k·r)/(2·π·r)
+        """
+        q = self._circuit
+        spread = 1j * q.omega * q.density / (2 * np.pi * q.distance)
+        return spread * np.exp(-1j * q.omega / q.speed * q.distance) * self.volume_velocity
+
+    @answer
+    def spl(self):
+        """Sound pressure level, dB re 20 µPa rms; −inf at an exact null.
+
+        Formula: SPL = 20·log10(|p|/p0)
+        """
+        q = self._circuit
+        spread = q.omega * q.density / (2 * np.pi * q.distance * P_REF)
+        with np.errstate(divide="ignore"):
+            return 20 * np.log10(spread * np.abs(self.volume_velocity))
+
+    @answer
+    def cone_excursion(self):
+        """Peak cone excursion, one way, m.
+
+        Formula: x = √(2)·|v|/ω
+        """
+        return _PEAK / self._circuit.omega * np.abs(self.cone_velocity)
+
+    @answer
+    def vent_air_speed(self):
+        """Peak speed of the air in one port, or of one radiator, m/s; 0 if there is none.
+
+        Formula: v_port = √(2)·|U_port|/(n·S)
+        """
+        q = self._circuit
+        if not q.vented:
+            return np.zeros(q.drive.shape)[()]
+        return _PEAK / q.vent_area * np.abs(self.vent_volume_velocity)
+
+    @answer
+    def vent_excursion(self):
+        """Peak excursion of one radiator, or of the air in one port, m; 0 if there is none."""
+        return self.vent_air_speed / self._circuit.omega
+
+    @answer
+    def vent_phase(self):
+        """Phase of the vent against the cone, both outward, degrees in (−180, 180].
+
+        NaN where there is no vent, and where the cone stands still.
+        """
+        q = self._circuit
+        if not q.vented:
+            return np.full(q.drive.shape, np.nan)[()]
+        # U_vent / U_cone = −1/den; the conjugate keeps the angle without dividing
+        degrees = np.degrees(np.angle(-np.conj(q.den)))
+        degrees = np.where(degrees <= -180, degrees + 360, degrees)
+        return np.broadcast_to(np.where(q.den == 0, np.nan, degrees), q.drive.shape)[()]
+
+    @answer
+    def group_delay(self):
+        """Group delay of the far-field pressure, s, without the time of flight r/c.
+
+        −dφ/dω from the derivative of the circuit's own equations, not from differences; NaN at an
+        exact null.
+        """
+        q = self._circuit
+        dnum, dden, dtotal = q.slopes()
+        # one factor jω for radiation; with a box U0 carries another jω·num, in free air den
+        with np.errstate(divide="ignore", invalid="ignore"):
+            flow = dden / q.den if not q.boxed else 1 / q.omega + dnum / q.num
+            delay = -np.imag(flow - dtotal / q.total) * np.ones(q.drive.shape)
+        return np.where(np.isfinite(delay), delay, np.nan)[()]
+
+    @answer
+    def power(self):
+        """Real electrical power into the driver's terminals, W.
+
+        Formula: P = |I|²·real(Z)
+        """
+        return np.abs(self.current) ** 2 * self.impedance.real
+
+
+def solve(
+    driver, box, frequency, voltage=2.83, air=None, distance=1.0, source_resistance=0.0
+) -> Response:
+    """Solve a driver in a box (or in free air on a large baffle, with `box` None).
+
+    Parameters
+    ----------
+    driver : Driver
+    box : SealedBox, PortedBox, RadiatorBox, or None
+    frequency : Hz, above zero; a number, shape (F,), or a grid for each design, frequency last
+    voltage : source voltage, V rms
+    air : Air; 20 °C at sea level if left out
+    distance : to the listener, m, on the floor or wall (half space)
+    source_resistance : of amplifier and cable together, Ω
+
+    Returns
+    -------
+    Response
+        Its arrays have the broadcast shape of all design values, then frequency last (no such axis
+        for a single frequency); 10,000 boxes by 200 frequencies is one call.
+
+    Raises
+    ------
+    ValueError
+        For a frequency, voltage or distance that is not above zero, a negative source resistance,
+        or arrays that do not broadcast.
+    """
+    if not isinstance(driver, Driver):
+        raise ValueError(f"driver must be a Driver, got {type(driver).__name__}.")
+    if not (box is None or isinstance(box, SealedBox | PortedBox | RadiatorBox)):
+        raise ValueError(
+            f"box must be a SealedBox, PortedBox, RadiatorBox or None, got {type(box).__name__}."
+        )
+    air = _ROOM_AIR if air is None else air
+    if not isinstance(air, Air):
+        raise ValueError(f"air must be an Air, got {type(air).__name__}. For example: Air(25).")
+    frequency = positive("frequency", frequency, "Frequency is in hertz.")
+    voltage = positive("voltage", voltage, "Voltage is in volts rms.")
+    suspect("voltage", voltage, 0, 1000, "Voltage is in volts rms.")
+    distance = positive("distance", distance, "Distance is in metres.")
+    source_resistance = not_negative("source_resistance", source_resistance, "It is in ohms.")
+    asked = (voltage, air, distance, source_resistance)
+    try:
+        circuit = Circuit.of(driver, box, 2 * np.pi * frequency, *asked)
+    except ValueError:
+        designs = _insist_on_shapes(driver, box, *asked)
+        raise ValueError(
+            f"frequency has shape {np.shape(frequency)}, which does not go with designs of shape "
+            f"{designs}. Give shape (F,), or a grid for each design with frequency last."
+        ) from None
+    return Response(driver, box, frequency, *asked, circuit)
+
+
+def _insist_on_shapes(driver, box, voltage, air, distance, source_resistance):
+    """Refuse designs that do not broadcast, by the names that a caller knows; else their shape."""
+    shapes = {"driver": driver.mms * driver.sd * driver.bl * driver.re}
+    if box is not None:
+        shapes["box"] = box.volume
+        vent = box.vent(air)
+        if vent is not None:
+            shapes["vent"] = vent.mass * np.asarray(vent.count)
+    shapes |= {"voltage": voltage, "source_resistance": source_resistance}
+    return same_shape("solve", **shapes, air=air.density, distance=distance)

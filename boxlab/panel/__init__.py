@@ -1,0 +1,1 @@
+"""Live panels, the sweep desk, and sharing."""

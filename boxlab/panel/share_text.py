@@ -1,0 +1,185 @@
+"""What one person hands another: a paragraph, a picture with its caption, a link, in both units.
+
+Nothing here knows a forum. A paragraph comes in Markdown and in plain text; links are relative to
+the repository until somebody says where the web pages stand.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+from urllib.parse import quote
+
+from boxlab.base import units
+from boxlab.draw.scene import Explainer, Scene
+from boxlab.panel.settings_text import call_name, settings_line, settings_text
+
+PAGES = "BOXLAB_PAGES"  # environment: the address at which `python -m boxlab site` is published
+
+CREDIT = "boxlab, CC BY 4.0"
+
+_NUMBER = r"[−-]?\d+(?:[ \u202f]\d{3})*(?:\.\d+)?"
+# unit -> (function to SI, function to inch unit, inch unit)
+_PAIRS = {
+    "L": (units.litres, units.to_cubic_feet, "ft³"),
+    "mm": (units.mm, units.to_inches, "in"),
+    "cm": (units.cm, units.to_inches, "in"),
+    "m": (float, units.to_feet, "ft"),
+    "cm²": (units.cm2, units.to_square_inches, "in²"),
+    "m²": (float, lambda area: area / units.FOOT**2, "ft²"),
+    "g": (units.grams, units.to_ounces, "oz"),
+    "kg": (float, units.to_pounds, "lb"),
+    "m/s": (float, units.to_feet, "ft/s"),
+    "m/s²": (float, units.to_feet, "ft/s²"),
+    "°C": (float, lambda celsius: 1.8 * celsius + 32, "°F"),
+}
+_QUANTITY = re.compile(
+    rf"(?<![\w.,])((?:{_NUMBER}, )*(?={_NUMBER} (?:and|or) ){_NUMBER}(?: and | or ){_NUMBER}|"
+    rf"{_NUMBER}(?:(?: to | and | or |–| × | ± ){_NUMBER})*)"
+    rf"[ \u00a0]({'|'.join(sorted(_PAIRS, key=len, reverse=True))})"
+    r"(?![\w/²³·⁴°])(?! ?[(=])"
+)
+
+
+def both_units(text: str) -> str:
+    """A sentence with inches, cubic feet and the like added behind each metric quantity.
+
+    A quantity with a bracket behind it is left alone: most likely that says it already.
+
+    >>> both_units("Net 14 L; the cone moves 8 to 12 mm at 45 Hz.")
+    'Net 14 L (0.49 ft³); the cone moves 8 to 12 mm (0.31 to 0.47 in) at 45 Hz.'
+    >>> both_units("A port of 4 L (0.14 ft³), 3 mm/N.")
+    'A port of 4 L (0.14 ft³), 3 mm/N.'
+    >>> both_units("It moves 160 ± 6 g, and is shaken with 9.9 m/s².")
+    'It moves 160 ± 6 g (5.64 ± 0.21 oz), and is shaken with 9.9 m/s² (32 ft/s²).'
+    """
+    return _QUANTITY.sub(_with_other, text)
+
+
+def _with_other(match) -> str:
+    into, out_of, unit = _PAIRS[match[2]]
+    zero = out_of(into(0.0))  # of a temperature, a doubt has no zero of its own
+
+    def other_of(found):
+        less = zero if found[1] else 0.0
+        return (found[1] or "") + _converted(found[2], lambda v: out_of(into(v)) - less)
+
+    other = re.sub(rf"(± )?({_NUMBER})", other_of, match[1])
+    return f"{match[0]} ({other} {unit})"
+
+
+def _converted(number: str, convert) -> str:
+    """The number converted, with about as many digits as it had: two at least, three at most."""
+    plain = re.sub(r"[ \u202f]", "", number).replace("−", "-")
+    value = convert(float(plain))
+    digits = len(re.sub(r"\D", "", plain).lstrip("0"))
+    shown = f"{value:#.{min(3, max(2, digits))}g}".rstrip(".")
+    return (f"{value:.0f}" if "e" in shown else shown).replace("-", "−")
+
+
+def address(explainer: Explainer, pages: str | None = None) -> str:
+    """A link to the heading where an explainer stands; "" if it belongs to no lesson.
+
+    Parameters
+    ----------
+    pages : str, optional
+        Where the web pages of `python -m boxlab site` are published. Without it the environment
+        variable BOXLAB_PAGES counts; without that the link is relative to the repository.
+
+    >>> from boxlab.explainers import explainer
+    >>> address(explainer("port_or_radiator"), "")
+    'lessons/01-port-or-radiator.ipynb#See'
+    >>> address(explainer("port_or_radiator"), "https://example.org/boxlab")
+    'https://example.org/boxlab/lessons/01-port-or-radiator.html#See'
+    """
+    if not explainer.lesson:
+        return ""
+    pages = os.environ.get(PAGES, "") if pages is None else pages.strip()
+    path = f"lessons/{explainer.lesson}"
+    if pages:
+        path = f"{pages.rstrip('/')}/{path.removesuffix('.ipynb')}.html"
+    return path + (f"#{quote(explainer.anchor, safe='-?!,;:@/')}" if explainer.anchor else "")
+
+
+def checked_pages(text: str) -> str:
+    """An address for `address`, as typed; "" for none.
+
+    Raises
+    ------
+    ValueError
+        If it is no web address.
+    """
+    text = text.strip()
+    if text and not re.fullmatch(r"(https?|file)://[^\s<>\"'()\[\]]+", text):
+        raise ValueError(
+            f"{text!r} is not an address of web pages: it begins with https:// and has no spaces "
+            "or brackets, such as https://example.org/boxlab"
+        )
+    return text
+
+
+def link(explainer: Explainer, pages: str | None = None, markdown: bool = False) -> str:
+    """The way to the lesson: a link where the web pages are known, and in words otherwise.
+
+    A relative link leads nowhere from a forum.
+    """
+    where = address(explainer, pages)
+    lesson, heading = explainer.lesson.partition(".")[0], explainer.anchor.replace("-", " ")
+    words = f"{lesson}, “{heading}”" if heading else lesson
+    if not where or where == address(explainer, ""):
+        return words
+    return f"[{words}]({where})" if markdown else where
+
+
+def paragraph(
+    explainer: Explainer,
+    state: dict,
+    scene: Scene,
+    markdown: bool = False,
+    pages: str | None = None,
+) -> str:
+    """The question, what was set, what came out, the lesson, the line that sets it again.
+
+    The explainer's own answer is about its starting settings, so it stands there only.
+    """
+    bold, tick, dash = ("**", "`", "- ") if markdown else ("", "", "  ")
+    answer = explainer.answer if state == explainer.start else ""
+    numbers = [
+        f"{dash}{n.name} {n.metric}" + (f" ({n.imperial})" if n.imperial else "")
+        for n in scene.numbers
+    ]
+    where = link(explainer, pages, markdown)
+    found = " ".join(both_units(words) for words in scene.readout)
+    blocks = [
+        f"{bold}{explainer.question}{bold} {answer}".strip(),
+        f"With {settings_text(explainer, state)}: {found}",
+        "\n".join(numbers),
+        "\n".join(f"Careful: {both_units(warning)}" for warning in scene.warnings),
+        "\n".join(f"Caution: {caution}" for caution in scene.cautions),
+        f"Lesson: {where}" if where else "",
+        f"boxlab settings: {tick}{settings_line(explainer, state)}{tick}",
+    ]
+    return ("\n\n" if markdown else "\n").join(block for block in blocks if block)
+
+
+def render(scene: Scene, kind: str, line: str = "") -> bytes:
+    """The picture of `scene` as the bytes of an "svg" or "png" file.
+
+    A PNG has its caption printed under it, and the settings `line` that makes it again.
+    """
+    from boxlab.draw import figures
+
+    if kind == "svg":
+        return figures.svg(figures.draw(scene), scene.title, figures.described(scene)).encode()
+    note = f"Settings: {line} · {CREDIT}" if line else CREDIT
+    return figures.png(figures.footed(scene, note), note=line)
+
+
+def picture_markdown(
+    explainer: Explainer, scene: Scene, pages: str | None = None, file: str = ""
+) -> str:
+    """The picture with alt text and caption in Markdown; `file` is NAME.png if not given."""
+    where = link(explainer, pages, markdown=True)
+    alt = re.sub(r"([\[\]\\])", r"\\\1", scene.alt)
+    caption = f"*{scene.caption}*" + (f" {where}" if where else "")
+    return f"![{alt}]({file or call_name(explainer) + '.png'})\n\n{caption}"

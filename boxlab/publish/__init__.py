@@ -1,0 +1,1 @@
+"""Lessons run and checked, pictures, site, slides and worksheets."""

@@ -1,0 +1,165 @@
+"""All questions in words: lists to search, one picture's facts, and the index page of figures/."""
+
+from __future__ import annotations
+
+import re
+import textwrap
+from collections.abc import Iterable, Sequence
+from pathlib import PurePosixPath
+
+from boxlab.draw.scene import Choice, Explainer, Scene
+from boxlab.panel import settings_text, share_text
+
+HEAD = """\
+# Pictures
+
+One picture for each question: link to a heading here, or paste the picture. Each was computed by
+the model in `boxlab/` from invented demo gear, and shows the starting state of a panel in the
+lessons. Made by `python -m boxlab pictures --write`; please do not edit this page by hand.
+
+To draw one with your own numbers: `python -m boxlab picture NAME --set volume=0.6ft3 --to mine.png`
+(`python -m boxlab questions NAME` lists its settings). Use them freely under
+[CC BY 4.0](https://creativecommons.org/licenses/by/4.0/): credit "boxlab, the boxlab authors".
+"""
+AMOUNT = re.compile(r"(?<![\w.,])\d")  # a number of its own: not the 3 of f3
+ENDING = re.compile(r"(?<=\w{3})(?:ing|ed|es|e|s)$")  # so that "tuned" finds "tuning"
+
+
+def example(item: Explainer, scene: Scene) -> str:
+    """What the starting state shows, for an answer that has no number in it; "" if it has one."""
+    if AMOUNT.search(item.answer):
+        return ""
+    fact = next((words for words in scene.readout if AMOUNT.search(words)), "")
+    return share_text.both_units(fact)
+
+
+def by_lesson(items: Iterable[Explainer]) -> dict[str, list[Explainer]]:
+    """The explainers of each lesson's file, in their order."""
+    shelves: dict[str, list[Explainer]] = {}
+    for item in items:
+        shelves.setdefault(item.lesson, []).append(item)
+    return shelves
+
+
+def matching(items: Iterable[Explainer], wanted: Sequence[str]) -> list[Explainer]:
+    """The explainers that have all these words in name, question, answer or settings."""
+
+    def text(item):
+        labels = [f"{control.name} {control.label}" for control in item.controls]
+        options = [each for c in item.controls if isinstance(c, Choice) for each in c.options]
+        parts = [item.name, item.name.replace("_", "-"), item.question, item.answer, item.lesson]
+        return " ".join([*parts, *labels, *options]).casefold()
+
+    stems = [ENDING.sub("", word.casefold()) for word in wanted]
+    return [item for item in items if all(stem in text(item) for stem in stems)]
+
+
+def short(items: Iterable[Explainer]) -> list[str]:
+    """Name and question of each explainer, one line each, under the names of their lessons."""
+    lines = []
+    for lesson, shelf in by_lesson(items).items():
+        wide = max(len(item.name) for item in shelf)
+        lines.append(PurePosixPath(lesson).stem or "in no lesson")
+        lines += [f"  {item.name:{wide}}  {item.question}" for item in shelf]
+    return lines
+
+
+def full(item: Explainer) -> list[str]:
+    """Name, question, answer, and every setting as it is typed after --set."""
+    return [
+        item.name,
+        f"    {item.question}",
+        *textwrap.wrap(item.answer, 96, initial_indent="    ", subsequent_indent="    "),
+        *(f"      {_typed(control)}" for control in item.controls),
+    ]
+
+
+def _typed(control) -> str:
+    if isinstance(control, Choice):
+        return f"{control.name}={control.start}  ({control.label}: {' | '.join(control.options)})"
+    return f"{control.name}={control.start:g}  ({control.label}: {reach(control)})"
+
+
+def reach(control) -> str:
+    """What a slider takes: "8 to 40 L, 0.28 ft³ to 1.41 ft³"."""
+    metric = f"{control.low:g} to {control.high:g} {control.unit}".strip()
+    if control.imperial is None:
+        return metric
+    return f"{metric}, {control.imperial(control.low)} to {control.imperial(control.high)}"
+
+
+def facts(item: Explainer, state: dict, scene: Scene, pages: str | None = None) -> list[str]:
+    """One state in lines of text: settings, readout, warnings, numbers, caption, alt, code."""
+    rows = [(row.name, row.metric, row.imperial) for row in scene.numbers]
+    wide = [max((len(row[column]) for row in rows), default=0) for column in range(2)]
+    numbers = [f"  {n:{wide[0]}}  {m:{wide[1]}}  {i}".rstrip() for n, m, i in rows]
+    warnings = [f"Careful: {text}" for text in scene.warnings]
+    warnings += [f"Caution: {text}" for text in scene.cautions]
+    where = share_text.address(item, pages)
+    parts = [
+        [item.question, f"With {settings_text.settings_text(item, state)}:"],
+        [*(share_text.both_units(text) for text in scene.readout), *warnings],
+        numbers,
+        [f"Caption: {scene.caption}"],
+        [f"In words: {scene.alt}"],
+        ["In Python:", *scene.code.splitlines()],
+        [
+            *([f"Lesson: {where}"] if where else []),
+            f"Settings: {settings_text.settings_line(item, state)}",
+        ],
+    ]
+    return [line for part in parts if part for line in [*part, ""]][:-1]
+
+
+def entry(item: Explainer, scene: Scene) -> str:
+    """The part of the index page for one explainer."""
+    lesson = f"../lessons/{item.lesson}" + (f"#{item.anchor}" if item.anchor else "")
+    files = f"[SVG]({item.name}.svg), [PNG with caption]({item.name}.png)"
+    told = f"Lesson: [{PurePosixPath(item.lesson).stem}]({lesson}). " if item.lesson else ""
+    lines = [
+        f"## {item.question}",
+        f"![{scene.alt}]({item.name}.svg)",
+        f"**{item.answer}**" if item.answer else "",
+        scene.caption,
+        "\n".join(f"- {text}" for text in scene.readout),
+        "\n".join(f"- **Caution:** {text}" for text in scene.cautions),
+        f"<details><summary>The picture in words</summary>\n\n{scene.alt}\n\n</details>",
+        f"{told}Files: {files}. Name: `{item.name}`.",
+    ]
+    return "\n\n".join(line for line in lines if line)
+
+
+def contents(shown: Sequence[tuple[Explainer, Scene]]) -> str:
+    """Each question with its answer in a line or two, under the names of the lessons."""
+    scenes = {item.name: scene for item, scene in shown}
+    parts = []
+    for lesson, shelf in by_lesson(item for item, _ in shown).items():
+        stem = PurePosixPath(lesson).stem
+        rows = [f"**[{stem}](../lessons/{lesson})**\n" if lesson else "**In no lesson**\n"]
+        for item in shelf:
+            extra = example(item, scenes[item.name])
+            rows.append(
+                f"- [{item.question}](#{anchor(item.question)}) {item.answer}"
+                + (f" *Here: {extra}*" if extra else "")
+            )
+        parts.append("\n".join(rows))
+    return "\n\n".join(parts)
+
+
+def anchor(text: str) -> str:
+    """The anchor that a repository's page gives a heading of a Markdown file.
+
+    >>> anchor("Will the port fit?")
+    'will-the-port-fit'
+    """
+    return re.sub(r"[^\w\- ]", "", text.strip()).lower().replace(" ", "-")
+
+
+def index(items: Iterable[Explainer]) -> str:
+    """The index page, figures/README.md."""
+    import matplotlib
+
+    shown = [(item, item()) for item in items]
+    foot = f"Drawn with matplotlib {matplotlib.__version__}."
+    entries = [entry(item, scene) for item, scene in shown]
+    return "\n\n".join([HEAD.strip(), contents(shown), *entries, foot]) + "\n"

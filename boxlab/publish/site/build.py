@@ -1,0 +1,128 @@
+"""Every lesson, the pictures and a front page with the questions, written to one folder."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Callable, Sequence
+from pathlib import Path, PurePosixPath
+
+from boxlab.base.made_files import RECORD, check_free, write_set
+from boxlab.draw.scene import Explainer
+from boxlab.publish.notebooks import ROOT
+from boxlab.publish.site.frame import START, Frame
+from boxlab.publish.site.links import PICTURES, Links, place
+from boxlab.publish.site.listing import Site, front, gallery, small_pictures
+from boxlab.publish.site.pages import Page, markdown_page, notebook_page
+
+
+def build(
+    folder,
+    root: Path = ROOT,
+    items: Sequence[Explainer] | None = None,
+    say: Callable[[str], None] = lambda words: None,
+) -> list[str]:
+    """Write the site of the repository under `root` into `folder`.
+
+    A site that is there already gives way to the new one, file by file; whatever else lies in the
+    folder stays.
+
+    Parameters
+    ----------
+    items : explainers, optional
+        For the questions and pictures; all of the library if left out.
+    say : callable
+        Told of each page as it is written.
+
+    Returns
+    -------
+    list of str
+        What is wrong with the pages, in plain words: links that lead nowhere, formulas that
+        cannot be drawn, pictures without alt text. Empty if all is well.
+
+    Raises
+    ------
+    ValueError
+        If there are no lessons, or `folder` holds something that is not such a site.
+    """
+    folder, root = Path(folder).resolve(), Path(root).resolve()
+    check_free(folder, "site")
+    if items is None:
+        from boxlab.explainers import all_explainers
+
+        items = all_explainers()
+    pages, faults = _read(root, say)
+    site = Site(pages, tuple(items))
+    with tempfile.TemporaryDirectory(prefix="boxlab-site-") as made:
+        faults += _write(site, root, Path(made), say)
+        files = {
+            path.relative_to(made).as_posix(): path.read_bytes()
+            for path in sorted(Path(made).rglob("*"))
+            if path.is_file()
+        }
+    return faults + write_set(folder, "site", files)
+
+
+def _read(root: Path, say) -> tuple[dict[PurePosixPath, Page], list[str]]:
+    """All pages, by their path in the repository: the lessons, and what they lead to."""
+    lessons = sorted(
+        path
+        for pattern in ("*.ipynb", "*.md")
+        for path in (root / "lessons").rglob(pattern)
+        if not any(part.startswith(".") for part in path.relative_to(root).parts)
+        # pages that this made are no lessons
+        and not any((above / RECORD).is_file() for above in path.parents)
+    )
+    if not any(path.suffix == ".ipynb" for path in lessons):
+        raise ValueError(f"there are no lessons in {root / 'lessons'}; run this from a clone")
+    waiting = [*lessons, *(path for path in [root / START] if path.is_file())]
+    pages: dict[PurePosixPath, Page] = {}
+    faults: list[str] = []
+    while waiting:
+        source = waiting.pop(0)
+        name = PurePosixPath(source.relative_to(root).as_posix())
+        if name in pages or name == PICTURES:
+            continue
+        page = notebook_page(source) if source.suffix == ".ipynb" else markdown_page(source)
+        pages[name] = page
+        faults += [f"{name}: {fault}" for fault in page.faults]
+        say(f"read {name}")
+        links = Links(root, source, page.files)
+        links.mended(page.body)
+        waiting += [root / aim for aim, _ in links.aims if aim.suffix in (".ipynb", ".md")]
+    return pages, faults
+
+
+def _write(site: Site, root: Path, made: Path, say) -> list[str]:
+    frame, faults, copies = Frame(site), [], set()
+    pictures, anchors = gallery(site, root, made / "figures", say)
+    known = {name: page.anchors for name, page in site.pages.items()} | {PICTURES: anchors}
+    for name, page in site.pages.items():
+        links = Links(root, page.source, page.files)
+        _put(made / place(name), frame.page(name, page, links.mended(page.body)))
+        for file, data in page.files.items():
+            _put(made / name.parent / file, data)
+        for aim, anchor in links.aims:
+            if aim not in known:
+                copies.add((aim, place(aim)))
+            elif anchor and anchor not in known[aim]:
+                links.faults.append(f"a link to {aim}#{anchor}: there is no such heading")
+        faults += [f"{name}: {fault}" for fault in links.faults]
+        if name.suffix == ".ipynb":
+            copies.add((name, name))  # to download and run
+        say(f"wrote {place(name)}")
+    _put(made / place(PICTURES), frame.plain(place(PICTURES), "Pictures", pictures))
+    _put(made / "index.html", frame.plain(PurePosixPath("index.html"), "boxlab", front(site)))
+    for source, target in sorted(copies):
+        _put(made / target, (root / source).read_bytes())
+    for file, data in small_pictures(site).items():
+        _put(made / file, data)
+    _put(made / ".nojekyll", b"")  # a hoster must not leave out folders that it does not know
+    say(f"wrote {place(PICTURES)} and index.html")
+    return faults
+
+
+def _put(path: Path, content: str | bytes) -> None:
+    path.parent.mkdir(parents=True, exist_ok=True)
+    if isinstance(content, str):
+        content = content.encode()
+    path.write_bytes(content)

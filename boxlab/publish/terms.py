@@ -1,0 +1,271 @@
+"""The terms of the trade in plain words, each with its value on the demo gear."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cache
+
+import numpy as np
+
+from boxlab.base.quantities import digits, find_unit
+from boxlab.base.units import cubic_feet, disc_area, inches
+from boxlab.design.radiator_need import needed_ratio
+from boxlab.gear import scenario
+from boxlab.model.air import Air
+from boxlab.model.enclosure import PortedBox, RadiatorBox
+from boxlab.model.limits import max_output
+from boxlab.model.passband import passband
+from boxlab.model.response import solve
+from boxlab.model.validity import PORT_SPEED
+
+FB = 36.0  # Hz, tuning of the example
+
+
+@dataclass(frozen=True)
+class Term:
+    """A term of the trade.
+
+    Parameters
+    ----------
+    anchor : str
+        What a link to it ends in. It never changes.
+    name, meaning : str
+        As printed, in Markdown.
+    unit, inch : str
+        Its units, metric and inch; "" where it has none, or both systems use the same.
+    value : callable, optional
+        The demo gear's value in SI. A level stays in dB.
+    place : str
+        Where the library has it, such as "model.driver.Driver.fs".
+    """
+
+    anchor: str
+    name: str
+    meaning: str
+    unit: str = ""
+    inch: str = ""
+    value: Callable[[], float] | None = None
+    place: str = ""
+
+    @property
+    def example(self) -> str:
+        """The value in both unit systems, or ""."""
+        if self.value is None:
+            return ""
+        value = float(self.value())
+        other = f" ({text(value, self.inch)})" if self.inch else ""
+        return text(value, self.unit) + other
+
+
+def text(value: float, symbol: str) -> str:
+    """A value in SI as text with three digits in the unit `symbol`."""
+    shown = float(f"{value / find_unit(symbol).size:.3g}")
+    space = "" if symbol == "°" else " "
+    return f"{digits(shown)}{space}{symbol}".rstrip().replace("-", "−")
+
+
+@cache
+def gear():
+    """The example: ten-inch demo driver, its radiator box of half a cubic foot, its port box."""
+    driver, volume = scenario.TEN_INCH_DRIVER, cubic_feet(0.5)
+    radiator = RadiatorBox.tuned(volume, FB, scenario.TEN_INCH_RADIATOR, ql=scenario.USUAL_QL)
+    ported = PortedBox.tuned(volume, FB, disc_area(inches(3)), ql=scenario.USUAL_QL, max_length=3)
+    return driver, radiator, ported
+
+
+def _driver(name):
+    return lambda: getattr(gear()[0], name)
+
+
+def _radiator(name):
+    return lambda: getattr(gear()[1].radiator, name)
+
+
+def _solved(name, frequency=FB):
+    return lambda: getattr(solve(gear()[0], gear()[1], np.array([frequency])), name)[0]
+
+
+def _loudest():
+    rating = 300.0  # W into the coil's resistance
+    return max_output(gear()[0], gear()[1], np.array([FB]), power=rating, load=gear()[0].re).spl[0]
+
+
+def _needed():
+    return float(needed_ratio(gear()[0], gear()[1]).ratio)
+
+
+def _friction():
+    box = gear()[1]
+    flow = box.radiator.rms / box.radiator.sd**2  # Pa·s/m³
+    return 1 / (2 * np.pi * FB * box.compliance() * flow)
+
+
+def _lower_peak():
+    f = np.geomspace(10, FB, 2001)
+    return f[abs(solve(gear()[0], gear()[1], f).impedance).argmax()]
+
+
+TERMS = {
+    "The driver": (
+        Term("fs", "fs, free-air resonance", "Where the moving part and its suspension swing most "
+             "easily, with no box.", "Hz", "", _driver("fs"), "model.driver.Driver.fs"),
+        Term("qts", "Qts, Qes, Qms", "How little the resonance is damped: by the motor (Qes), by "
+             "friction (Qms), by both (Qts). High rings, low is held tight. The value is Qts.",
+             "", "", _driver("qts"), "model.driver.Driver.qts"),
+        Term("vas", "Vas, equivalent volume", "The volume of air that is as stiff as the "
+             "suspension. Large means soft.", "L", "ft³", lambda: gear()[0].vas(Air()),
+             "model.driver.Driver.vas"),
+        Term("sd", "Sd, piston area", "The area that moves air: the cone and part of its "
+             "surround.", "cm²", "in²", _driver("sd"), "model.driver.Driver"),
+        Term("xmax", "Xmax, linear excursion", "How far the cone may go from rest **one way** "
+             "before the motor loses its grip. Peak to peak is twice that.", "mm", "in",
+             _driver("xmax"), "model.driver.Driver"),
+        Term("vd", "Vd, swept volume", "Sd times Xmax: the air the cone can push one way. It "
+             "decides how loud low notes can be.", "L", "in³", _driver("vd"),
+             "model.driver.Driver.vd"),
+        Term("mms", "Mms, moving mass", "Cone, coil, half the suspension, and the air that moves "
+             "along.", "g", "oz", _driver("mms"), "model.driver.Driver"),
+        Term("cms", "Cms, compliance", "How far a newton pushes the suspension. Large means "
+             "soft.", "mm/N", "", _driver("cms"), "model.driver.Driver"),
+        Term("bl", "Bl, force factor", "The motor's push for each ampere.", "T m", "",
+             _driver("bl"), "model.driver.Driver"),
+        Term("re", "Re, Le", "The coil's resistance to direct current (the value here) and its "
+             "inductance.", "Ω", "", _driver("re"), "model.driver.Driver"),
+        Term("efficiency", "η₀, reference efficiency", "The share of the electrical power that "
+             "becomes sound, well above resonance. Under one percent is usual for such drivers; "
+             "the rest warms the coil.", "%", "",
+             lambda: gear()[0].reference_efficiency(Air()),
+             "model.driver.Driver.reference_efficiency"),
+    ),
+    "The box": (
+        Term("net-volume", "Vb, net volume", "The air inside: driver, braces, port and all else "
+             "taken off.", "L", "ft³", lambda: gear()[1].volume, "model.enclosure.RadiatorBox"),
+        Term("sealed", "sealed box", "A box with no opening. Its air is a spring behind the "
+             "cone.", place="model.enclosure.SealedBox"),
+        Term("port", "port, vent", "A tube or slot. The air in it is a mass on the spring of the "
+             "air in the box. The value is the length of a round 3 in port for the box here: "
+             "longer than the box.", "cm", "in", lambda: gear()[2].port.length, "model.vents.Port"),
+        Term("radiator", "passive radiator", "A cone without a motor that takes the place of the "
+             "port's air. The value is the mass of its moving part for the tuning here.", "g",
+             "oz", _radiator("moving_mass"), "model.vents.Radiator"),
+        Term("stop", "stop, a radiator's Xmax", "How far a radiator may go from rest, one way, "
+             "before its suspension ends. It has no motor to lose its grip.", "mm", "in",
+             _radiator("xmax"), "model.vents.Radiator"),
+        Term("vap", "Vap", "The volume of air that is as stiff as the radiator's suspension.",
+             "L", "ft³", lambda: gear()[1].radiator.vap(), "model.vents.Radiator.vap"),
+        Term("needed-ratio", "needed ratio", "Swept volume (Sd times Xmax) that the radiators "
+             "need over the driver's, so that they are not the first to stop a level programme.",
+             "", "", _needed, "design.radiator_need.needed_ratio"),
+        Term("fb", "fb, tuning", "Where vent and box air resonate: the vent carries the output "
+             "and the cone nearly rests.", "Hz", "", lambda: gear()[1].tuning(Air()),
+             "model.enclosure.RadiatorBox.tuning"),
+        Term("fp", "fp, null", "The radiator's own resonance with its weights. There cone and "
+             "radiator cancel, and the output has a hole.", "Hz", "", _radiator("fp"),
+             "model.vents.Radiator.fp"),
+        Term("ql", "QL, leakage Q", "How little the box leaks. 7 is a usual start for a small "
+             "well-made box.", "", "", lambda: gear()[1].ql, "model.enclosure.RadiatorBox"),
+        Term("qr", "QR, friction Q", "How little friction the vent has at the tuning: the value "
+             "is the demo radiator's.", "", "", _friction, "model.motion.phase_at_tuning"),
+        Term("pipe", "pipe resonance", "Where the air in a port rings as an organ pipe does. The "
+             "value is that of the 3 in port.", "Hz", "",
+             lambda: gear()[2].port.first_pipe_resonance(),
+             "model.vents.Port.first_pipe_resonance"),
+        Term("f3", "f3, corner", "The frequency above which the level stays within 3 dB of what "
+             "it is higher up. The value is that of the radiator box here.", "Hz", "",
+             lambda: passband(gear()[0], gear()[1]).f3, "model.passband.passband"),
+    ),
+    "The response": (
+        Term("spl", "SPL, level", "Sound pressure level, dB re 20 µPa. 6 dB is twice the "
+             "pressure. The value is at the tuning, at 2.83 V and 1 m.", "dB", "", _solved("spl"),
+             "model.response.Response.spl"),
+        Term("half-space", "half space", "The box on a large floor outdoors: sound goes into half "
+             "of all directions. Levels here are for that, 1 m away.",
+             place="model.response.solve"),
+        Term("impedance", "impedance", "Volts for each ampere at the terminals, by frequency. The "
+             "value is its size at the tuning.", "Ω", "",
+             lambda: abs(_solved("impedance")()), "model.response.Response.impedance"),
+        Term("peaks", "fL, fH, valley", "The two peaks of a vented box's impedance, and the low "
+             "place between them, near the tuning. The value is the lower peak, fL.", "Hz", "",
+             _lower_peak, "model.response.Response.impedance"),
+        Term("sag", "sag", "How far the level falls below a maximally flat one of the same "
+             "corner. (Of a radiator that faces up or down: how far its weight pulls it.)", "dB",
+             "", lambda: passband(*gear()[:2]).sag, "model.passband.passband"),
+        Term("small-k", "k, Small's constant", "Efficiency over size times corner cubed, "
+             "η0/(f3³·Vb), in s³/m³. Each kind of box has a ceiling for it. The value is that of "
+             "the radiator box here.", "", "",
+             lambda: passband(*gear()[:2]).constant, "model.passband.efficiency_constant"),
+        Term("excursion", "excursion", "How far the cone is from rest, one way, peak. The value "
+             "is at 50 Hz and 2.83 V.", "mm", "in", _solved("cone_excursion", 50.0),
+             "model.response.Response.cone_excursion"),
+        Term("air-speed", "air speed", "Peak speed of the air in a port. Above about "
+             f"{PORT_SPEED:g} m/s it may be heard (common practice, no published source). The "
+             "value is at the tuning and 20 V.", "m/s", "ft/s",
+             lambda: solve(gear()[0], gear()[2], np.array([FB]), 20.0).vent_air_speed[0],
+             "model.response.Response.vent_air_speed"),
+        Term("vent-phase", "phase of the vent", "How far the vent is ahead of the cone, both "
+             "counted outward. A quarter cycle is 90°. The value is at the tuning.", "°", "",
+             _solved("vent_phase"), "model.response.Response.vent_phase"),
+        Term("group-delay", "group delay", "How much later the middle of a slow burst comes, "
+             "without the way to the listener. The value is at the tuning.", "ms", "",
+             _solved("group_delay"), "model.response.Response.group_delay"),
+        Term("limit", "limit", "What stops it first as it gets louder: cone excursion, radiator "
+             "excursion, air speed, amplifier or heat. The value is the loudest steady tone at "
+             "the tuning with 300 W into Re.", "dB", "", _loudest, "model.limits.max_output"),
+        Term("footing", "footing", "What two boxes are given alike when they are compared: "
+             "voltage, amplifier, band or space.", place="design.fair_comparison.stand"),
+        Term("weakest-note", "weakest note", "The note of the band at which a box has to stop "
+             "soonest as it gets louder.", place="design.fair_comparison.stand"),
+        Term("front", "trade-off front", "The designs that no other beats in one thing without "
+             "losing in another.", place="design.pareto.front"),
+    ),
+    "Amplifier, cable, car": (
+        Term("rms", "rms, peak, peak to peak", "Root mean square is what heats; a sine's peak is "
+             "√2 times that, and peak to peak is twice the peak. Volts here are rms.",
+             place="model.response.solve"),
+        Term("crest", "crest factor", "Peak over rms of a signal. Music has 10 dB or more, a sine "
+             "3 dB, so an amplifier that just clips gives music far less than its rating.",
+             "dB", "", lambda: 20 * np.log10(2) / 2, "car.power.on_programme"),
+        Term("clipping", "clipping, rails", "An amplifier cannot go beyond its supply, the rails; "
+             "turned up further, it cuts the peaks off, and the average goes on rising.",
+             place="car.power.clip"),
+        Term("awg", "AWG, mm²", "American wire gauge: a smaller number is a thicker wire. The "
+             "value is the copper of 4 AWG.", "mm²", "in²", lambda: _awg(4), "car.cable.awg_area"),
+        Term("cabin-gain", "cabin lift", "A shut car is pumped as a whole below its first length "
+             "mode, which lifts the lowest notes. By how much depends on leaks and panels.",
+             place="car.vehicle.cabin_lift"),
+        Term("first-mode", "first length mode, pressure zone", "Where the cabin is half a wave "
+             "long. Well below it the pressure is even throughout. The value is for 2.6 m inside.",
+             "Hz", "", lambda: _cabin().first_mode(), "car.vehicle.Cabin.first_mode"),
+        Term("dose", "dose", "The share of a day's allowed noise, by a rule. The value is half an "
+             "hour at 94 dBA by NIOSH.", "%", "", lambda: _dose(94.0, 1800.0),
+             "sound.hearing.dose"),
+        Term("dba", "dBA, dBC", "A level weighted as the ear hears soft (A) or loud (C) sound. "
+             "The value is what the A curve takes from a 40 Hz tone.", "dB", "",
+             lambda: _weight("A"), "sound.hearing.weighting"),
+    ),
+}  # fmt: skip
+
+
+def _awg(gauge):
+    from boxlab.car.cable import awg_area
+
+    return awg_area(gauge)
+
+
+def _weight(curve):
+    from boxlab.sound.hearing import weighting
+
+    return weighting(40.0, curve)
+
+
+def _cabin():
+    from boxlab.car.vehicle import Cabin
+
+    return Cabin()
+
+
+def _dose(level, seconds):
+    from boxlab.sound.hearing import dose
+
+    return dose(level, seconds) / 100

@@ -1,0 +1,55 @@
+"""Answers to the predictions of the lesson "power and wiring", with numbers from the model."""
+
+from __future__ import annotations
+
+from boxlab.quiz.exercises import answer_from_readout
+
+_LINES = {  # prediction -> explainer, its settings, and the line of its readout that answers
+    "meter": ("meter_on_music", {}, 0),
+    "coils": ("coil_wiring", {}, 1),
+    "stops": ("heat_or_travel", {}, 0),
+    "clipping": ("clipping_and_heat", {}, 0),
+    "cable": ("cable_and_fuse", {}, 0),
+}
+_RIGHT = {
+    "meter": "About 30 W",
+    "coils": "No: 2 or 8 Ω",
+    "stops": "The cone's travel",
+    "clipping": "Five times as much",
+    "cable": "4 AWG (21 mm²)",
+}
+_OTHERS = {
+    "meter": {
+        "About 350 W": "That is a steady sine into a resistor. It says what the rails are, and "
+        "nobody listens to it.",
+        "About 180 W": "That is what the shop expects as a cautious half. This meter comes to it "
+        "with music squeezed to 6 dB, or turned up 6 dB past clip.",
+    },
+    "coils": {
+        "Yes, in series": "Series adds: 8 Ω.",
+        "Yes, in parallel": "Parallel divides: 2 Ω. Four ohms would need coils of 2 or of 8 Ω.",
+    },
+    "stops": {
+        "The heat in the coil": "At 100 Hz you would be right, given a larger amplifier.",
+        "The amplifier": "It has watts to spare at this note, and that is the danger.",
+    },
+    "clipping": {
+        "The same: the rails have not moved": "The peaks are the same. The average is not, and "
+        "heat goes by the average.",
+        "Ten times as much": "Without rails it would be: 10 dB is ten times. Clipping holds it "
+        "back.",
+    },
+    "cable": {
+        "10 AWG (5 mm²)": "By the volts alone it would do for one metre. Over five it loses five "
+        "times as much, and behind a fuse of 60 A it grows too hot at any length.",
+        "0 AWG (53 mm²)": "It will do, and costs copper: the loss is a sixth of a volt.",
+    },
+}
+
+
+def answer(slug):
+    """What `quiz.compare` needs for one prediction, the reason with numbers from the model.
+
+    Kept here so that the lesson's own cells do not give answers away.
+    """
+    return answer_from_readout(slug, _LINES, _RIGHT, _OTHERS)

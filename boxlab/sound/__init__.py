@@ -1,0 +1,1 @@
+"""Levels, weightings, dose, programme and listening."""
