@@ -7,7 +7,8 @@ import pytest
 
 from boxlab import PortedBox, RadiatorBox, SealedBox, cm2, grams, litres, solve
 from boxlab.gear.scenario import DRIVERS, TEN_INCH_DRIVER, TWELVE_INCH_RADIATOR
-from boxlab.measure import Sweep, faults, find_tuning, fit_box, fit_driver
+from boxlab.measure import Sweep, find_tuning, fit_box, fit_driver
+from boxlab.measure.fit import faults
 from boxlab.panel.sweep_report import Plan, report
 
 F = np.geomspace(10, 2000, 400)

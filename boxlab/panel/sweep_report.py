@@ -9,7 +9,8 @@ import numpy as np
 from boxlab.base.units import cm2, grams, litres, mh, mm, mm_per_newton
 from boxlab.draw.scene import Line, Mark, Number, Plot, Scene
 from boxlab.gear.scenario import TEN_INCH_RADIATOR
-from boxlab.measure import BoxFit, Sweep, Tuning, faults, find_tuning, fit_box
+from boxlab.measure import BoxFit, Sweep, Tuning, find_tuning, fit_box
+from boxlab.measure.fit import faults
 from boxlab.measure.fit.landmarks import landmarks
 from boxlab.measure.fit.tuning_found import bare
 from boxlab.model.driver import Driver

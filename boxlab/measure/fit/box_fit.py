@@ -11,7 +11,7 @@ from __future__ import annotations
 import numpy as np
 
 from boxlab.base.checks import counted, positive
-from boxlab.measure import faults
+from boxlab.measure.fit import faults
 from boxlab.measure.fit.box_found import BoxFit
 from boxlab.measure.fit.driver_found import DriverFit
 from boxlab.measure.fit.estimate import Estimate, uncertain

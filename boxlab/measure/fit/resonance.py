@@ -7,7 +7,7 @@ import numpy as np
 from boxlab.measure.fit.least_squares import least_squares, noise
 from boxlab.measure.fit.motional import coil, impedance
 from boxlab.measure.fit.shape import peaks
-from boxlab.measure.fit.starting import (
+from boxlab.measure.fit.starting_values import (
     around,
     condensed,
     start_coil,
