@@ -149,7 +149,7 @@ def test_forgetting_deletes_every_copy(tmp_path):
 def test_a_crash_while_writing_leaves_the_old_file(tmp_path):
     Store(tmp_path).add("before")
     code = (
-        "import os, sys; from pathlib import Path; from boxlab import progress\n"
+        "import os, sys; from pathlib import Path; from boxlab.base import progress\n"
         "progress.os.fsync = lambda _: os._exit(9)\n"
         "progress.Store(Path(sys.argv[1])).add('during')"
     )

@@ -42,8 +42,8 @@ def test_the_gap_and_what_is_left():
     assert to_litres(BOX.gap.wedge.volume) == pytest.approx(36, abs=0.5)
     assert BOX.gap.wedge.volume == pytest.approx(cubic_feet(1.26), rel=0.002)
     readout = explainer("gap_to_volume")().readout
-    assert readout[0] == "Gap 35.6 L, net 19.0 L (0.67 ft³): 53 % is left."
-    assert "slack 2.2" in readout[1] and "the driver 2.1" in readout[1]
+    assert readout[0] == "Gap 35.6 L, net 19.7 L (0.70 ft³): 55 % is left."
+    assert "slack 2.2" in readout[1] and "the driver 1.5" in readout[1]
     assert "12.4 kg (27 lb), in 9 pieces" in readout[3]
 
 
@@ -54,13 +54,13 @@ def test_the_panel_shows_the_box_of_the_place():
 
 def test_thinner_board():
     thin = explainer("gap_to_volume")(board=12)
-    assert "64 % is left" in thin.readout[0] and "9.9 kg (22 lb)" in thin.readout[3]
+    assert "65 % is left" in thin.readout[0] and "9.9 kg (22 lb)" in thin.readout[3]
 
 
 def test_a_deep_box_keeps_two_thirds():
     deep = explainer("gap_to_volume")
     scene = deep(**deep.presets["a plain box"])
-    assert "67 % is left" in scene.readout[0]
+    assert "68 % is left" in scene.readout[0]
 
 
 def test_net_volume_by_monte_carlo():
@@ -152,8 +152,8 @@ def test_a_radiator_travels_farther():
 def test_trade_of_the_three():
     got = three()
     assert all(b.buildable for b in got.values())
-    assert [round(got[k].f3) for k in ("radiator", "sealed", "ported")] == [43, 73, 43]
-    assert got["radiator"].f3 < got["ported"].f3
+    assert [round(got[k].f3) for k in ("radiator", "sealed", "ported")] == [43, 74, 43]
+    assert got["radiator"].f3 - got["ported"].f3 == pytest.approx(0.2, abs=0.05)
     assert got["radiator"].average == pytest.approx(110, abs=0.5)
     assert got["sealed"].weakest[:2] == (pytest.approx(30), pytest.approx(100, abs=0.5))
     assert got["sealed"].weakest[1] - got["radiator"].weakest[1] == pytest.approx(3, abs=0.2)
@@ -164,8 +164,8 @@ def test_trade_of_the_three():
 
 def test_the_port_fits_and_its_air_stops_it():
     ported = three()["ported"]
-    assert ported.box.port.length == pytest.approx(0.40, abs=0.005)
-    assert ported.stops[0][2] == "air speed" and ported.stops[0][1] == pytest.approx(61, abs=0.5)
+    assert ported.box.port.length == pytest.approx(0.38, abs=0.005)
+    assert ported.stops[0][2] == "air speed" and ported.stops[0][1] == pytest.approx(62, abs=0.5)
     wide = three(port=100)["ported"]
     assert wide.box is None and "its own tube eats the air" in wide.problem
 
@@ -186,9 +186,10 @@ def test_at_the_limits_one_limit_is_just_reached():
             assert np.ravel(reached)[0] == pytest.approx(1, rel=1e-6)
 
 
-def test_from_35_hz_the_radiator_leads_on_all_three():
+def test_from_35_hz_the_radiator_is_the_loudest_twice():
     words = explainer("builds_for_the_gap")(low=35).readout[0]
-    assert words.count("radiator") == 3
+    assert words.startswith("Lowest cutoff: ported") and words.count("radiator") == 2
+    assert three(low=35)["radiator"].weakest[1] == pytest.approx(103, abs=0.5)
 
 
 def test_radiator_passes_sealed_near_34_hz():
@@ -214,8 +215,9 @@ def test_boot_corner():
     assert got["radiator"].box is None and "no weights added" in got["radiator"].problem
     assert got["ported"].buildable
     assert got["ported"].box.port.length == pytest.approx(0.17, abs=0.005)
-    straight = three(gap="boot corner", port=100)["ported"].fits[-1]
-    assert 1e3 * straight.spare == pytest.approx(-44, abs=0.5)
+    fits = three(gap="boot corner", port=100)["ported"].fits
+    (straight,) = [c for c in fits if c.what == "straight port"]
+    assert 1e3 * straight.spare == pytest.approx(-34, abs=0.5)
 
 
 def test_under_the_seat():
@@ -255,12 +257,12 @@ def test_what_a_brace_does():
     assert modes(18, "fibre board", 1)[0] == pytest.approx(389, abs=0.5)
     assert modes(9, "fibre board", 0)[0] == pytest.approx(102, abs=0.5)
     assert "Braces take 0.28 L" in explainer("brace_and_fill")().readout[1]
-    assert "from 73.5 to 73.4 Hz" in explainer("brace_and_fill")().readout[1]
+    assert "from 73.8 to 73.7 Hz" in explainer("brace_and_fill")().readout[1]
 
 
 def test_what_fill_does():
     line = explainer("brace_and_fill")().readout[2]
-    assert "f3 74.7 Hz" in line and "0.6 dB at most" in line
+    assert "f3 75.0 Hz" in line and "0.6 dB at most" in line
 
 
 # In a crash

@@ -98,7 +98,7 @@ def test_a_copy_that_fails_leaves_nothing_behind(home, monkeypatch, step):
 
 def test_many_tabs_at_once_keep_every_table(home):
     code = (
-        "import sys; from boxlab import sweepkeep\n"
+        "import sys; from boxlab.panel import sweep_store as sweepkeep\n"
         "for i in range(20): sweepkeep.keep('box.csv', f'{sys.argv[1]} {i}'.encode())\n"
         "sweepkeep.keep('box.csv', b'the same')"
     )

@@ -173,3 +173,16 @@ def _steadiness(rows):
             downs = sum(step < 0 for step in steps)
             best = max(best, ups / len(steps), downs / len(steps))
     return best
+
+
+def marked(text, separator):
+    """True if the line is a remark by its first mark."""
+    bare = text.lstrip(" \t\x00")
+    if bare.startswith(("-", "'", "$", ">", "!", "*")) and re.match(r"[-'$>!*]\s*[.,]?\d", bare):
+        return not bare.startswith("-")
+    return any(bare.startswith(m) for m in MARKERS if not (m == ";" and separator == ";"))
+
+
+def trimmed(text):
+    """The line without a remark at its end and without stray zero bytes."""
+    return re.split(r"\s(?:#|//|%|!)", text.replace("\x00", ""), maxsplit=1)[0].strip(" \r\n")

@@ -10,7 +10,6 @@ import numpy as np
 from boxlab.base.checks import doubt
 from boxlab.measure.read.cells import (
     FARTHEST,
-    MARKERS,
     choose_layout,
     is_row,
     read_cell,
@@ -43,20 +42,20 @@ class Table:
 
     def _choose(self, asked, decimal):
         plain = [
-            t for t, k in zip(self.texts, self.kinds, strict=True) if not k and not _marked(t, ",")
+            t for t, k in zip(self.texts, self.kinds, strict=True) if not k and not marked(t, ",")
         ]
         sample = [t[:4000] for t in plain[:: max(1, len(plain) // 200)]]
         if asked == ";" or asked is None or asked in (",", "\t", "|", "space"):
             allowed = None if asked is None else {asked, ", "} if asked == "," else {asked}
         else:
             sample, allowed = [t.replace(asked, "\t") for t in sample], {"\t"}
-        self.separator, found = choose_layout([_trim(t) for t in sample], allowed)
+        self.separator, found = choose_layout([trimmed(t) for t in sample], allowed)
         if asked is not None and allowed == {"\t"} and asked != "\t":
             self.separator = asked
         self.decimal = decimal or found
 
     def _cells(self, text):
-        return [read_cell(c, self.decimal) for c in split_line(_trim(text), self.separator)]
+        return [read_cell(c, self.decimal) for c in split_line(trimmed(text), self.separator)]
 
     def _sort(self):
         """Sort the lines; `cells` keeps those read one by one, `_blocks` numbers by line."""
@@ -71,7 +70,7 @@ class Table:
             for i in range(start, stop):
                 if self.kinds[i]:
                     continue
-                if _marked(self.texts[i], self.separator):
+                if marked(self.texts[i], self.separator):
                     self.kinds[i] = "comment"
                     continue
                 cells = self._cells(self.texts[i])
@@ -290,16 +289,3 @@ def _first_of_each(columns):
     for column in columns:
         first.setdefault(column.role, column)
     return tuple(first.values())
-
-
-def _marked(text, separator):
-    """True if the line is a remark by its first mark."""
-    bare = text.lstrip(" \t\x00")
-    if bare.startswith(("-", "'", "$", ">", "!", "*")) and re.match(r"[-'$>!*]\s*[.,]?\d", bare):
-        return not bare.startswith("-")
-    return any(bare.startswith(m) for m in MARKERS if not (m == ";" and separator == ";"))
-
-
-def _trim(text):
-    """The line without a remark at its end and without stray zero bytes."""
-    return re.split(r"\s(?:#|//|%|!)", text.replace("\x00", ""), maxsplit=1)[0].strip(" \r\n")
