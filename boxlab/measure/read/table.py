@@ -12,8 +12,10 @@ from boxlab.measure.read.cells import (
     FARTHEST,
     choose_layout,
     is_row,
+    marked,
     read_cell,
     split_line,
+    trimmed,
 )
 from boxlab.measure.read.columns import ROLES, UNITS, Column, from_header, from_numbers
 
