@@ -20,7 +20,31 @@ _ROOMS = {
     "model.enclosure": "SealedBox PortedBox RadiatorBox",
     "model.response": "solve Response",
     "model.limits": "max_output Ceiling",
-    "measure": "read_sweep find_tuning fit_driver fit_box",
+    "model.passband": "passband",
+    "model.several": "together",
+    "model.completion": "complete_driver complete_radiator",
+    "measure": """
+        read_sweep Sweep find_tuning fit_driver fit_box radiator_from_tunings mass_to_add in_washers
+    """,
+    "measure.fit.estimate": "Estimate",
+    "sound.hearing": "NIOSH OSHA allowed_time permitted dose weighting",
+    "car.joinery": "Gap Carcass",
+    "car.solids": "Block",
+    "car.cut_list": "cut_list weight",
+    "car.clearance": "Mounting clearances",
+    "car.compare_builds": "compare_builds",
+    "car.vehicle": "Cabin at_seat",
+    "car.wiring": "Amplifier networks",
+    "car.cable": "supply_current",
+    "car.ampacity": "ampacity size_cable",
+    "car.restraint": "holding_force",
+    "design.radiator_need": "needed_ratio",
+    "gear.job": "read_job Job",
+    "gear.job_keys": "JobError",
+    "gear.job_file": "new_job",
+    "gear.scenario": "DRIVERS RADIATORS",
+    "panel.live_panel": "Panel",
+    "explainers": "explainer all_explainers",
 }
 _HOME = {name: room for room, names in _ROOMS.items() for name in names.split()}
 

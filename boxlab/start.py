@@ -149,7 +149,8 @@ def main(arguments):
     # The address that is printed leads to the first page too, not only the browser that opens.
     first = f"--LabApp.default_url=/lab/tree/{START_PAGE}"
     lab = [*LAB, START_PAGE, first, f"--ServerApp.root_dir={ROOT}"]
-    command = ["pytest"] if verb == "tests" else lab
+    every_core = [] if "-n" in arguments else ["-n", "auto", "--dist", "loadfile"]
+    command = ["pytest", *every_core] if verb == "tests" else lab
     run = [str(PYTHON), "-m", *command, *arguments[1:]]
     try:
         process = subprocess.Popen(run, cwd=str(ROOT), env=environment())
