@@ -238,7 +238,7 @@ def test_a_slider_does_not_round_what_was_typed(panel):
 @pytest.mark.parametrize(
     ("text", "why"),
     [("", "Nothing typed yet"), ("big", "no number"), ("3 in", "does not fit"),
-     ("5 ft3", "goes from 5 to 80 L"), ("20 sacks", "do not know the unit")],
+     ("5 ft3", "goes from 0.177 to 2.83 ft³"), ("20 sacks", "do not know the unit")],
 )  # fmt: skip
 def test_typed_text_that_does_not_fit_stays_and_says_why(panel, text, why):
     panel.face.typed["volume"].value = text

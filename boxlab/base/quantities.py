@@ -17,10 +17,20 @@ class Unit:
     symbol: str
     kind: str
     size: float
+    zero: float = 0.0  # where the unit's own zero lies, in SI
+
+    def into_si(self, value):
+        """A value in this unit, in SI."""
+        return value * self.size + self.zero
+
+    def from_si(self, value):
+        """A value in SI, in this unit."""
+        return (value - self.zero) / self.size
 
 
-# kind -> (symbol, size in SI, further spellings). Spelling ignores spaces, dots, "^" and "·".
-_TABLE: dict[str, tuple[tuple[str, float, str], ...]] = {
+# kind -> (symbol, size in SI, further spellings, and where its zero lies if it lies elsewhere).
+# Spelling ignores spaces, dots, "^" and "·".
+_TABLE: dict[str, tuple[tuple, ...]] = {
     "number": (
         ("", 1.0, "x × times time fold"),
         ("%", 0.01, "percent pct /cent"),
@@ -108,7 +118,10 @@ _TABLE: dict[str, tuple[tuple[str, float, str], ...]] = {
     "acoustic mass": (("kg/m⁴", 1.0, "Pas²/m³"),),
     "acoustic resistance": (("Pa s/m³", 1.0, "Ns/m⁵ kg/m⁴/s"),),
     "density": (("kg/m³", 1.0, ""), ("g/cm³", 1e3, "")),
-    "temperature": (("°C", 1.0, "degC celsius"),),
+    "temperature": (
+        ("°C", 1.0, "degC celsius"),
+        ("°F", 5 / 9, "degF fahrenheit", -160 / 9),
+    ),
     "gauge": (("AWG", 1.0, "gauge ga"),),
 }
 
@@ -122,12 +135,12 @@ def _spelling(text: str) -> str:
 
 # kind -> its units in order, and every spelling -> unit
 UNITS: dict[str, tuple[Unit, ...]] = {
-    kind: tuple(Unit(symbol, kind, size) for symbol, size, _ in rows)
+    kind: tuple(Unit(symbol, kind, size, *zero) for symbol, size, _, *zero in rows)
     for kind, rows in _TABLE.items()
 }
 _SPELLINGS: dict[str, Unit] = {}
 for _kind, _rows in _TABLE.items():
-    for _unit, (_symbol, _, _more) in zip(UNITS[_kind], _rows, strict=True):
+    for _unit, (_symbol, _, _more, *_) in zip(UNITS[_kind], _rows, strict=True):
         for _name in (_symbol, *_more.split()):
             _SPELLINGS[_spelling(_name)] = _unit
 

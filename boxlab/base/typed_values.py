@@ -176,7 +176,7 @@ def in_unit(text: str, unit: str) -> tuple[float, ...]:
         return (got.value,) if got.other is None else (got.value, got.other)
     if own is None or got.unit.kind != own.kind:
         raise UnreadableError(f"The unit {got.unit.symbol} does not fit.")
-    return (float(f"{got.value * got.unit.size / own.size:.4g}"),)
+    return (float(f"{own.from_si(got.unit.into_si(got.value)):.4g}"),)
 
 
 def _short(text: str) -> str:

@@ -6,7 +6,8 @@ import ast
 import warnings
 from html import escape
 
-from boxlab.base.typed_values import in_unit
+from boxlab.base.quantities import find_unit
+from boxlab.base.typed_values import UnreadableError, in_unit, read
 from boxlab.draw.scene import Choice, Explainer, Slider
 
 LONGEST = 1000  # characters of a settings line; ours are under 300
@@ -98,7 +99,18 @@ def typed(control: Slider, text: str) -> float:
         If the text is no single number with a unit that fits.
     """
     ways = in_unit(text, control.unit)
-    return next((each for each in ways if control.low <= each <= control.high), ways[0])
+    fit = next((each for each in ways if control.low <= each <= control.high), None)
+    own, got = find_unit(control.unit), read(text).unit if find_unit(control.unit) else None
+    if fit is None and got is not None and got != own:
+        ends = (control.low, control.high)
+        for end in ends:  # an end that was rounded in the other unit
+            if abs(ways[0] - end) <= 0.012 * abs(end):
+                return end
+        low, high = (f"{got.from_si(own.into_si(end)):.3g}" for end in ends)
+        raise UnreadableError(
+            f"{text.strip()}: {control.label} goes from {low} to {high} {got.symbol}."
+        )
+    return ways[0] if fit is None else fit
 
 
 def control_value(control: Slider, value: float) -> float:
@@ -107,7 +119,9 @@ def control_value(control: Slider, value: float) -> float:
 
 
 def _whole(control: Slider) -> bool:
-    return all(isinstance(each, int) for each in (control.low, control.start, control.step))
+    """True for what is counted: a length in whole millimetres may still be typed in inches."""
+    counted = all(isinstance(each, int) for each in (control.low, control.start, control.step))
+    return counted and not control.unit
 
 
 def read_settings(explainer: Explainer, text: str) -> dict:

@@ -122,16 +122,26 @@ class Desk:
         return replace(Plan(), build=self.build.value, **typed)
 
     def _typed(self, name):
+        """What stands in a box; what cannot be read is named, and the last value that could counts.
+
+        One box that is being changed does not stop the others.
+        """
         label, unit = LABELS[name]
         try:
-            return in_unit(self.boxes[name].value, unit)[0]
+            self._good[name] = in_unit(self.boxes[name].value, unit)[0]
+            self._bad.pop(name, None)
         except UnreadableError as error:
-            raise ValueError(f"{label}: {error}") from None
+            self._bad[name] = (
+                f"{label}: {error} Until then it is {figure(self._good[name])} {unit}."
+            )
+        return self._good[name]
 
     # How it is made.
 
     def _make(self):
         plan = Plan()
+        self._bad: dict[str, str] = {}
+        self._good = {each.name: getattr(plan, each.name) for each in fields(Plan)}
         self.upload = widgets.FileUpload(
             accept=".csv,.txt,.tsv,.dat,.asc,text/plain", multiple=False,
             description="choose a file", layout={"width": "auto"},
@@ -239,7 +249,8 @@ class Desk:
             with warnings.catch_warnings(record=True) as caught:
                 warnings.simplefilter("always", UserWarning)
                 made = make()
-            self._show(made, list(dict.fromkeys(str(w.message) for w in caught)))
+            said = [*self._bad.values(), *(str(w.message) for w in caught)]
+            self._show(made, list(dict.fromkeys(said)))
         except ValueError as trouble:
             self._fail(what, str(trouble))
         except Exception as fault:

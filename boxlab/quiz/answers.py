@@ -113,10 +113,12 @@ def judge(
             f"{given.symbol or 'A plain number'} measures {_a(given.kind)}; "
             f"the question asks for {_a(asked.kind)}.{_wanted(asked)}",
         )
-    scale = given.size / asked.size
-    value = typed.value * scale
-    if typed.other is not None and abs(typed.other * scale - answer) <= allowed:
-        value = typed.other * scale
+    value, other = (
+        None if each is None else asked.from_si(given.into_si(each))
+        for each in (typed.value, typed.other)
+    )
+    if other is not None and abs(other - answer) <= allowed:
+        value = other
         return Verdict(
             "right", f"I read it as {digits(typed.other)}.{_exact(answer, asked)}", value
         )
