@@ -181,7 +181,7 @@ def test_picture_writes_a_file(name, start, one_explainer, tmp_path, capsys):
         (["--set", "size=3"], "it has volume, build"),
         (["--set", "volume=big"], "a number, 5 to 40 L, 0.18 ft³ to 1.41 ft³"),
         (["--set", "volume=0.014"], "Net volume goes from 5 to 40 L, 0.18 ft³ to 1.41 ft³"),
-        (["--set", "volume=9 ft3"], "'9 ft3': Net volume goes from 5 to 40 L"),
+        (["--set", "volume=9 ft3"], "9 ft3: Net volume goes from 0.177 to 1.41 ft³"),
         (["--set", "vol=9"], "no setting 'vol'; did you mean 'volume'?"),
         (["--set", "volme=9"], "no setting 'volme'; did you mean 'volume'?"),
         (["--set", "volume=nan"], "expected a number"),

@@ -124,7 +124,7 @@ def test_a_design_can_be_typed_in_other_units(desk):
     assert (plan.volume, plan.sd, plan.mass) == (14.16, 335.5, 99.22)
     desk.boxes["sd"].value = "13 in"
     desk.compare.click()
-    assert "cone area Sd: The unit in does not fit." in desk.trouble
+    assert "cone area Sd: The unit in does not fit." in desk.said.value
     assert desk.boxes["sd"].value == "13 in"
     assert desk.report.plan == plan
 

@@ -76,9 +76,13 @@ class _Page:
         for artist in (*moving, *self.lively):
             artist.set_visible(False)
         ghosts = []
-        if ghost and len(ghost.plots) == len(scene.plots):
-            pairs = zip(self.drawn, ghost.plots, strict=True)
-            ghosts = [Drawn(drawn.ax, plot, ghost=True) for drawn, plot in pairs]
+        for drawn, plot in zip(self.drawn, scene.plots, strict=True):
+            # Held millimetres have no place in a plot of ohms: the axes have to say the same.
+            before = (
+                next((p for p in ghost.plots if _axes(p) == _axes(plot)), None) if ghost else None
+            )
+            if before is not None:
+                ghosts.append(Drawn(drawn.ax, before, ghost=True))
         self.figure.canvas.draw()
         self.ghost = ghost
         self.blank = palette.packed(self.figure.canvas).copy()
@@ -88,6 +92,18 @@ class _Page:
                 artist.remove()
         for artist in self.lively:
             artist.set_visible(True)
+
+
+def _axes(plot):
+    """What a plot is of, by its axes."""
+    return plot.xlabel, plot.ylabel, plot.xscale, plot.yscale, plot.ynames
+
+
+def _held(ghost, place, plot):
+    """The plot of a held scene that belongs behind this one: held millimetres are no ohms."""
+    held = ghost.plots if ghost else ()
+    near = [*held[place : place + 1], *held]
+    return next((each for each in near if _axes(each) == _axes(plot)), None)
 
 
 class Sheet:

@@ -203,7 +203,7 @@ def numbers(one, other, frequency):
 def alt(one, other, wanted, frequency):
     """What the four plots show, for someone who cannot see them."""
     return (
-        f"Four plots against frequency, 15 to 150 Hz, log axis, each with {one.name} in colour "
+        f"Four plots against frequency, 15 to 150 Hz, log axis, each with {one.name} in dark lines "
         f"and {other.name} in grey. Upper left: level for 2.83 V, 65 to 105 dB re 20 µPa; at "
         f"{frequency:g} Hz {one.at('level', frequency):.1f} and "
         f"{other.at('level', frequency):.1f}. Upper right: loudest level, 80 to 125 dB; "

@@ -43,8 +43,8 @@ def scene(size, volume, against, build, wanted, amplifier, frequency, spacing, f
             ),
         ),
         caption=(
-            f"{pair.headed(two.name)} ({shared.cubic_feet_text(volume)} each) in colour against "
-            f"{one.name} (grey), same {size} drivers, {build}, on {amplifier:g} W in all. "
+            f"{pair.headed(two.name)} ({shared.cubic_feet_text(volume)} each) in dark lines "
+            f"against {one.name} (grey), same {size} drivers, {build}, on {amplifier:g} W in all. "
             f"{facts[0]} {facts[2]}"
         ),
         alt=pair.alt(two, one, wanted, frequency),

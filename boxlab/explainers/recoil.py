@@ -65,8 +65,8 @@ def scene(mounting, size, volume, fb, drive, weight) -> Scene:
             f"For the same {at.spl[0]:.1f} dB at the tuning: "
             + ", ".join(f"{name} {force:.0f} N" for name, force in others.items())
             + ".",
-            f"There the radiator is {r_phase(at):.0f}° from the cone, so neither face lets the "
-            "two cancel.",
+            f"There the radiators are {r_phase(at):.0f}° from the cone, so no mounting lets them "
+            "cancel the cone; two on opposite faces cancel each other, and the cone is left.",
         ),
         numbers=(
             Number("level at the tuning", f"{at.spl[0]:.1f} dB"),

@@ -33,7 +33,7 @@ def scene(size, volume, times, build, wanted, amplifier, frequency, fb) -> Scene
         readout=facts,
         numbers=pair.numbers(one, other, frequency),
         caption=(
-            f"The same {size} driver, {build}, in {one.name} ({small}, in colour) and in "
+            f"The same {size} driver, {build}, in {one.name} ({small}, in dark lines) and in "
             f"{other.name} ({large}, grey). {facts[0]} {facts[1]}"
         ),
         alt=pair.alt(one, other, wanted, frequency),

@@ -32,7 +32,7 @@ def scene(smaller, volume, build, wanted, amplifier, frequency, fb) -> Scene:
         readout=facts,
         numbers=pair.numbers(twelve, ten, frequency),
         caption=(
-            f"The twelve-inch driver (in colour) and the {smaller} one (grey), {build}, each in "
+            f"The twelve-inch driver (dark lines) and the {smaller} one (grey), {build}, each in "
             f"{volume:g} L ({shared.cubic_feet_text(volume)}) net. {facts[0]} {facts[1]}"
         ),
         alt=pair.alt(twelve, ten, wanted, frequency),

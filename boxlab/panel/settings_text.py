@@ -104,7 +104,7 @@ def typed(control: Slider, text: str) -> float:
     if fit is None and got is not None and got != own:
         ends = (control.low, control.high)
         for end in ends:  # an end that was rounded in the other unit
-            if abs(ways[0] - end) <= 0.012 * abs(end):
+            if abs(ways[0] - end) <= 0.02 * abs(end):
                 return end
         low, high = (f"{got.from_si(own.into_si(end)):.3g}" for end in ends)
         raise UnreadableError(

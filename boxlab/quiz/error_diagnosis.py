@@ -7,17 +7,46 @@ import math
 from boxlab.base.quantities import UNITS, Unit, digits
 from boxlab.base.typed_values import Reading
 
+_SIGN = "The size is right, the sign is not. Which direction counts as positive?"
+# What swings about zero has peaks; what lies in space has diameters; an ounce has neither.
+_SWINGS = {
+    "length", "voltage", "current", "pressure", "speed", "force", "acceleration", "volume",
+    "volume velocity",
+}  # fmt: skip
+_ROUND = {"length", "area", "volume"}
+
+
+def _doubled(kind):
+    """(wrong / right, what to say) for twos and fours, by the kind of quantity."""
+    of_two = [
+        *(["peak-to-peak for one way"] if kind in _SWINGS else []),
+        *(["a diameter for a radius"] if kind == "length" else []),
+    ]
+    of_half = [
+        *(["one way for peak-to-peak"] if kind in _SWINGS else []),
+        *(["a radius for a diameter"] if kind == "length" else []),
+    ]
+    two = " or ".join(of_two) or "is something counted twice"
+    half = " or ".join(of_half) or "is one of two left out"
+    yield 2.0, f"It is twice too large: {two}?"
+    yield 0.5, f"It is half of what is wanted: {half}?"
+    if kind in _ROUND:
+        yield 4.0, "It is four times too large. Was a diameter used where the radius is squared?"
+        yield 0.25, "It is a quarter of what is wanted. Was a radius used for the diameter?"
+    else:
+        yield 4.0, "It is four times too large. Is a factor of two squared somewhere?"
+        yield 0.25, "It is a quarter of what is wanted. Is a factor of two squared somewhere?"
+    if kind in _SWINGS:
+        root = math.sqrt(2)
+        yield root, "It is too large by √2. That is a peak value for an rms one."
+        yield 1 / root, "It is too small by √2. That is an rms value for a peak one."
+        yield 2 * root, "It is too large by 2√2. That is peak-to-peak for rms."
+        yield 1 / (2 * root), "It is too small by 2√2. That is rms for peak-to-peak."
+
+
 # (wrong / right, what to say). Ratios here hold for any kind of quantity but a level.
 _FACTORS = (
-    (-1.0, "The size is right, the sign is not. Which direction counts as positive?"),
-    (2.0, "It is twice too large. Peak-to-peak for one way, or a diameter for a radius?"),
-    (0.5, "It is half of what is wanted. One way for peak-to-peak, or a radius for a diameter?"),
-    (4.0, "It is four times too large. Was a diameter used where the radius is squared?"),
-    (0.25, "It is a quarter of what is wanted. Was a radius used where the diameter is squared?"),
-    (math.sqrt(2), "It is too large by √2. That is a peak value for an rms one."),
-    (1 / math.sqrt(2), "It is too small by √2. That is an rms value for a peak one."),
-    (2 * math.sqrt(2), "It is too large by 2√2. That is peak-to-peak for rms."),
-    (1 / (2 * math.sqrt(2)), "It is too small by 2√2. That is rms for peak-to-peak."),
+    (-1.0, _SIGN),
     (2 * math.pi, "It is too large by 2π. That happens between Hz and rad/s: ω = 2πf."),
     (1 / (2 * math.pi), "It is too small by 2π. That happens between Hz and rad/s: ω = 2πf."),
     ((2 * math.pi) ** 2, "It is too large by (2π)². Is there an f² where ω² belongs?"),
@@ -50,7 +79,7 @@ def find_slip(
         _unit_slip(typed, given, asked, ratio, slack)
         or _pick(_powers(asked), ratio, slack)
         or _upside_down(asked, value, answer, slack)
-        or _pick(_FACTORS, ratio, slack)
+        or _pick((*_doubled(asked.kind), *_FACTORS), ratio, slack)
         or _point(ratio, slack)
     )
 
@@ -125,7 +154,7 @@ def _level_slip(value: float, answer: float, allowed: float) -> str:
     near = min(allowed, 0.5)
     if abs(answer) > 4 * near:
         if abs(value + answer) <= near:
-            return _FACTORS[0][1]
+            return _SIGN
         if abs(value - 2 * answer) <= 2 * near:
             return (
                 "It is twice too many dB: 20·log10 is for pressure and volts, 10·log10 for power."
