@@ -76,11 +76,8 @@ class _Page:
         for artist in (*moving, *self.lively):
             artist.set_visible(False)
         ghosts = []
-        for drawn, plot in zip(self.drawn, scene.plots, strict=True):
-            # Held millimetres have no place in a plot of ohms: the axes have to say the same.
-            before = (
-                next((p for p in ghost.plots if _axes(p) == _axes(plot)), None) if ghost else None
-            )
+        for place, (drawn, plot) in enumerate(zip(self.drawn, scene.plots, strict=True)):
+            before = _held(ghost, place, plot)
             if before is not None:
                 ghosts.append(Drawn(drawn.ax, before, ghost=True))
         self.figure.canvas.draw()
