@@ -42,7 +42,6 @@ _ROOMS = {
     "gear.job": "read_job Job",
     "gear.job_keys": "JobError",
     "gear.job_file": "new_job",
-    "gear.scenario": "DRIVERS RADIATORS",
     "panel.live_panel": "Panel",
     "explainers": "explainer all_explainers",
 }

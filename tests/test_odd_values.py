@@ -1,6 +1,5 @@
 """A slip of a unit is warned of or refused, and nothing that is no number gets further in."""
 
-import inspect
 import re
 import warnings
 
@@ -123,6 +122,8 @@ def test_what_is_no_number_is_refused_in_words(call, name, odd):
         return  # NaN is a gap there
     if odd is None and (name in LEFT_OUT or call in (check_datasheet, equalised)):
         return  # None means not given
+    if odd is None and call == Driver.from_datasheet and name in ("qms", "xmax", "pe"):
+        return  # so it does there, where the rest is enough
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", UnitWarning)
         with pytest.raises(ValueError) as refused:
@@ -214,4 +215,3 @@ def test_what_cannot_be_is_refused_in_words(wrong, words):
 def test_lists_are_converted_and_gaps_in_them_stay_gaps():
     np.testing.assert_allclose(units.litres([14, 20]), [0.014, 0.02])
     assert np.isnan(units.to_litres(np.nan))  # shown as a gap
-    assert inspect.signature(Driver.from_datasheet).parameters["qes"]

@@ -29,11 +29,13 @@ class Record:
         if other.__class__ is not self.__class__:
             return NotImplemented
         return all(
-            np.array_equal(getattr(self, f.name), getattr(other, f.name)) for f in fields(self)
+            np.array_equal(getattr(self, f.name), getattr(other, f.name))
+            for f in fields(self)
+            if f.compare
         )
 
     def __hash__(self):
-        return hash((type(self), *(_key(getattr(self, f.name)) for f in fields(self))))
+        return hash((type(self), *(_key(getattr(self, f.name)) for f in fields(self) if f.compare)))
 
     def _store(self, name, value):
         """Set a field of a frozen instance; only for use in __post_init__."""

@@ -8,7 +8,9 @@ J. Audio Eng. Soc. 50 (2002) 442): an impedance K(jω)ⁿ in series with the coi
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
 
 import numpy as np
 
@@ -17,12 +19,13 @@ from boxlab.base.checks import (
     not_negative,
     number,
     positive,
-    refuse_others,
     same_shape,
     suspect,
 )
 from boxlab.model import cards
 from boxlab.model.air import Air
+from boxlab.model.completion import complete_driver
+from boxlab.model.relations import Known
 from boxlab.model.vents import DENSITY, WIDEST
 
 
@@ -39,10 +42,11 @@ class Driver(Record):
     cms : suspension compliance, m/N
     rms : suspension friction, N·s/m
     sd : effective cone area, m²
-    xmax : largest linear excursion, one way from rest, m
-    pe : power the coil can take as heat for long, W
+    xmax : largest linear excursion, one way from rest, m; inf where it is not known
+    pe : power the coil can take as heat for long, W; inf where it is not known
     name : what to call it
     semi_k, semi_n : semi-inductance K(jω)ⁿ in series with the coil; K in Ω·sⁿ, n from 0 to 1
+    known : name -> (value, how it is known), from `from_datasheet`
 
     Raises
     ------
@@ -62,14 +66,18 @@ class Driver(Record):
     cms: float | np.ndarray
     rms: float | np.ndarray
     sd: float | np.ndarray
-    xmax: float | np.ndarray
-    pe: float | np.ndarray
+    xmax: float | np.ndarray = np.inf
+    pe: float | np.ndarray = np.inf
     name: str = ""
     semi_k: float | np.ndarray = 0.0
     semi_n: float | np.ndarray = 0.7
+    known: Mapping = field(default_factory=dict, compare=False, repr=False)
 
     def __post_init__(self):
-        clean = {name: positive(name, getattr(self, name), hint) for name, hint in _HINTS.items()}
+        clean = {
+            name: positive(name, getattr(self, name), hint, infinite=name in ("xmax", "pe"))
+            for name, hint in _HINTS.items()
+        }
         clean["le"] = not_negative("le", self.le, "Inductance is in henries; 0 means none.")
         clean["rms"] = not_negative("rms", self.rms, "Friction is in N·s/m.")
         clean["semi_k"] = not_negative("semi_k", self.semi_k)
@@ -80,76 +88,61 @@ class Driver(Record):
         for name, value in clean.items():
             self._store(name, value)
         for name, limits in PLAUSIBLE.items():
-            if name in clean:
+            if name in clean and np.isfinite(clean[name]).all():
                 suspect(name, clean[name], *limits)
         for each, per, low, high in (("mms", "sd", *DENSITY), ("pe", "sd", 20, 1e7)):
             ratio, hint = clean[each] / clean[per], f"{_HINTS[each]} {_HINTS[per]}"
+            ratio = np.where(np.isinf(ratio), high, ratio)[()]
             suspect(f"{each} per {per}, {_PER[each]},", ratio, low, high, hint)
         suspect("Qts", self.qts, 0.02, 3, "Check bl, mms and re: one of them has a wrong unit.")
         suspect("fs", self.fs, 4, 500, "Check mms (kg, not g) and cms (m/N, not mm/N).")
 
     @classmethod
-    def from_datasheet(
-        cls,
-        *,
-        fs=None,
-        qes=None,
-        qms=None,
-        vas=None,
-        sd=None,
-        re=None,
-        xmax=None,
-        pe=None,
-        le=0.0,
-        air=None,
-        name="",
-        semi_k=0.0,
-        semi_n=0.7,
-        **others,
-    ):
-        """Make a driver from the set a datasheet prints: fs (Hz), Qes, Qms, Vas (m³), Sd (m²) ...
+    def from_datasheet(cls, *, air=None, name="", coils=None, **figures):
+        """Make a driver from any sufficient set of figures, in SI; `known` says how each is known.
+
+        Parameters
+        ----------
+        figures : fs (Hz); qts, qes, qms; vas (m³), mms (kg) or cms (m/N); sd (m²) or size (inches);
+            re (Ω), bl (T·m), le (H), semi_k, semi_n; rms (N·s/m); xmax (m), pe (W), eta0
+        coils : how many there are; `re` is of the whole driver as wired, so it changes nothing
 
         Formulas: Cms = Vas/(ρc²Sd²), Mms = 1/((2πfs)²Cms), Rms = 2πfs·Mms/Qms and
-        Bl = √(2πfs·Mms·Re/Qes) (Small 1972).
+        Bl = √(2πfs·Mms·Re/Qes) (Small 1972). What does not follow is assumed over a usual range:
+        Qms from 3 to 10 where only Qts is given, and the piston behind a nominal size. Le is 0 if
+        it is not given. Without `xmax` or `pe` the driver has none, and what asks for them says so.
 
-        >>> d = Driver.from_datasheet(fs=30, qes=0.5, qms=5, vas=0.04, sd=0.035, re=3.5,
-        ...                           xmax=0.01, pe=300)
-        >>> round(float(d.fs), 6), round(float(d.qes), 6), round(float(d.vas()), 6)
-        (30.0, 0.5, 0.04)
+        >>> d = Driver.from_datasheet(fs=30, qts=0.4, vas=0.04, sd=0.035, re=3.5)
+        >>> value, how = d.known["qms"]
+        >>> value, how, d.known["qms"].low, d.known["qms"].high
+        (5.0, 'assumed', 3.0, 10.0)
+        >>> round(float(d.fs), 6), round(float(d.qts), 6), round(float(d.vas()), 6)
+        (30.0, 0.4, 0.04)
 
         Raises
         ------
         ValueError
-            For a figure that is missing, not known here, or not above zero.
+            If something needed is missing (says what would do), is not known here or not above
+            zero, or if figures contradict each other by more than 5 % (says which, both values).
         """
-        hint = "For qts: qes = qts·qms/(qms − qts)." if "qts" in others else ""
-        refuse_others("Driver", others, _SHEET, hint)
-        air = Air() if air is None else air
-        fs = positive("fs", fs, "Resonance is in hertz.")
-        qes, qms = positive("qes", qes), positive("qms", qms)
-        vas = positive("vas", vas, "Vas is in m³: use boxlab.litres(40) for 40 L.")
-        sd = positive("sd", sd, _HINTS["sd"])
-        re = positive("re", re, _HINTS["re"])
-        same_shape("Driver.from_datasheet", fs=fs, qes=qes, qms=qms, vas=vas, sd=sd, re=re)
-        suspect("vas", vas, *PLAUSIBLE["vas"])
-        suspect("Qms", qms, 0.3, 60, "Is it Qes or Qts that was meant?")
-        ws = 2 * np.pi * fs
-        cms = vas / (air.bulk_modulus * np.square(sd))
-        mms = 1 / (ws**2 * cms)
-        return cls(
-            re=re,
-            le=le,
-            bl=np.sqrt(ws * mms * re / qes),
-            mms=mms,
-            cms=cms,
-            rms=ws * mms / qms,
-            sd=sd,
-            xmax=xmax,
-            pe=pe,
-            name=name,
-            semi_k=semi_k,
-            semi_n=semi_n,
-        )
+        given = {n: v for n, v in figures.items() if v is not None}
+        for each in sorted(set(given) & set(_SHEET_HINTS)):
+            positive(each, given[each], _SHEET_HINTS[each], infinite=each == "qms")
+        if "vas" in given:
+            suspect("vas", given["vas"], *PLAUSIBLE["vas"])
+        if "qms" in given:
+            suspect("Qms", given["qms"], 0.3, 60, "Is it Qes or Qts that was meant?")
+        aside = {n: given.pop(n) for n in ("le", "semi_k", "semi_n", "xmax", "pe") if n in given}
+        if any(np.ndim(value) for value in given.values()):
+            return cls(**_of_arrays(given, air), **aside, name=name)
+        done = complete_driver(air, **given).insist("Driver.from_datasheet")
+        values = {n: done.known[n].value for n in ("re", "bl", "mms", "cms", "rms", "sd")}
+        made = cls(**values, **{"le": 0.0} | aside, name=name)
+        known = dict(done.known) | {n: Known(v, "given") for n, v in aside.items()}
+        if "le" not in aside:
+            known["le"] = replace_value(known["le"], 0.0)
+        object.__setattr__(made, "known", MappingProxyType(known))
+        return made
 
     @property
     def fs(self):
@@ -212,6 +205,31 @@ class Driver(Record):
         return cards.driver(self)
 
 
+def _of_arrays(figures, air):
+    """Parameters of many designs from the classic set: fs, qes, qms, vas, sd, re."""
+    missing = [n for n in ("fs", "qes", "qms", "vas", "sd", "re") if n not in figures]
+    others = [n for n in figures if n not in ("fs", "qes", "qms", "vas", "sd", "re")]
+    if missing or others:
+        raise ValueError(
+            "Driver.from_datasheet with arrays takes fs, qes, qms, vas, sd and re: "
+            f"{', '.join(missing) or 'none'} missing, {', '.join(others) or 'none'} too many."
+        )
+    same_shape("Driver.from_datasheet", **{n: np.asarray(v, float) for n, v in figures.items()})
+    fs, qes, qms, vas, sd, re = (
+        np.asarray(figures[n], float)[()] for n in ("fs", "qes", "qms", "vas", "sd", "re")
+    )
+    ws = 2 * np.pi * fs
+    cms = vas / ((air or Air()).bulk_modulus * np.square(sd))
+    mms = 1 / (ws**2 * cms)
+    bl = np.sqrt(ws * mms * re / qes)
+    return {"re": re, "bl": bl, "mms": mms, "cms": cms, "rms": ws * mms / qms, "sd": sd}
+
+
+def replace_value(known, value):
+    """The same `Known` with another value."""
+    return Known(value, known.how, min(value, known.low), known.high, known.why)
+
+
 def beside(value, omega):
     """Shape a design's value to broadcast with frequency, which is the last axis if it has one."""
     if np.ndim(value) == 0 or np.ndim(omega) == 0:
@@ -219,7 +237,6 @@ def beside(value, omega):
     return np.asarray(value)[..., None]
 
 
-_SHEET = "fs, qes, qms, vas, sd, re, xmax, pe, le, semi_k, semi_n, air and name"
 _HINTS = {
     "re": "Coil resistance is in ohms.",
     "bl": "Force factor is in T·m (the same as N/A).",
@@ -229,6 +246,15 @@ _HINTS = {
     "xmax": "Excursion is in metres, one way: use boxlab.mm(10) for 10 mm.",
     "pe": "Power is in watts.",
 }
+
+_SHEET_HINTS = {
+    "fs": "Resonance is in hertz.",
+    "qes": "",
+    "qms": "",
+    "qts": "",
+    "vas": "Vas is in m³: use boxlab.litres(40) for 40 L.",
+    "size": "The nominal size is in inches.",
+} | {name: _HINTS[name] for name in ("re", "bl", "mms", "cms", "sd")}
 
 _PER = {"mms": "kg/m²", "pe": "W/m²"}
 

@@ -75,6 +75,7 @@ def max_output(
     if air_speed is not None:
         hint = f"It is in m/s peak: {PORT_SPEED:g} if left out, None for any."
         air_speed = positive("air_speed", air_speed, hint, infinite=True)
+    _insist_on_limits(driver, box)
     unit = solve(driver, box, frequency, 1.0, air, distance, source_resistance)
     shape = unit.spl.shape
     allowed = {CONE: beside(driver.xmax, frequency) / unit.cone_excursion}
@@ -95,6 +96,16 @@ def max_output(
         spl = 20 * np.log10(np.abs(unit.pressure) * lowest / P_REF)
     voltages = dict(zip(names, stack, strict=True))
     return Ceiling(unit.frequency, spl, lowest, np.array(names)[which], voltages)
+
+
+def _insist_on_limits(driver, box):
+    """Without its limits nothing stops a driver, and a level would mean nothing."""
+    missing = [name for name in ("xmax", "pe") if not np.isfinite(getattr(driver, name)).all()]
+    if missing:
+        raise ValueError(
+            f"{' and '.join(missing)} of the driver {'is' if len(missing) == 1 else 'are'} not "
+            "known, and the loudest level hangs on it. Give xmax in m, one way, and pe in W."
+        )
 
 
 def _amplifier(power, voltage, load):
