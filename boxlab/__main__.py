@@ -19,6 +19,7 @@ EXIT_CODES = """\
 exit codes: 0 done, or the answer is yes; 1 it failed, or the answer is no; 2 bad usage"""
 GROUPS = {
     "answer a question": ("questions", "picture", "site"),
+    "work on your own box": ("job",),
     "learn and teach": ("check", "results", "class", "slides", "worksheet"),
     "keep the house in order": ("workshop", "lessons", "pictures", "formulas", "glossary"),
 }
@@ -69,6 +70,33 @@ def picture(options) -> int:
     else:
         print("\n".join(question_index.facts(item, state, scene, pages)))
     return 0
+
+
+def job(options) -> int:
+    """The verb `job`."""
+    from boxlab.gear import job_file, job_measured, job_words
+    from boxlab.gear.job import read_job
+    from boxlab.gear.job_keys import JobError
+
+    if options.do == "new":
+        path = job_file.new_job(options.file)
+        print(f"wrote {path}: delete the # before the lines you know, then")
+        print(f"  {PROG} job check {path}")
+        return 0
+    try:
+        found = read_job(options.file)
+    except JobError as error:
+        print(f"boxlab: {error}", file=sys.stderr)
+        return 1
+    if options.do == "check":
+        print("\n".join(job_words.lines(found)))
+        return 1 if found.problems else 0
+    measured = job_measured.measure(found)
+    print("\n".join(measured.lines()))
+    if options.write and not measured.faults and measured.changes():
+        job_file.change(options.file, measured.changes())
+        print(f"wrote {options.file}: what was measured stands under [measured]")
+    return 1 if measured.faults or not measured.values else 0
 
 
 def site(options) -> int:
@@ -153,6 +181,24 @@ def parser() -> argparse.ArgumentParser:
         "--pages",
         metavar="ADDRESS",
         help="where the web pages are published, for full links; else $BOXLAB_PAGES, if it is set",
+    )
+
+    jobs = verb(
+        "job",
+        job,
+        "keep your own box in a file: new, check, measure",
+        "new NAME makes a commented file. check FILE says what is given, what follows, what is\n"
+        "assumed over what range, and what contradicts. measure FILE reads the sweeps that the\n"
+        "file lists and fits only what they can tell.",
+        example="examples:\n"
+        "  python -m boxlab job new pickup\n"
+        "  python -m boxlab job check pickup.job.toml\n"
+        "  python -m boxlab job measure pickup.job.toml --write",
+    )
+    jobs.add_argument("do", choices=("new", "check", "measure"), help="what to do with it")
+    jobs.add_argument("file", metavar="FILE", help="the job file; for new, its name")
+    jobs.add_argument(
+        "--write", action="store_true", help="with measure: put the values into the file"
     )
 
     verbs_for_upkeep(verb)

@@ -189,6 +189,6 @@ def _measured(tables):
             value = quantity(f"measured.{section}.{key}", said, kind)
             doubt = read(rest).value * (unit.size if unit else 1.0) if rest else 0.0
             out.setdefault(section, {})[key] = Known(
-                value, "measured", value - doubt, value + doubt, "measured"
+                value, "measured", value - doubt, value + doubt, str(text)
             )
     return out

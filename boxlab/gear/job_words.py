@@ -1,0 +1,63 @@
+"""A job in words: what is given, follows, is assumed, contradicts or is missing."""
+
+from __future__ import annotations
+
+from boxlab.base.quantities import UNITS, digits
+from boxlab.gear.job import Job
+from boxlab.gear.job_keys import KEYS
+
+HEADINGS = (
+    ("given", "Given"),
+    ("measured", "Measured"),
+    ("follows", "Follows"),
+    ("assumed", "Assumed"),
+)
+# how each kind of quantity is shown: (unit, its size in SI)
+_SHOWN = {
+    "length": ("mm", 1e-3), "area": ("cm²", 1e-4), "volume": ("L", 1e-3), "mass": ("g", 1e-3),
+    "inductance": ("mH", 1e-3), "compliance": ("mm/N", 1e-3),
+}  # fmt: skip
+
+
+def shown(name: str, value: object) -> str:
+    """A value in the unit that people use for it; `name` is "section.key"."""
+    if isinstance(value, str):
+        return value
+    section, _, key = name.partition(".")
+    kind = KEYS.get(section, {}).get(key, "power" if section == "amplifier" else "number")
+    if isinstance(value, list):
+        return ", ".join(shown(name, each) for each in value)
+    if key == "size":
+        return f"{digits(value)} in"
+    if kind in ("number", "count", "text"):
+        return digits(float(value))
+    unit, size = _SHOWN.get(kind, (UNITS[kind][0].symbol, UNITS[kind][0].size))
+    return f"{digits(float(value) / size)} {unit}"
+
+
+def lines(job: Job) -> list[str]:
+    """What a job says, by how it is known, and what stops it from being used."""
+    out = [job.name]
+    known = {name: each for name, each in job.known.items() if not name.endswith(".name")}
+    for how, heading in HEADINGS:
+        rows = [(name, each) for name, each in known.items() if each.how == how]
+        if rows:
+            out += ["", f"{heading}:"]
+        for name, each in rows:
+            line = f"  {name} = {shown(name, each.value)}"
+            if how == "measured":
+                line = f"  {name} = {each.why}"
+            elif each.high != each.low:
+                line += f", {shown(name, each.low)} to {shown(name, each.high)}"
+            out.append(line + (f" ({each.why})" if each.why and how != "measured" else ""))
+    contradicting = [
+        str(wrong)
+        for section, data in (("driver", "driver_data"), ("radiator", "radiator_data"))
+        if section in job.tables
+        for wrong in getattr(job, data).contradictions
+    ]
+    if contradicting:
+        out += ["", "Contradicts:", *(f"  {words}" for words in contradicting)]
+    if job.problems:
+        out += ["", "Cannot be used yet:", *(f"  {words}" for words in job.problems)]
+    return out
