@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections import Counter
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -144,10 +145,13 @@ def choose_layout(lines, separators=None):
         rows = [row for row in rows if is_row(row)]
         if not rows:
             continue
-        text = sum(cell.kind == "text" for row in rows for cell in row)
+        # Rows of the commonest make-up count: a line cut off or a remark must not outvote a table.
+        makes = [(len(row), sum(cell.kind == "text" for cell in row)) for row in rows]
+        usual = Counter(makes).most_common(1)[0][0]
+        rows = [row for row, make in zip(rows, makes, strict=True) if make == usual]
         grouped = sum(cell.grouped for row in rows for cell in row)
-        # A row counts by its share of numbers: one line cut off must not outvote a table.
-        clean = sum(1 - sum(cell.kind == "text" for cell in row) / len(row) for row in rows)
+        text = usual[1] * len(rows)
+        clean = len(rows) - text / usual[0]
         score = (round(clean, 6), -text, round(_steadiness(rows), 2), -grouped, -rank)
         if best is None or score > best:
             best, chosen = score, (separator, decimal)

@@ -98,10 +98,14 @@ def from_header(headers, separator, count):
     lines = [cells for line in headers[-3:] if (cells := _header_cells(line, separator, count))]
     if not lines:
         return ()
-    # The line nearest to the numbers counts. A line of units alone wants the names above it.
-    found = lines[-1:]
-    if len(lines) > 1 and all(_UNIT_ALONE.fullmatch(_plain(cell)) for cell in found[0]):
-        found = lines[-2:]
+    # The line nearest to the numbers counts, with units beside it and the same names above it.
+    found = [lines.pop()]
+    while lines and (
+        _units_alone(lines[-1])
+        or all(_units_alone(cells) for cells in found)
+        or [name_column(c)[0] for c in lines[-1]] == [name_column(c)[0] for c in found[-1]]
+    ):
+        found.insert(0, lines.pop())
     columns = []
     for index in range(count):
         texts = [cells[index] for cells in found if index < len(cells)]
@@ -115,6 +119,16 @@ def from_header(headers, separator, count):
         sign = min((s for _, _, s in own), default=1.0)
         columns.append(Column(index, role, unit, sign))
     return tuple(columns) if any(column.role for column in columns) else ()
+
+
+def _units_alone(cells):
+    return all(_UNIT_ALONE.fullmatch(_plain(cell)) for cell in cells)
+
+
+def names_impedance(columns):
+    """Whether the columns hold a frequency and an impedance."""
+    roles = {column.role for column in columns}
+    return "frequency" in roles and bool(roles & {"magnitude", "real"})
 
 
 def _bare_unit(texts, role):
@@ -136,7 +150,7 @@ def _header_cells(line, separator, count):
     if len(bare) > 2000:
         return None
     # The bars of |Z| part no columns.
-    bars = r"(?<=\|)\|" if separator == "|" else r"\|"
+    bars = r"(?:^(?=\|Z\w*\|)|(?<=\|))\|" if separator == "|" else r"\|"
     bare = re.sub(bars + r"\s*([A-Za-z]\w*)\s*\|", r"abs(\1)", bare)
     joined = re.sub(r"(?<!\s)\s+(?=[\[(])", "", bare)
     for cells in (
@@ -178,10 +192,10 @@ def from_numbers(table):
     notes = []
     if len(numeric) < 2:
         return (), notes
-    share = {i: _climbs(table[:, i]) for i in numeric}
+    share = {i: climbs(table[:, i]) for i in numeric}
     steady = [i for i in numeric if share[i] == 1 or (share[i] > 0.97 and len(table) > 20)]
     steady = steady or [i for i in numeric if share[i] > 0.8][:1]
-    if len(steady) > 1 and _is_count(table[:, steady[0]]):
+    if len(steady) > 1 and counts_rows(table[:, steady[0]]):
         notes.append(f"column {steady[0] + 1} only counts the rows and is left out")
         numeric.remove(steady.pop(0))
     if len(table) < 8:  # too few rows to go by; the usual order is likelier
@@ -214,7 +228,7 @@ def from_numbers(table):
     return tuple(columns), notes
 
 
-def _climbs(values):
+def climbs(values):
     """Share of the steps that go one way; repeated values count for neither."""
     steps = np.diff(values[np.isfinite(values) & (values > 0)])
     if len(steps) == 0:
@@ -222,9 +236,9 @@ def _climbs(values):
     return max(np.mean(steps > 0), np.mean(steps < 0))
 
 
-def _is_count(values):
+def counts_rows(values):
     values = values[np.isfinite(values)]
-    return values[0] in (0, 1) and bool(np.all(np.diff(values) == 1))
+    return bool(len(values) and values[0] in (0, 1) and np.all(np.diff(values) == 1))
 
 
 def _roughness(table, index, numeric):

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
+from boxlab.base.checks import doubt
 from boxlab.measure.read.columns import UNITS
+from boxlab.measure.read.roles import assign
 from boxlab.measure.read.scaling import plausible, scale
 from boxlab.measure.read.source import text_of
 from boxlab.measure.read.table import Table
@@ -63,7 +65,7 @@ def read_sweep(
         source = _array_text(source)
     name, text = text_of(source)
     table = Table(text, separator, decimal)
-    roles, notes = table.roles(columns)
+    roles, notes = assign(table, columns)
     return _build(name, text, table, roles, notes, units)
 
 
@@ -99,6 +101,8 @@ def _build(name, text, table, roles, notes, asked):
     why[~(frequency > 0)] = "frequency is zero or below"
     why[np.isnan(frequency)] = "no number for the frequency"
     why[bad] = "a number too large or too small to be used"
+    if table.cut_short():
+        why[-1] = "the file seems to end within this number"
     good = why == ""
     for i in indices:
         table.kinds[i] = "data"
@@ -116,6 +120,7 @@ def _build(name, text, table, roles, notes, asked):
         )
     frequency, magnitude = frequency[good], magnitude[good]
     phase = None if phase is None else _wrap(phase[good], notes)
+    _doubt_first(frequency)
     frequency, magnitude, phase = _merge(frequency, magnitude, phase, notes)
     aside = table.kinds.count("set aside")
     if aside:
@@ -123,6 +128,18 @@ def _build(name, text, table, roles, notes, asked):
     plausible(frequency, magnitude)
     lines = Lines(table.texts, table.kinds, table.why)
     return Sweep(frequency, magnitude, phase, name, tuple(notes), lines, text)
+
+
+def _doubt_first(frequency):
+    """Warn where the first row stands apart: settings above a table may look like a row of it."""
+    first, *steps = np.sign(np.diff(frequency))
+    turned = len(steps) > 5 and abs(np.mean(steps)) > 0.7 and first * np.mean(steps) < 0
+    if turned or (len(steps) > 5 and frequency[0] > 20 * frequency[1]):
+        doubt(
+            f"the first row ({frequency[0]:.4g} Hz) is out of line with the rows below it, whose "
+            f"frequencies run on from {frequency[1]:.4g} Hz. If it holds settings and no "
+            "measurement, put # before it."
+        )
 
 
 def _wrap(phase, notes):

@@ -7,7 +7,6 @@ from collections import Counter
 
 import numpy as np
 
-from boxlab.base.checks import doubt
 from boxlab.measure.read.cells import (
     FARTHEST,
     choose_layout,
@@ -17,7 +16,7 @@ from boxlab.measure.read.cells import (
     split_line,
     trimmed,
 )
-from boxlab.measure.read.columns import ROLES, UNITS, Column, from_header, from_numbers
+from boxlab.measure.read.columns import from_header, names_impedance
 
 CHUNK = 1000  # lines that are read at once where they are plain
 WIDEST = 64  # columns
@@ -28,6 +27,7 @@ class Table:
     """The lines of the text, sorted into rows of cells and the rest."""
 
     def __init__(self, text, separator=None, decimal=None):
+        self.whole = text.endswith(("\n", "\r"))
         self.texts = re.split(r"\r\n|\r|\n|\x0b|\x0c|\u2028|\u2029|\x85", text)
         if self.texts and self.texts[-1] == "":
             self.texts.pop()
@@ -80,10 +80,8 @@ class Table:
                     self.cells[i] = cells
                     self._blocks.append((np.array([i]), np.array([[c.value for c in cells]])))
                     begun = True
-                elif not begun:
-                    self.kinds[i] = "comment"
                 else:
-                    self.kinds[i], self.why[i] = "set aside", "not a row of numbers"
+                    self.kinds[i] = "text"
         if sum(len(where) for where, _ in self._blocks) < 2:
             raise ValueError(self._no_table())
         counts = Counter()
@@ -95,16 +93,35 @@ class Table:
                 f"this table has {self.width} columns. Expected a row for each frequency, with "
                 "magnitude and, perhaps, phase beside it; turn the table on its side."
             )
-        # A line of settings above the table may hold two numbers: the table begins after it.
-        for i in sorted(self.cells):
-            if len(self.cells[i]) == self.width:
-                break
-            text = sum(cell.kind == "text" for cell in self.cells[i])
-            if text and len(self.cells[i]) - text < self.width:
-                self.kinds[i] = "comment"
-                del self.cells[i]
-                self._blocks = [each for each in self._blocks if each[0][0] != i]
+        self._begin()
         self._join_split_decimals()
+
+    def _begin(self):
+        """Find where the table begins: settings above it may look like rows of it.
+
+        It begins after the line that names columns, if no more than three rows stand above that
+        line, and after rows of fewer numbers with words between them.
+        """
+        indices = self.indices()
+        rows = [i for i in indices[:9] if not self._is_setting(i)] or indices[:1]
+        first = rows[0]
+        for i in range(first, rows[min(3, len(rows) - 1)]):
+            if self.kinds[i] in ("text", "comment") and names_impedance(
+                from_header([self.texts[i]], self.separator, self.width)
+            ):
+                first = min(indices[indices > i])
+        self._blocks = [each for each in self._blocks if each[0][0] >= first]
+        self.cells = {i: cells for i, cells in self.cells.items() if i >= first}
+        for i, kind in enumerate(self.kinds):
+            if i < first and kind != "blank":
+                self.kinds[i] = "comment"
+            elif kind == "text":
+                self.kinds[i], self.why[i] = "set aside", "not a row of numbers"
+
+    def _is_setting(self, i):
+        cells = self.cells.get(i, ())
+        words = sum(cell.kind == "text" for cell in cells)
+        return words > 0 and len(cells) != self.width and len(cells) - words < self.width
 
     def _quick(self, start, stop):
         """Numbers of some lines at once where they are plain rows of one width; else None."""
@@ -161,7 +178,7 @@ class Table:
             for row in texts
         ):
             return
-        header = self._headers()[-1:]
+        header = self.headers()[-1:]
         named = header and len(split_line(header[0], ",")) == self.width // 2
         whole = np.array([int(row[0]) for row in texts])
         joined = np.array([float(f"{row[0]}.{row[1]}") for row in texts])
@@ -181,7 +198,15 @@ class Table:
         ]
         self.width //= 2
 
-    def _headers(self):
+    def cut_short(self):
+        """Whether the text ends within the last number: no line break, fewer characters."""
+        rows = self.indices()[-40:]
+        if self.whole or len(rows) < 8 or rows[-1] != len(self.texts) - 1:
+            return False
+        *others, last = [split_line(trimmed(self.texts[i]), self.separator)[-1] for i in rows]
+        return len(last.strip()) < min(len(cell.strip()) for cell in others)
+
+    def headers(self):
         """The text lines just above the first row, marked as remarks or not."""
         first = self.first()
         return [
@@ -212,82 +237,3 @@ class Table:
             table[at : at + len(lines), :wide] = block[:, :wide]
             at += len(lines)
         return table[np.argsort(where, kind="stable")]
-
-    def roles(self, columns=None):
-        """The columns by role, and notes on how that was found out."""
-        if columns is not None:
-            names = columns.replace(",", " ").split() if isinstance(columns, str) else columns
-            named = tuple(Column(i, name) for i, name in enumerate(names) if name in ROLES)
-            return self._complete(named, [*self.notes, "columns as asked for"])
-        headers = self._headers()
-        named = from_header(headers, self.separator, self.width)
-        table = self.numbers()
-        if named:
-            known = [c for c in named if c.role in ROLES]
-            usable = [c for c in known if np.isfinite(table[:, c.index]).any()]
-            roles = {c.role for c in usable}
-            if "frequency" in roles and roles & {"magnitude", "real"}:
-                for i, text in enumerate(self.texts[: self.first()]):
-                    if self.kinds[i] == "comment" and text in headers[-3:]:
-                        self.kinds[i] = "header"
-                return self._complete(_first_of_each(usable), list(self.notes), named)
-            if any(c.role == "other" for c in named):
-                texts = "; ".join(h.strip()[:60] for h in headers[-2:])
-                what = "a frequency but no" if "frequency" in roles else "no frequency and no"
-                raise ValueError(
-                    f"the header names {what} impedance: {texts!r}. Expected a column "
-                    "such as 'Impedance (ohm)', '|Z|' or 'R' and 'X'. If one of the columns is the "
-                    "magnitude in Ω all the same, say which: columns=('frequency', 'magnitude')."
-                )
-        guess, notes = from_numbers(table)
-        merged = []
-        for column in guess:
-            head = next((c for c in named if c.index == column.index), None)
-            units = UNITS.get(column.role, {})
-            merged.append(
-                Column(column.index, column.role, head.unit if head and head.unit in units else "")
-            )
-        notes = [*self.notes, *notes]
-        if len(merged) >= 2:
-            order = ", ".join(f"{c.index + 1} {c.role}" for c in merged)
-            notes.append(f"no header tells the columns apart; taken as {order}")
-        return self._complete(tuple(merged), notes)
-
-    def _complete(self, columns, notes, named=()):
-        roles = {c.role: c for c in columns}
-        if "real" in roles and "imaginary" not in roles and "magnitude" not in roles:
-            roles["magnitude"] = Column(roles["real"].index, "magnitude", roles.pop("real").unit)
-            notes.append("one column of ohms and no imaginary part: read as magnitude")
-            doubt(
-                "the header names a resistance or real part and no imaginary part: read as the "
-                "magnitude in Ω. If a column holds the reactance, name the columns: "
-                "columns=('frequency', 'real', 'imaginary')."
-            )
-        if "magnitude" in roles and ("phase" in roles or "imaginary" not in roles):
-            roles.pop("real", None), roles.pop("imaginary", None)
-        elif "imaginary" in roles and "real" in roles:
-            roles.pop("magnitude", None), roles.pop("phase", None)
-        if "frequency" not in roles or not (
-            {"magnitude"} & roles.keys() or {"real", "imaginary"} <= roles.keys()
-        ):
-            raise ValueError(
-                f"cannot tell which column is which: found {', '.join(roles) or 'none'}. Expected "
-                "frequency and magnitude, or frequency, real and imaginary; say so with "
-                "columns=('frequency', 'magnitude', 'phase')."
-            )
-        if max(c.index for c in roles.values()) >= self.width:
-            raise ValueError(f"columns names more columns than the table has ({self.width}).")
-        extra = [c.index + 1 for c in named if c.index not in {r.index for r in roles.values()}]
-        if extra:
-            notes.append(f"columns not used: {', '.join(map(str, extra))}")
-        units = {cell.measures for cells in self.cells.values() for cell in cells} - {""}
-        if "frequency" in units and not roles["frequency"].unit:
-            roles["frequency"] = Column(roles["frequency"].index, "frequency", "Hz")
-        return roles, notes
-
-
-def _first_of_each(columns):
-    first = {}
-    for column in columns:
-        first.setdefault(column.role, column)
-    return tuple(first.values())
