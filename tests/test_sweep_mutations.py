@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from sweep_mutations import cases, wrong
 
-from boxlab.measure import read_sweep
+from boxlab.measure import find_tuning, read_sweep
 
 SAID = {"frequency": "frequenc", "magnitude": "magnitude", "phase": "phase", "rows": "first row"}
 
@@ -154,3 +154,27 @@ def test_no_line_takes_quadratic_time(text):
     got = read_sweep(text)
     assert time.process_time() - begun < 1
     assert len(got) >= 2
+
+
+@pytest.mark.parametrize("rows", range(2, 12))
+@pytest.mark.parametrize("phase", [False, True])
+def test_few_points_are_told_apart_or_refused_in_words(rows, phase):
+    f = np.geomspace(10, 300, rows)
+    z = 6 + 0.003j * f + 30 / (1 + 4j * (f / 40 - 40 / f))
+    text = "".join(
+        f"{a} {abs(b)} {np.degrees(np.angle(b)) if phase else ''}\n"
+        for a, b in zip(f, z, strict=True)
+    )
+    sweep = read_sweep("f(Hz) Z(ohm) phase(deg)\n" + text)
+    try:
+        assert find_tuning(sweep).peaks <= 2
+    except ValueError as refused:
+        assert "too few" in str(refused)
+
+
+def test_a_tuning_is_found_soon_among_100_000_points():
+    text, *_ = big(100_000, ",", ".", False)
+    sweep = read_sweep(text)
+    begun = time.process_time()
+    find_tuning(sweep)
+    assert time.process_time() - begun < 3  # 0.3 s here

@@ -237,6 +237,7 @@ def climbs(values):
 
 
 def counts_rows(values):
+    """Whether the column only numbers the rows, from 0 or 1."""
     values = values[np.isfinite(values)]
     return bool(len(values) and values[0] in (0, 1) and np.all(np.diff(values) == 1))
 
