@@ -1,14 +1,18 @@
 """Nothing that somebody else put into a folder is ever lost, however a run ends."""
 
+import hashlib
+import json
 import os
 import signal
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 
 from boxlab.base import drafts, made_files
 from boxlab.base.made_files import RECORD, check_free, write_set
+from boxlab.explainers import explainer
 from boxlab.publish import pictures
 
 
@@ -152,3 +156,92 @@ def test_files_are_readable_by_others(tmp_path):
     if os.name != "nt":
         assert (tmp_path / "out/index.html").stat().st_mode & 0o044 == 0o044
     assert made_files.RECORD.startswith(".")
+
+
+def test_a_changed_file_stays_whatever_its_folder_is_called(tmp_path):
+    out = tmp_path / "this was mine"
+    write_set(out, "slides", {"a.html": "1", "b.html": "1"})
+    (out / "b.html").write_text("mine")
+    (left,) = write_set(out, "slides", {"a.html": "2"})
+    assert "b.html was changed by somebody" in left
+    assert inside(out) == {"a.html": b"2", "b.html": b"mine"}
+
+
+@pytest.mark.parametrize("name", ["../thesis.txt", "{above}/thesis.txt"])
+def test_a_record_that_names_files_elsewhere_removes_nothing_there(tmp_path, name):
+    thesis = tmp_path / "thesis.txt"
+    thesis.write_text("years of work")
+    write_set(tmp_path / "out", "slides", {"a.html": "1"})
+    record = json.loads((tmp_path / "out" / RECORD).read_text())
+    mark = hashlib.sha256(b"years of work").hexdigest()
+    record["files"][name.format(above=tmp_path)] = [mark]
+    (tmp_path / "out" / RECORD).write_text(json.dumps(record))
+    with pytest.raises(ValueError, match="cannot be read"):
+        write_set(tmp_path / "out", "slides", {"a.html": "2"})
+    assert thesis.read_text() == "years of work"
+
+
+def test_a_folder_where_a_file_should_go_stays_and_so_does_a_file_where_a_folder_should(tmp_path):
+    write_set(tmp_path, "site", {"index.html": "1", "old.html": "1"})
+    (tmp_path / "old.html").unlink()
+    for name in ("old.html/mine.txt", "a.html/mine.txt"):
+        (tmp_path / name).parent.mkdir()
+        (tmp_path / name).write_text("mine")
+    (tmp_path / "lessons").write_text("mine")
+    left = write_set(tmp_path, "site", {"index.html": "2", "a.html": "2", "lessons/b.html": "2"})
+    assert len(left) == 3
+    mine = dict.fromkeys(("old.html/mine.txt", "a.html/mine.txt", "lessons"), b"mine")
+    assert inside(tmp_path) == {"index.html": b"2"} | mine
+
+
+def test_a_name_that_changes_its_capitals_is_not_lost(tmp_path, monkeypatch):
+    # on a disk that holds capitals for nothing, both names are one file: it goes before it comes
+    order = []
+    remove, write = Path.unlink, made_files.put
+    monkeypatch.setattr(Path, "unlink", lambda p, **k: (order.append(p.name), remove(p, **k)))
+    monkeypatch.setattr(made_files, "put", lambda p, *r: (order.append(p.name), write(p, *r)))
+    write_set(tmp_path, "site", {"About.html": "1"})
+    write_set(tmp_path, "site", {"about.html": "1"})
+    assert order.index("about.html") > order.index("About.html", order.index("About.html") + 1)
+
+
+def test_a_run_killed_while_it_writes_a_file_leaves_nothing_once_it_is_run_again(tmp_path):
+    code = """
+import os, signal, sys
+from boxlab.base import made_files, safe_write
+def dying(*_):
+    if os.path.getsize(max(os.scandir(sys.argv[1]), key=lambda e: e.stat().st_mtime_ns).path) < 9:
+        os.kill(os.getpid(), signal.SIGKILL)
+safe_write.os.fsync = dying
+made_files.write_set(sys.argv[1], "slides", {"a.html": "new"})
+"""
+    done = subprocess.run([sys.executable, "-c", code, str(tmp_path)])
+    assert done.returncode == -signal.SIGKILL
+    assert len(list(tmp_path.iterdir())) == 2  # the record, and half a page under another name
+    assert write_set(tmp_path, "slides", {"a.html": "new"}) == []
+    assert sorted(p.name for p in tmp_path.iterdir()) == [RECORD, "a.html"]
+
+
+def test_a_picture_that_stands_where_a_new_one_should_go_stays(tmp_path, monkeypatch):
+    monkeypatch.setattr(pictures, "all_explainers", lambda: (explainer("phasors"),))
+    monkeypatch.setattr(pictures, "render", lambda *rest: b"drawn")
+    (tmp_path / "README.md").write_text("Files: none.")
+    (tmp_path / "phasors.png").write_bytes(b"photo")
+    with pytest.raises(ValueError, match=r"phasors\.png is there"):
+        pictures.write_all(tmp_path)
+    assert (tmp_path / "phasors.png").read_bytes() == b"photo"
+    (tmp_path / "phasors.png").unlink()
+    pictures.write_all(tmp_path)
+    pictures.write_all(tmp_path)
+    assert (tmp_path / "phasors.png").read_bytes() == b"drawn"
+
+
+def test_pictures_killed_half_way_can_be_drawn_again(tmp_path, monkeypatch):
+    monkeypatch.setattr(pictures, "all_explainers", lambda: (explainer("phasors"),))
+    drawn = iter([b"svg"])
+    monkeypatch.setattr(pictures, "render", lambda *rest: next(drawn))
+    with pytest.raises(StopIteration):
+        pictures.write_all(tmp_path)
+    monkeypatch.setattr(pictures, "render", lambda *rest: b"drawn")
+    pictures.write_all(tmp_path)
+    assert (tmp_path / "phasors.svg").read_bytes() == b"drawn"

@@ -15,6 +15,7 @@ from pathlib import Path, PurePosixPath
 from boxlab.base.safe_write import put
 
 RECORD = ".boxlab-made.json"
+PART = f"{RECORD}."  # begins the names of files that are half written
 ELSEWHERE = ("CNAME", "Thumbs.db", "desktop.ini")  # what a hoster or a system puts into any folder
 
 
@@ -37,6 +38,8 @@ def check_free(folder, what: str) -> dict[str, list[str]]:
             content = json.loads(record.read_text(encoding="utf-8"))
             kind, files = content["what"], content["files"]
             prints = {str(name): [str(mark) for mark in marks] for name, marks in files.items()}
+            if not all(map(_inside, prints)):
+                raise ValueError
         except (ValueError, KeyError, TypeError, AttributeError):
             raise ValueError(
                 f"--to {folder}: its record {RECORD} cannot be read, so nothing there is touched. "
@@ -71,44 +74,61 @@ def write_set(folder, what: str, files: Mapping[str, bytes | str]) -> list[str]:
     old = check_free(folder, what)
     data = {n: c.encode() if isinstance(c, str) else bytes(c) for n, c in files.items()}
     for name in data:
-        path = PurePosixPath(name)
-        if path.is_absolute() or ".." in path.parts:
+        if not _inside(name):
             raise ValueError(f"{name!r} does not lie inside the folder")
     marks = {name: _print(content) for name, content in data.items()}
-    left = []
-    for name in [*data, *(name for name in old if name not in data)]:
-        path = folder / name
-        if path.exists() and _print(path.read_bytes()) not in [*old.get(name, ()), marks.get(name)]:
-            whose = "was changed by somebody" if name in old else "was there already"
-            left.append(f"{path} {whose}; it stays as it is. Move it, and run this again.")
-            marks.pop(name, None)
-    folder.mkdir(parents=True, exist_ok=True)
-    both = {
-        name: [*old.get(name, ()), *([marks[name]] if name in marks else [])]
-        for name in {**old, **marks}
+    theirs = {
+        name: "was changed by somebody" if name in old else "was there already"
+        for name in {**old, **data}
+        if _in_the_way(folder, name, [*old.get(name, ()), marks.get(name)])
     }
+    mine = {name: mark for name, mark in marks.items() if name not in theirs}
+    both = {name: [*old.get(name, ()), *([mine[name]] if name in mine else [])]
+            for name in {**old, **mine}}  # fmt: skip
+    folder.mkdir(parents=True, exist_ok=True)
+    for inner in {(folder / name).parent for name in both}:
+        for part in inner.glob(f"{PART}*.tmp"):  # half a file, of a run that was killed
+            part.unlink()
     _record(folder, what, both)
-    for name, content in data.items():
-        if name in marks:
-            (folder / name).parent.mkdir(parents=True, exist_ok=True)
-            put(folder / name, content, ".boxlab-")
-            (folder / name).chmod(0o644)
-    stays = {str(Path(line.split(" was ")[0])) for line in left}
+    # Older files go first: on some disks a name that only changed its capitals is the same file.
     for name in old:
-        if name not in data and str(folder / name) not in stays:
+        if name not in data and name not in theirs:
             (folder / name).unlink(missing_ok=True)
             _prune(folder, (folder / name).parent)
-    _record(folder, what, {name: [mark] for name, mark in marks.items()})
-    return left
+    for name in mine:
+        (folder / name).parent.mkdir(parents=True, exist_ok=True)
+        put(folder / name, data[name], PART)
+        (folder / name).chmod(0o644)
+    _record(folder, what, {name: [mark] for name, mark in mine.items()})
+    return [
+        f"{folder / name} {why}; it stays as it is. Move it, and run this again."
+        for name, why in theirs.items()
+    ]
 
 
 def _record(folder, what, files):
     content = {"made by": "boxlab", "what": what, "files": dict(sorted(files.items()))}
-    put(folder / RECORD, json.dumps(content, indent=1).encode(), ".boxlab-")
+    put(folder / RECORD, json.dumps(content, indent=1).encode(), PART)
 
 
 def _print(content: bytes) -> str:
     return hashlib.sha256(content).hexdigest()
+
+
+def _inside(name: str) -> bool:
+    path = PurePosixPath(name)
+    return not (path.is_absolute() or ".." in path.parts or "\\" in name or ":" in name)
+
+
+def _in_the_way(folder: Path, name: str, prints) -> bool:
+    """Whether something stands at `name`, or above it, that is no file of ours with such prints."""
+    path = folder / name
+    above = [folder / part for part in list(PurePosixPath(name).parents)[:-1]]
+    if any(each.is_symlink() or each.is_file() for each in above):
+        return True
+    if path.is_symlink() or path.is_dir():
+        return True
+    return path.exists() and _print(path.read_bytes()) not in prints
 
 
 def _prune(folder: Path, inner: Path) -> None:

@@ -13,6 +13,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from boxlab.base import typed_values
+from boxlab.base.safe_write import put
 from boxlab.draw.scene import Choice, Explainer, Slider
 from boxlab.explainers import all_explainers, explainer
 from boxlab.panel import settings_text
@@ -111,21 +112,37 @@ def write_all(folder=FOLDER, say=lambda words: None) -> list[Path]:
 
     Pictures of explainers that are no more are removed, if the old index page lists them; nothing
     else is. `say` is told of each one begun.
+
+    Raises
+    ------
+    ValueError
+        If a file that the old index page does not list stands where a picture should go.
     """
     folder, items = Path(folder), all_explainers()
-    for name in _recorded(folder) - {item.name for item in items}:
+    recorded = _recorded(folder)
+    files = {
+        item.name: [folder / f"{item.name}.{kind}" for kind in ("svg", "png")] for item in items
+    }
+    for name in files.keys() - recorded:
+        for path in files[name]:
+            if path.exists():
+                raise ValueError(
+                    f"{path} is there, and README.md beside it does not list it as made here. "
+                    "Move it, or bring the old README.md back, and run this again."
+                )
+    for name in recorded - files.keys():
         for kind in ("svg", "png"):
             (folder / f"{name}.{kind}").unlink(missing_ok=True)
-    files = []
+    page = folder / "README.md"
+    # The list comes before the pictures, so a run that is killed can be run again.
+    put(page, index(items).encode(), "README.md.")
+    page.chmod(0o644)
     for count, item in enumerate(items, 1):
         say(f"{count} of {len(items)}: {item.name}")
         scene, line = item(), settings_text.settings_line(item, item.start)
-        for kind in ("svg", "png"):
-            files.append(folder / f"{item.name}.{kind}")
-            files[-1].write_bytes(render(scene, kind, line))
-    files.append(folder / "README.md")
-    files[-1].write_text(index(items), encoding="utf-8", newline="\n")
-    return files
+        for path in files[item.name]:
+            path.write_bytes(render(scene, path.suffix[1:], line))
+    return [*(path for pair in files.values() for path in pair), page]
 
 
 def _recorded(folder: Path) -> set[str]:
