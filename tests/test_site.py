@@ -1,9 +1,13 @@
 """The site: links and anchors hold, nothing comes from outside, and faults are named."""
 
+import os
 import re
 import shutil
+import signal
+import subprocess
+import sys
 from io import BytesIO
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 from urllib.parse import unquote, urlsplit
 
 import html5lib
@@ -20,9 +24,11 @@ from PIL import Image
 
 from boxlab.__main__ import main
 from boxlab.draw.scene import Explainer
+from boxlab.explainers import all_explainers
 from boxlab.publish import lesson_rules
 from boxlab.publish.notebooks import LESSONS, ROOT, find
 from boxlab.publish.site import build, maths, pages
+from boxlab.publish.site.listing import Site
 from boxlab.publish.site.spoken import spoken
 
 START = """# Start here
@@ -35,6 +41,8 @@ and [the code](../boxlab/thing.py). Elsewhere: [a paper](https://example.org/pap
 ONE = r"""# One or two?
 
 Time needed: 40 minutes. [Down](#Will-it-fit?)
+
+<a id="Will-it-fit"></a>
 
 ## Will it fit?
 
@@ -122,7 +130,7 @@ def write_repository(root):
 
 ITEM = Explainer(
     "made_up", "Which way is up?", MADE_UP.controls, MADE_UP.scene,
-    lesson="01-one.ipynb", anchor="Will-it-fit?", answer="That way.",
+    lesson="01-one.ipynb", anchor="Will-it-fit", answer="That way.",
 )  # fmt: skip
 STRAY = Explainer(
     "stray", "Where does it belong?", MADE_UP.controls, MADE_UP.scene, lesson="09-none.ipynb"
@@ -210,6 +218,51 @@ def test_anchors_are_those_of_the_source(built):
     assert "first-this" in ids(parsed(built / "lessons/workshop/plan.html"))
 
 
+def test_links_to_copy_end_in_no_punctuation_and_lead_to_their_heading(built):
+    trees = every_page(built)
+    for path, tree in trees.items():
+        own = [a.get("href") for a in tree.iter("a") if a.get("class") == "here"]
+        listed = [a.get("href") for part in tree.iter("nav") for a in part.iter("a")]
+        for target in own + [each for each in listed if "#" in each]:
+            assert re.search(r"[\w/-]$", target), f"{path.name}: {target}"
+    front = [a.get("href") for a in trees[(built / "index.html").resolve()].iter("a")]
+    assert [target for target in front if target.endswith("?")] == []
+    lesson = trees[(built / "lessons/01-one.html").resolve()]
+    links = [a.get("href") for a in lesson.iter("a") if a.get("class") == "here"]
+    assert links == ["#One-or-two", "#Will-it-fit", "#Will-it-fit?-2"]
+
+
+def test_no_question_of_the_lessons_is_asked_twice_on_the_front_page():
+    read = {
+        PurePosixPath("lessons") / path.name: pages.notebook_page(path)
+        for path in find() if path.parent == LESSONS
+    }  # fmt: skip
+    site = Site(read, all_explainers())
+    groups = site.groups(PurePosixPath("index.html"))
+    asked = [each.link for group in groups for each in group.questions]
+    aims = {unquote(link).rstrip("?") for link in asked}
+    assert len(asked) > 50 and len(aims) == len(asked)
+
+
+def test_a_site_that_is_killed_leaves_nothing_elsewhere(repository, tmp_path):
+    (tmp_path / "tmp").mkdir()
+    code = """
+import os, signal, sys
+from boxlab.publish.site import build
+def say(words):
+    if words.startswith("made lessons/01"):
+        os.kill(os.getpid(), signal.SIGKILL)
+build(sys.argv[1] + "/site", sys.argv[1] + "/repository", (), say)
+"""
+    done = subprocess.run(
+        [sys.executable, "-c", code, str(tmp_path)],
+        env=os.environ | {"TMPDIR": str(tmp_path / "tmp")},
+    )
+    assert done.returncode == -signal.SIGKILL
+    assert list((tmp_path / "tmp").iterdir()) == []
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["repository", "tmp"]
+
+
 @pytest.mark.parametrize("path", find(), ids=lambda path: path.stem)
 def test_lessons_become_pages_without_faults(path):
     page = pages.notebook_page(path)
@@ -256,7 +309,7 @@ def test_the_front_page_says_what_people_ask(built):
     (asked,) = (part for part in page.iter("div") if part.get("id") == "asked")
     links = {words: link for words, (link, _) in entries(asked).items()}
     assert links == {
-        "Which way is up?": "lessons/01-one.html#Will-it-fit?",
+        "Which way is up?": "lessons/01-one.html#Will-it-fit",
         "Where does it belong?": "figures/index.html#where-does-it-belong",
         "Will it fit?": "lessons/01-one.html#Will-it-fit?-2",  # the first is answered by an item
     }
@@ -299,7 +352,7 @@ def test_pictures_come_with_texts_to_paste(built):
         assert (built / "figures" / name).is_file()
         assert f'href="{name}" download' in text
     assert f"![{MADE_UP().alt}](made_up.png)" in text
-    assert "../lessons/01-one.html#Will-it-fit?" in text
+    assert re.search(r"../lessons/01-one.html#Will-it-fit\b[^?]", text)
 
 
 def contents(folder):

@@ -279,3 +279,13 @@ def test_motion_can_be_stopped(chromium, tmp_path):
     assert still.evaluate("image => image.currentSrc").endswith("02-still.png")
     page.close()
     calm.close()
+
+
+@pytest.mark.parametrize("end", ["Will-the-port-fit", "Will-the-port-fit%3F", "Will-the-port-fit?"])
+def test_an_address_with_or_without_its_question_mark_leads_to_the_heading(open_page, end):
+    page = open_page(f"lessons/01-port-or-radiator.html#{end}")
+    heading = page.get_by_role("heading", name="Will the port fit?")
+    page.wait_for_function("() => scrollY > 500")
+    assert 0 <= heading.bounding_box()["y"] < 120
+    marked = heading.evaluate("each => getComputedStyle(each).boxShadow")
+    assert marked != "none", "where a link led to is marked"

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tempfile
 from collections.abc import Callable, Sequence
 from pathlib import Path, PurePosixPath
 
@@ -52,14 +51,8 @@ def build(
         items = all_explainers()
     pages, faults = _read(root, say)
     site = Site(pages, tuple(items))
-    with tempfile.TemporaryDirectory(prefix="boxlab-site-") as made:
-        faults += _write(site, root, Path(made), say)
-        files = {
-            path.relative_to(made).as_posix(): path.read_bytes()
-            for path in sorted(Path(made).rglob("*"))
-            if path.is_file()
-        }
-    return faults + write_set(folder, "site", files)
+    files, more = _made(site, root, say)
+    return faults + more + write_set(folder, "site", files)
 
 
 def _read(root: Path, say) -> tuple[dict[PurePosixPath, Page], list[str]]:
@@ -92,15 +85,16 @@ def _read(root: Path, say) -> tuple[dict[PurePosixPath, Page], list[str]]:
     return pages, faults
 
 
-def _write(site: Site, root: Path, made: Path, say) -> list[str]:
+def _made(site: Site, root: Path, say) -> tuple[dict[str, str | bytes], list[str]]:
+    """Every file of the site, by its name, and what is wrong with the links."""
     frame, faults, copies = Frame(site), [], set()
-    pictures, anchors = gallery(site, root, made / "figures", say)
+    pictures, anchors, drawn = gallery(site, root, say)
+    files: dict[PurePosixPath, str | bytes] = dict(drawn)
     known = {name: page.anchors for name, page in site.pages.items()} | {PICTURES: anchors}
     for name, page in site.pages.items():
         links = Links(root, page.source, page.files)
-        _put(made / place(name), frame.page(name, page, links.mended(page.body)))
-        for file, data in page.files.items():
-            _put(made / name.parent / file, data)
+        files[place(name)] = frame.page(name, page, links.mended(page.body))
+        files |= {name.parent / file: data for file, data in page.files.items()}
         for aim, anchor in links.aims:
             if aim not in known:
                 copies.add((aim, place(aim)))
@@ -109,20 +103,13 @@ def _write(site: Site, root: Path, made: Path, say) -> list[str]:
         faults += [f"{name}: {fault}" for fault in links.faults]
         if name.suffix == ".ipynb":
             copies.add((name, name))  # to download and run
-        say(f"wrote {place(name)}")
-    _put(made / place(PICTURES), frame.plain(place(PICTURES), "Pictures", pictures))
-    _put(made / "index.html", frame.plain(PurePosixPath("index.html"), "boxlab", front(site)))
-    for source, target in sorted(copies):
-        _put(made / target, (root / source).read_bytes())
-    for file, data in small_pictures(site).items():
-        _put(made / file, data)
-    _put(made / ".nojekyll", b"")  # a hoster must not leave out folders that it does not know
-    say(f"wrote {place(PICTURES)} and index.html")
-    return faults
-
-
-def _put(path: Path, content: str | bytes) -> None:
-    path.parent.mkdir(parents=True, exist_ok=True)
-    if isinstance(content, str):
-        content = content.encode()
-    path.write_bytes(content)
+        say(f"made {place(name)}")
+    index = PurePosixPath("index.html")
+    files[place(PICTURES)] = frame.plain(place(PICTURES), "Pictures", pictures)
+    files[index] = frame.plain(index, "boxlab", front(site))
+    files |= {target: (root / source).read_bytes() for source, target in sorted(copies)}
+    files |= small_pictures(site)
+    # A hoster must not leave out folders that it does not know.
+    files[PurePosixPath(".nojekyll")] = b""
+    say(f"made {place(PICTURES)} and index.html")
+    return {name.as_posix(): content for name, content in files.items()}, faults

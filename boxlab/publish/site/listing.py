@@ -158,20 +158,19 @@ def small_pictures(site: Site) -> dict[PurePosixPath, bytes]:
     return made
 
 
-def gallery(site: Site, root: Path, folder: Path, say) -> tuple[str, set[str]]:
-    """The page of pictures, and its anchors; the picture files go to `folder`.
+def gallery(site: Site, root: Path, say) -> tuple[str, set[str], dict[PurePosixPath, bytes]]:
+    """The page of pictures, its anchors, and the picture files.
 
     A picture that is not kept in the repository is drawn, which takes a second or two.
     """
     here = place(PICTURES)
-    folder.mkdir(parents=True, exist_ok=True)
-    shown, anchors = [], set()
+    shown, anchors, files = [], set(), {}
     for item in site.items:
         scene = site.scenes[item.name]
         for kind in ("svg", "png"):
             kept = root / PICTURES.parent / f"{item.name}.{kind}"
             data = kept.read_bytes() if kept.is_file() else pictures.render(scene, kind)
-            (folder / kept.name).write_bytes(data)
+            files[here.parent / kept.name] = data
             if not kept.is_file():
                 say(f"drew {kept.name}")
         answered = site.answered(item)
@@ -193,4 +192,4 @@ def gallery(site: Site, root: Path, folder: Path, say) -> tuple[str, set[str]]:
     shelves: dict[str, list[dict]] = {}
     for each in shown:
         shelves.setdefault(each["title"] or "In no lesson", []).append(each)
-    return template("gallery.html.j2").render(shown=shown, shelves=shelves), anchors
+    return template("gallery.html.j2").render(shown=shown, shelves=shelves), anchors, files

@@ -15,6 +15,8 @@ from boxlab.publish.site import maths
 
 __all__ = ["Heading", "Writer", "fragment", "linked", "notebook_id", "page_id"]
 
+PUNCTUATION = "?!.,:;"
+
 
 @dataclass(frozen=True)
 class Heading:
@@ -46,24 +48,36 @@ class Writer(IPythonRenderer):
         super().__init__(escape=False, attachments=attachments, exclude_anchor_links=True)
         self.anchor = anchor
         self.headings: list[Heading] = []
+        self.taken: set[str] = set()
+        self.named: set[str] = set()  # anchors written out in the text at hand
         self.faults: list[str] = []
 
     def html(self, source: str, attachments=None) -> str:
         """The Markdown `source` as HTML."""
         self.attachments = attachments or {}
+        self.named = set(re.findall(r"""<a\s+(?:id|name)=["']([^"']+)""", source))
         return MarkdownWithMath(renderer=self).render(source)
 
     def heading(self, text: str, level: int, **attrs) -> str:
-        """A heading, with its anchor and a link to itself that can be copied."""
+        """A heading, with its anchor and a link to itself that can be copied.
+
+        Many a site drops punctuation from the end of a pasted address, so the link leads to an
+        anchor without it.
+        """
         words = re.sub(r'<svg[^>]*data-tex="([^"]*)".*?</svg>', r"$\1$", text)
         words = unescape(re.sub(r"<[^>]+>", "", words)).strip()
-        taken = {each.id for each in self.headings}
         name = first = self.anchor(words)
         count = 2
-        while name in taken:  # two of the same name: a link leads to the first
+        while name in self.taken:  # two of the same name: a link leads to the first
             name, count = f"{first}-{count}", count + 1
-        self.headings.append(Heading(level, words, name))
-        return linked(text, words, level, name)
+        aim = name.rstrip(PUNCTUATION) or name
+        if aim in self.taken and aim not in self.named:
+            aim = name
+        elif aim != name and aim not in self.named:
+            text += f'<a id="{escape(aim)}"></a>'
+        self.taken |= {name, aim}
+        self.headings.append(Heading(level, words, aim))
+        return linked(text, words, level, name, aim)
 
     def table(self, text: str) -> str:
         """A table that scrolls by itself where the screen is narrow."""
@@ -89,9 +103,10 @@ class Writer(IPythonRenderer):
             return f"<code>{escape(tex)}</code>"
 
 
-def linked(html: str, words: str, level: int, name: str) -> str:
-    """A heading of the site."""
+def linked(html: str, words: str, level: int, name: str, aim: str = "") -> str:
+    """A heading of the site; its link to itself leads to `aim`, or to its `name`."""
+    aim = escape(fragment(aim or name))
     return (
-        f'<h{level} id="{escape(name)}">{html} <a class="here" href="#{escape(fragment(name))}" '
+        f'<h{level} id="{escape(name)}">{html} <a class="here" href="#{aim}" '
         f'aria-label="Link to: {escape(words)}">#</a></h{level}>\n'
     )
