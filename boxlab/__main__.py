@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import contextlib
+import json
 import os
 import sys
 import textwrap
@@ -49,22 +50,36 @@ def questions(options) -> int:
 
 def picture(options) -> int:
     """The verb `picture`."""
+    from boxlab.gear import shelf
     from boxlab.panel import settings_text, share_text
     from boxlab.publish import pictures, question_index
+    from boxlab.publish.answer_data import as_data
 
     item, pasted = pictures.asked(options.name)
+    own = None
+    if options.job:
+        from boxlab.explainers._own import with_job
+        from boxlab.gear.job import read_job
+
+        own = read_job(options.job)
+        item = with_job(item, own)
     settings = pasted | pictures.settings(item, options.set)
     kind = pictures.kind_of(options.to) if options.to else ""
     pages = None if options.pages is None else share_text.checked_pages(options.pages)
-    scene, state = item(**settings), item.start | settings
+    with shelf.opened(None) as used:
+        scene, state = item(**settings), item.start | settings
+    if options.json:
+        print(json.dumps(as_data(item, state, scene, own, used), ensure_ascii=False, indent=1))
     if kind:
         line = settings_text.settings_line(item, state)
         Path(options.to).write_bytes(pictures.render(scene, kind, line))
         # With --markdown or --plain all that is printed is for pasting.
-        for_pasting = options.markdown or options.plain
+        for_pasting = options.markdown or options.plain or options.json
         print(f"wrote {options.to}\n", file=sys.stderr if for_pasting else sys.stdout)
     if options.markdown and kind:
         print(share_text.picture_markdown(item, scene, pages, Path(options.to).name), end="\n\n")
+    if options.json:
+        return 0
     if options.markdown or options.plain:
         print(share_text.paragraph(item, state, scene, markdown=options.markdown, pages=pages))
     else:
@@ -150,7 +165,8 @@ def parser() -> argparse.ArgumentParser:
         picture,
         "work one answer out for your own box, print it, and draw its picture",
         "Work one answer out with your own settings: print what comes out, caption and numbers in\n"
-        "both unit systems, and draw the picture if --to names a file. The gear is the demo gear.",
+        "both unit systems, and draw the picture if --to names a file. The gear is the demo\n"
+        "gear, or your own with --job.",
         example="examples:\n"
         "  python -m boxlab questions weights\n"
         "  python -m boxlab picture first_experiment\n"
@@ -165,18 +181,21 @@ def parser() -> argparse.ArgumentParser:
     )
     one.add_argument(
         "--set",
-        action="append",
+        action="extend",
+        nargs="+",
         default=[],
         metavar="SETTING=VALUE",
-        help="change a setting; repeat for more. A plain number is in the unit that "
+        help="change settings. A plain number is in the unit that "
         "`questions NAME` shows; 0.6ft3, 4in and 5oz are understood too",
     )
     one.add_argument("--to", metavar="FILE", help="the file to write, .svg or .png")
+    one.add_argument("--job", metavar="FILE", help="your own box: a job file, see `job`")
     either = one.add_mutually_exclusive_group()
     either.add_argument(
         "--markdown", action="store_true", help="print only what to post, in Markdown"
     )
     either.add_argument("--plain", action="store_true", help="the same in plain text")
+    either.add_argument("--json", action="store_true", help="the same as data, values in SI")
     one.add_argument(
         "--pages",
         metavar="ADDRESS",

@@ -20,6 +20,7 @@ from pathlib import Path
 NEEDED = (3, 11)
 ROOT = Path(__file__).resolve().parent.parent
 VENV = ROOT / ".venv"
+HOME = ROOT / ".home"  # not in .venv, which is made anew where it is broken
 PYTHON = VENV / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
 START_PAGE = "lessons/00-start-here.ipynb"
 LAB = [
@@ -93,15 +94,18 @@ def here():
 
 
 def environment():
-    """The environment for Jupyter: where the home cannot be written, its files go to .venv."""
-    home, own = Path.home(), VENV / "home"
-    if os.access(str(home), os.W_OK):
+    """The environment for Jupyter: where the home cannot be written, its files go to .home."""
+    try:
+        home = str(Path.home())
+    except RuntimeError:
+        home = "Your home"
+    if os.access(home, os.W_OK):
         return dict(os.environ)
-    say(f"{home} cannot be written: Jupyter's own files go to {own}")
+    say(f"{home} cannot be written: your answers and Jupyter's own files go to {HOME}")
     names = ("JUPYTER_CONFIG_DIR", "JUPYTER_DATA_DIR", "JUPYTER_RUNTIME_DIR", "IPYTHONDIR",
              "JUPYTERLAB_SETTINGS_DIR", "JUPYTERLAB_WORKSPACES_DIR", "MPLCONFIGDIR",
              "BOXLAB_HOME")  # fmt: skip
-    return {**{name: str(own / name.lower()) for name in names}, **os.environ}
+    return {**{name: str(HOME / name.lower()) for name in names}, **os.environ}
 
 
 def install(extra):
@@ -110,6 +114,8 @@ def install(extra):
         problem = missing_venv()
         if problem:
             return problem
+        if not (VENV / "pyvenv.cfg").is_file() and any(p.is_file() for p in VENV.rglob("*")):
+            return f"{VENV} holds files and is no environment. Move it, and try again."
         say(f"Making an environment in {VENV}")
         if subprocess.call([sys.executable, "-m", "venv", "--clear", str(VENV)]):
             return f"That failed. Delete {VENV} and try again."

@@ -9,6 +9,7 @@ from boxlab.car.arrangement import all_placed, arranged, sag, washers_stack, wei
 from boxlab.car.clearance import Mounting
 from boxlab.car.compare_builds import compare_builds
 from boxlab.car.joinery import Carcass, Gap
+from boxlab.car.solids import Block
 from boxlab.gear.demo_parts import DRIVER_PARTS, PLACES, RADIATOR_PARTS
 from boxlab.gear.scenario import RADIATORS, TEN_INCH_DRIVER
 from boxlab.model.port_equivalent import folded, tube_volume
@@ -85,13 +86,67 @@ def test_sag_of_a_radiator_that_lies_flat():
     assert all("sag" not in c.what for c in upright)
 
 
-def test_a_folded_tube_is_measured_along_its_centre_line():
-    area, length, edge = disc_area(mm(80)), 0.45, 0.28
-    legs, leg = folded(area, length, edge)
-    outer = 0.086
+@pytest.mark.parametrize("share", [0.13, 0.3])
+def test_sag_is_said_in_millimetres_and_as_a_share_of_the_travel(share):
+    radiator = RADIATORS["twelve-inch"].with_mass(grams(400))
+    cms = share * radiator.xmax / (radiator.moving_mass * 9.80665)  # m·g·Cms solved for Cms
+    soft = type(radiator)(**{**radiator.__dict__, "cms": cms})
+    carcass = PLACES["under the seat"].carcass(0.018)
+    hangs = weights_and_sag(carcass, RADIATOR_PARTS["twelve-inch"], soft, "top", mm(300))[-1]
+    told = f"{1e3 * share * radiator.xmax:.1f} mm, {100 * share:.0f} % of its travel"
+    assert told in hangs.sentence and hangs.fits == (share <= 0.25)
+
+
+def test_weights_keep_off_the_wall_and_are_checked_at_every_place():
+    part = RADIATOR_PARTS["eight-inch"]
+    radiator = RADIATORS["eight-inch"].with_mass(grams(300))
+    carcass = Carcass(Gap(mm(700), mm(300), mm(320), mm(320)))
+    (stack,) = weights_and_sag(carcass, part, radiator, "front", mm(200))
+    height, _ = washers_stack(grams(300))
+    assert stack.needed == pytest.approx(height + min(part.travel, radiator.xmax) + 0.005)
+    step = Block.at(x=mm(400), y=0.0, z=0.0, width=mm(300), depth=mm(170), height=mm(300))
+    stepped = Carcass(Gap(mm(700), mm(300), mm(320), mm(320), (step,)))
+    two = type(part)(**{**part.__dict__, "count": 2})
+    found = compare_builds(
+        stepped, TEN_INCH_DRIVER, DRIVER_PARTS["eight-inch"], fb=45.0, port_area=disc_area(mm(50)),
+        radiator=radiator, radiator_part=two, radiator_face="top", radiator_at=(mm(-220), 0.0),
+    )  # fmt: skip
+    radiators = next(build for build in found if build.kind == "radiator")
+    stacks = [c for c in radiators.fits if "washers" in c.what]
+    assert len(stacks) == 2
+
+
+def lies_in(legs, straight, edge, outer, inside):
+    """Whether so many legs, side by side, lie in an edge, by trying where the turns may stand.
+
+    Mouth in the wall at 0, every far turn begins at r, every near one at one diameter from the
+    wall, and a radius of air is kept before the inner end.
+    """
+    for r in (outer + (edge - 2 * outer) * i / 2000 for i in range(2001)):
+        last = straight - r - (legs - 2) * (r - outer)
+        room = r - inside / 2 if legs % 2 == 0 else edge - outer - inside / 2
+        if -1e-9 <= last <= room + 1e-9:
+            return True
+    return False
+
+
+@pytest.mark.parametrize("diameter, length", [(80, 0.44), (100, 0.653), (60, 0.9), (50, 1.2)])
+def test_a_folded_tube_is_as_long_as_it_is_walked_and_lies_in_the_box(diameter, length):
+    edges, outer = (0.348, 0.261, 0.218), mm(diameter + 6)
+    legs, leg = folded(disc_area(mm(diameter)), length, edges)
+    # walked along its centre line: straight legs, and half circles in which the legs touch
     assert legs * leg + (legs - 1) * math.pi * outer / 2 == pytest.approx(length)
-    assert leg + outer <= edge + 1e-9
-    assert folded(area, 0.15, edge) == (1, 0.15)
-    assert tube_volume(area, length) == pytest.approx(math.pi / 4 * outer**2 * length)
-    with pytest.raises(ValueError, match="does not turn"):
-        folded(disc_area(mm(300)), 1.0, 0.28)
+    assert legs > 1 and lies_in(legs, legs * leg, edges[0], outer, mm(diameter))
+    if legs > 2:
+        straight = length - (legs - 2) * math.pi * outer / 2
+        assert not lies_in(legs - 1, straight, edges[0], outer, mm(diameter))
+    assert legs <= (edges[1] // outer) * (edges[2] // outer)
+
+
+def test_a_tube_that_does_not_fold_into_the_box_is_refused():
+    assert folded(disc_area(mm(80)), 0.15, (0.28, 0.25, 0.2)) == (1, 0.15)
+    assert tube_volume(disc_area(mm(80)), 0.45) == pytest.approx(math.pi / 4 * 0.086**2 * 0.45)
+    with pytest.raises(ValueError, match="side by side"):  # three legs of 106 mm, room for two
+        folded(disc_area(mm(100)), 0.653, (0.348, 0.22, 0.2))
+    with pytest.raises(ValueError, match="does not"):
+        folded(disc_area(mm(300)), 1.0, (0.28, 0.25, 0.2))

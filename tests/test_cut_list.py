@@ -148,3 +148,54 @@ def test_a_low_hump_is_a_recess_or_has_a_whole_board_over_it(high):
     if high + 0.003 < 0.021:
         assert f"recess up to {round(1e3 * high)} mm deep round hump" in " ".join(floor.shape)
     assert min(piece.thickness for piece in pieces) == pytest.approx(0.018)
+
+
+# (gap, block, board), m: each once gave a piece of some tenths of a millimetre to a few millimetres
+NEAR_THE_SLOPE = [
+    ((0.812, 0.474, 0.314, 0.287), (0.265, 0.313, 0.0, 0.315, 0.023, 0.099), 0.012),
+    ((0.733, 0.345, 0.412, 0.368), (0.0, 0.139, 0.083, 0.369, 0.244, 0.005), 0.012),
+    ((0.480, 0.889, 0.369, 0.268), (0.0, 0.0, 0.0, 0.070, 0.343, 0.024), 0.012),
+    ((0.252, 0.637, 0.280, 0.668), (0.0, 0.287, 0.0, 0.224, 0.219, 0.013), 0.012),
+    ((0.255, 0.758, 0.314, 0.366), (0.0, 0.327, 0.156, 0.057, 0.314, 0.039), 0.018),
+]
+
+
+def whole(pieces, board):
+    """Each as thick as its board, and no strip under 5 mm."""
+    return all(
+        piece.thickness >= board - 1e-9 and min(piece.length, piece.width) >= 0.005
+        for piece in pieces
+    )
+
+
+@pytest.mark.parametrize(("gap", "block", "board"), NEAR_THE_SLOPE)
+def test_an_obstruction_near_a_leaning_front_gives_whole_boards(gap, block, board):
+    x, y, z, width, depth, height = block
+    post = Block.at(x=x, y=y, z=z, width=width, depth=depth, height=height, name="post")
+    assert whole(cut_list(Carcass(Gap(*gap, (post,)), board)), board)
+
+
+def test_no_piece_of_a_thousand_boxes_is_a_strip():
+    import numpy as np
+
+    rng, made, refusals = np.random.default_rng(11), 0, 0
+    while made < 1000:
+        width, height, bottom, top = rng.integers(250, 900, 4) / 1000
+        x, y, z = rng.integers(0, 600, 3) / 1000 * rng.integers(0, 2, 3)
+        w, d, h = rng.integers(5, 400, 3) / 1000
+        post = Block.at(x=x, y=y, z=z, width=w, depth=d, height=h, name="post")
+        try:
+            carcass = Carcass(Gap(width, height, bottom, top, (post,)))
+        except ValueError:  # no room for a box there; it says so
+            continue
+        made += 1
+        try:
+            pieces = cut_list(carcass)
+        except ValueError as refused:  # in words that say what to change
+            assert "post" in str(refused) and "mm" in str(refused)
+            refusals += 1
+            continue
+        assert whole(pieces, carcass.board), carcass
+        board = carcass.outside - carcass.gross
+        assert sum(piece.volume for piece in pieces) == pytest.approx(board, rel=1e-6)
+    assert refusals < 10  # a box is redrawn round an obstruction wherever that can be done

@@ -187,6 +187,7 @@ def test_a_broken_python_in_the_environment_is_said_plainly(script, tmp_path, mo
     broken = tmp_path / "python"
     broken.write_text(f"#!/bin/sh\n{script}\n")
     broken.chmod(0o755)
+    (tmp_path / "pyvenv.cfg").write_text("home = /usr/bin")
     monkeypatch.setattr(start, "PYTHON", broken)
     monkeypatch.setattr(start, "VENV", tmp_path)
     assert start.venv_version() == ()
@@ -221,12 +222,46 @@ def test_the_environment_finds_boxlab_where_it_is_now(tmp_path, monkeypatch):
 
 def test_a_home_that_cannot_be_written_does_not_stop_the_lessons(tmp_path, monkeypatch, capsys):
     monkeypatch.setattr(start.os, "access", lambda path, mode: False)
-    monkeypatch.setattr(start, "VENV", tmp_path)
+    monkeypatch.setattr(start, "HOME", tmp_path)
     monkeypatch.delenv("BOXLAB_HOME", raising=False)
     made = start.environment()
     assert made["JUPYTER_RUNTIME_DIR"].startswith(str(tmp_path))
     assert made["BOXLAB_HOME"].startswith(str(tmp_path))
     assert "cannot be written" in capsys.readouterr().out
+
+
+def test_a_new_environment_takes_no_learner_record_with_it(tmp_path, monkeypatch):
+    monkeypatch.setattr(start.os, "access", lambda path, mode: False)
+    for name in ("BOXLAB_HOME", "JUPYTER_DATA_DIR"):
+        monkeypatch.delenv(name, raising=False)
+    made = start.environment()
+    for name in ("BOXLAB_HOME", "JUPYTER_DATA_DIR"):
+        assert ROOT in Path(made[name]).parents
+        assert start.VENV not in Path(made[name]).parents  # that is cleared where it is broken
+        ignored = Path(made[name]).relative_to(ROOT).parts[0]
+        assert f"{ignored}/" in (ROOT / ".gitignore").read_text(encoding="utf-8").splitlines()
+
+
+def test_a_user_without_a_home_can_start(monkeypatch):
+    def homeless():
+        raise RuntimeError("Could not determine home directory.")
+
+    monkeypatch.setattr(start.Path, "home", homeless)
+    assert "BOXLAB_HOME" in start.environment()
+
+
+def test_a_folder_that_is_no_environment_is_not_cleared(tmp_path, monkeypatch):
+    calls = []
+    monkeypatch.setattr(start, "VENV", tmp_path)
+    monkeypatch.setattr(start, "PYTHON", tmp_path / "bin/python")
+    monkeypatch.setattr(start.subprocess, "call", lambda command: calls.append(command))
+    (tmp_path / "notes").mkdir()
+    (tmp_path / "notes/thesis.txt").write_text("years of work")
+    assert "is no environment" in start.install("")
+    assert calls == []
+    (tmp_path / "pyvenv.cfg").write_text("home = /usr/bin")
+    start.install("")
+    assert "--clear" in calls[0]
 
 
 def test_start_says_what_stopped_it(tmp_path, monkeypatch):

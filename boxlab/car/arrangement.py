@@ -6,12 +6,13 @@ import math
 
 import numpy as np
 
-from boxlab.base.checks import not_negative, positive, whole
+from boxlab.base.checks import not_negative, whole
 from boxlab.car.clearance import Clearance, place
 from boxlab.measure.fit.radiator_mass import WASHERS, in_washers
 
 GRAVITY = 9.80665  # m/s²
 STEP = 0.005  # m between the places that are tried
+KEPT = 0.005  # m before the weights at the end of their travel, as before a cone and its grille
 # Most of the travel that a radiator lying flat may lose to its own weight: our own limit, no
 # published source. It sags the same way for years, and creeps further.
 SAG = 0.25
@@ -81,14 +82,14 @@ def sag(radiator):
     return float(radiator.moving_mass * GRAVITY * radiator.cms)
 
 
-def weights_and_sag(carcass, part, radiator, face, depth):
-    """What a radiator's weights need behind it, and what gravity takes of its travel.
+def weights_and_sag(carcass, part, radiator, face, *depths):
+    """What each radiator's weights need behind it, and what gravity takes of its travel.
 
     Parameters
     ----------
     radiator : Radiator with its weights
     face : where it is mounted
-    depth : free depth behind the face, m
+    depths : free depth behind the face, m, at the place of each radiator
 
     Returns
     -------
@@ -96,17 +97,20 @@ def weights_and_sag(carcass, part, radiator, face, depth):
     """
     height, count = washers_stack(radiator.added_mass)
     travel = float(min(radiator.xmax, part.travel or radiator.xmax))
-    behind = carcass.thickness(face) + positive("depth", depth)
-    stack = Clearance(
-        f"{part.name}: {count} washers, {height * 1e3:.0f} mm, and its travel",
-        behind,
-        max(height, part.rear) + travel,
+    stacks = tuple(
+        Clearance(
+            f"{part.name}: {count} washers, {height * 1e3:.0f} mm, and its travel"
+            + (f" (number {number})" if number > 1 else ""),
+            carcass.thickness(face) + not_negative("depth", depth),
+            max(height, part.rear) + travel + KEPT,
+        )
+        for number, depth in enumerate(depths, 1)
     )
     if face not in ("top", "bottom") or not math.isfinite(radiator.xmax):
-        return (stack,)
-    hangs = Clearance(
-        f"{part.name}: sag under its own weight, facing {'up' if face == 'top' else 'down'}",
-        SAG * float(radiator.xmax),
-        sag(radiator),
+        return stacks
+    hangs, facing = sag(radiator), "up" if face == "top" else "down"
+    words = (
+        f"{part.name}: facing {facing} it sags {hangs * 1e3:.1f} mm, "
+        f"{100 * hangs / radiator.xmax:.0f} % of its travel, of {100 * SAG:.0f} % allowed"
     )
-    return stack, hangs
+    return (*stacks, Clearance(words, SAG * float(radiator.xmax), hangs))

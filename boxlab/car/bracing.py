@@ -46,6 +46,8 @@ def panel_mode(length, width, thickness, material=FIBRE_BOARD, fixed=False):
         for name, value in (("length", length), ("width", width), ("thickness", thickness))
     )
     suspect("thickness", t, 0.002, 0.08, hint)
+    for name, value in (("length", a), ("width", b)):
+        suspect(name, value, 0.01, 3, hint)
     bending = material.modulus * t**3 / (12 * (1 - material.poisson**2))
     stiffness = math.sqrt(bending / (material.density * t))
     if not fixed:

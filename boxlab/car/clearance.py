@@ -14,6 +14,7 @@ import numpy as np
 from boxlab.base.checks import not_negative, positive, suspect, whole
 
 _HINT = "Sizes are in metres: boxlab.mm(120) or boxlab.inches(4.75)."
+_MOST = {"travel": 0.1, "proud": 0.1, "rear": 0.4, "mass": 60.0}  # m and kg, of any real part
 
 
 @dataclass(frozen=True)
@@ -54,8 +55,12 @@ class Mounting:
             suspect(f"{self.name} {key}", getattr(self, key), 0.01, 0.7, _HINT)
         for key in ("magnet", "magnet_depth", "travel", "proud", "rear", "mass"):
             not_negative(f"{self.name} {key}", getattr(self, key), _HINT)
+        for key, most in _MOST.items():
+            hint = "Mass is in kg: boxlab.grams(900)." if key == "mass" else _HINT
+            suspect(f"{self.name} {key}", getattr(self, key), 0, most, hint)
         if self.volume is not None:
-            not_negative(f"{self.name} volume", self.volume, "Give m³: boxlab.litres(1.2).")
+            hint = "Give m³: boxlab.litres(1.2)."
+            suspect("volume", not_negative(f"{self.name} volume", self.volume, hint), 0, 0.05, hint)
         whole(f"{self.name} count", self.count)
         if self.cutout > self.outer:
             raise ValueError(
@@ -120,6 +125,13 @@ class Clearance:
             f"{self.what}: does not fit, {-self.spare * 1e3:.1f} mm short "
             f"({self.available * 1e3:.1f} mm there, {self.needed * 1e3:.1f} mm needed)."
         )
+
+
+def _space(name, value, most=3.0):
+    """A distance kept free, m: not negative, and doubted where it is more than any car has."""
+    clean = not_negative(name, value, _HINT)
+    suspect(name, clean, 0, most, _HINT)
+    return clean
 
 
 def _axes(corners):
@@ -208,7 +220,7 @@ def clearances(carcass, part, point=None, breathing=0.010):
     inner, normal = carcass.inner.faces()[carcass.baffle]
     front = carcass.outer.faces()[carcass.baffle][0]
     behind = f"{part.name}: magnet to the wall behind" if part.magnet else f"{part.name}: depth"
-    fixed = part.depth + not_negative("breathing", breathing, _HINT)
+    fixed = part.depth + _space("breathing", breathing, 0.3)
     moving = part.rear + part.travel if part.rear else 0.0
     return (
         Clearance(
@@ -237,8 +249,8 @@ def travel_clearance(part, space, against="the grille", margin=0.005):
     """
     return Clearance(
         f"{part.name}: travel to {against}",
-        not_negative("space", space, _HINT),
-        part.proud + part.travel + margin,
+        _space("space", space),
+        part.proud + part.travel + _space("margin", margin, 0.1),
     )
 
 
@@ -246,6 +258,6 @@ def spacing(one, other, distance):
     """Whether two frames on one baffle, with centres `distance` m apart, keep off each other."""
     return Clearance(
         f"{one.name} beside {other.name}",
-        positive("distance", distance, _HINT),
+        _space("distance", positive("distance", distance, _HINT)),
         (one.outer + other.outer) / 2,
     )

@@ -179,7 +179,7 @@ def _ported(carcass, parts, fb, area, count, ql, air):
     inner, outer = carcass.inner, disc_diameter(area) + 2 * WALL
     sizes = sorted((inner.width, inner.height, min(inner.depth_bottom, inner.depth_top)))
     # Common practice, no published source: one diameter free at the inner end.
-    run = Clearance("straight port", max(sizes[2], sizes[1]), length + disc_diameter(area))
+    run = Clearance("straight port", sizes[2], length + disc_diameter(area))
     across = Clearance("port tube between the walls", sizes[0], outer)
     beside = Clearance(f"{count} port tubes side by side", sizes[1], count * outer)
     return box, shares, (run, across, *((beside,) if count > 1 else ())), 0.0
@@ -201,11 +201,11 @@ def _radiator_fits(carcass, driver_part, driver_at, part, face, at, radiator):
     found = clearances(other, part, place(other, *at))
     if same and math.dist(driver_at, at):
         found += (spacing(driver_part, part, math.dist(driver_at, at)),)
+    places = arranged(other, part, part.count, at, taken)
     if part.count > 1:
-        places = arranged(other, part, part.count, at, taken)
         found += (all_placed(other, part, part.count, at, taken),)
         for number, spot in enumerate(places[1:], 2):
             each = clearances(other, part, place(other, *spot))
             found += tuple(replace(c, what=f"{c.what} (number {number})") for c in each)
-    depth = depth_behind(other, place(other, *at), WEIGHT_ACROSS)
-    return found + weights_and_sag(other, part, radiator, face, depth)
+    depths = [depth_behind(other, place(other, *spot), WEIGHT_ACROSS) for spot in places]
+    return found + weights_and_sag(other, part, radiator, face, *depths)

@@ -10,10 +10,12 @@ from __future__ import annotations
 
 import math
 
-from boxlab.base.checks import positive, suspect
+from boxlab.base.checks import not_negative, positive, suspect
 from boxlab.car.joinery import Carcass
 from boxlab.car.panels import LEAST, Frame, Panel, pieces
 from boxlab.car.solids import Block, Wedge
+
+STRIP = 0.005  # m, the narrowest piece that is listed: our own limit, no published source
 
 
 def cut_list(carcass: Carcass):
@@ -25,7 +27,8 @@ def cut_list(carcass: Carcass):
     Raises
     ------
     ValueError
-        If two obstructions stand so close that the boards round them meet.
+        If two obstructions stand so close that the boards round them meet, or a piece would be
+        thinner than its board or narrower than `STRIP`.
     """
     covers, notches = carcass.covers, carcass.notches
     for i, one in enumerate(covers):
@@ -42,6 +45,15 @@ def cut_list(carcass: Carcass):
     ]
     for notch, cover in zip(notches, covers, strict=True):
         panels += _covers(carcass, notch, cover)
+    for panel in panels:
+        least = min(panel.length, panel.width)
+        if min(least - STRIP, panel.thickness - carcass.board) < -1e-9:
+            names = ", ".join(block.name for block in carcass.gap.obstructions)
+            raise ValueError(
+                f"{panel.name} would be {min(least, panel.thickness) * 1e3:.1f} mm of wood, and "
+                f"that is no board to cut. Give {names} as reaching the front, or leave "
+                f"{carcass.board * 1e3:.0f} mm more between."
+            )
     return tuple(panels)
 
 
@@ -154,6 +166,9 @@ def weight(carcass, density=750.0, hardware=0.0, openings=0.0):
     """
     density = positive("density", density)
     suspect("density", density, 100, 3000, "Density is in kg/m³: fibre board is about 750.")
+    hardware = not_negative("hardware", hardware, "Mass is in kg: boxlab.grams(900).")
+    suspect("hardware", hardware, 0, 200, "Mass is in kg: boxlab.grams(900).")
+    openings = not_negative("openings", openings, "Give m².")
     board = carcass.outside - carcass.gross - openings * carcass.thickness(carcass.baffle)
     if board <= 0:
         raise ValueError(

@@ -41,9 +41,9 @@ class Gap:
 
     def __post_init__(self):
         wedge = checked_wedge(self.width, self.height, self.depth_bottom, self.depth_top, _HINT)
-        for name in ("width", "height", "depth_bottom"):
-            suspect(name, getattr(self, name), 0, 3, _HINT)
-        not_negative("slack", self.slack, _HINT)
+        for name in ("width", "height", "depth_bottom", "depth_top"):
+            suspect(name, getattr(self, name) or 0.0, 0, 3, _HINT)
+        suspect("slack", not_negative("slack", self.slack, _HINT), 0, 0.1, _HINT)
         object.__setattr__(self, "obstructions", tuple(self.obstructions))
         for block in self.obstructions:
             if not isinstance(block, Block):
@@ -146,7 +146,8 @@ class Carcass:
         the inside is made as deep as a board, so that a board can stand beside it.
         """
         grown = (block.grown(self.gap.slack) for block in self.gap.obstructions)
-        return tuple(self._to_the_walls(notch) for notch in grown)
+        # twice: how deep a leaning front is depends on how high the notch has become
+        return tuple(self._to_the_walls(self._to_the_walls(notch)) for notch in grown)
 
     @cached_property
     def covers(self):
@@ -159,12 +160,13 @@ class Carcass:
             self._behind_the_walls(notch, notch.grown(self.board)) for notch in self.notches
         )
 
-    def _walls(self):
-        """Of each wall that does not lean: edges of a block, outer and inner place, the way in."""
-        out, inn = self.outer, self.inner
-        front = () if out.b else (("y1", "y0", out.a, inn.a, -1),)
+    def _walls(self, notch):
+        """Of each wall: near and far edge of a block, outer and inner place, the way in."""
+        out, inn, heights = self.outer, self.inner, (notch.z0, notch.z1)
+        # a leaning front counts where it is deepest over the height of the notch
+        front = (max(w.a + w.b * min(max(z, w.z0), w.z1) for z in heights) for w in (out, inn))
         return (
-            *front,
+            ("y1", "y0", *front, -1),
             ("x0", "x1", out.x0, inn.x0, 1),
             ("x1", "x0", out.x1, inn.x1, -1),
             ("y0", "y1", out.y0, inn.y0, 1),
@@ -174,7 +176,7 @@ class Carcass:
 
     def _to_the_walls(self, notch):
         moved = {}
-        for near, far, outer, inner, way in self._walls():
+        for near, far, outer, inner, way in self._walls(notch):
             inside = way * (getattr(notch, far) - inner) > 0
             apart = way * (getattr(notch, near) - outer)
             if inside and 0 < apart < self.board + abs(inner - outer):
@@ -185,11 +187,12 @@ class Carcass:
 
     def _behind_the_walls(self, notch, cover):
         moved = {}
-        for _, far, outer, inner, way in self._walls():
+        for _, far, outer, inner, way in self._walls(notch):
             depth = way * (getattr(notch, far) - outer)
+            if 0 < depth <= abs(inner - outer) / 3:
+                return notch
             if 0 < depth < abs(inner - outer):
-                behind = depth > abs(inner - outer) / 3
-                moved[far] = inner + way * self.board * behind
+                moved[far] = inner + way * self.board
         return replace(cover, **moved)
 
     @cached_property
@@ -205,8 +208,7 @@ class Carcass:
     def brace(self, count=1, window=0.6):
         """Volume of `count` braces across the box, upright and parallel to its sides, m³.
 
-        Each is as thick as the board with a share `window` of its area cut out. A brace stiffens
-        the panels it ties; it takes this much air and changes nothing else in the model.
+        Each is as thick as the board, with a share `window` of its area cut out.
         """
         if not 0 <= window < 1:
             raise ValueError(f"window = {window:g}: give the open share of the brace, 0 up to 1")
@@ -218,8 +220,7 @@ class Carcass:
 
         Parameters
         ----------
-        parts : m³ each
-            What is put inside, by name: driver=…, radiators=…, port=…, brace=….
+        parts : m³ each, by name: driver=…, radiators=…, port=…, brace=….
 
         Raises
         ------

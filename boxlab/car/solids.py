@@ -13,7 +13,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from boxlab.base.checks import not_negative, number, positive
+from boxlab.base.checks import not_negative, number, positive, suspect
 
 MM = 1e3
 
@@ -39,6 +39,8 @@ class Block:
             positive(k, v, hint)
             for k, v in (("width", width), ("depth", depth), ("height", height))
         )
+        for k, v in (("width", width), ("depth", depth), ("height", height)):
+            suspect(f"{name} {k}", v, 0, 3, hint)
         return cls(x, x + width, y, y + depth, z, z + height, name)
 
     def grown(self, by):

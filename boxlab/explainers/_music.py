@@ -11,7 +11,8 @@ from boxlab.car import power
 from boxlab.car.metering import admittance, metered, warmed
 from boxlab.car.wiring import at_load
 from boxlab.draw.scene import Choice, Slider
-from boxlab.gear.scenario import DRIVERS, RADIATORS, USUAL_QL, USUAL_VOLUMES
+from boxlab.gear.scenario import USUAL_QL
+from boxlab.gear.shelf import DRIVERS, RADIATORS, USUAL_VOLUMES
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
 from boxlab.sound import programme
 

@@ -8,7 +8,8 @@ import numpy as np
 
 from boxlab.base.units import disc_area, litres, mm
 from boxlab.draw.scene import Choice, Slider
-from boxlab.gear.scenario import TEN_INCH_RADIATOR, USUAL_QL
+from boxlab.gear.scenario import USUAL_QL
+from boxlab.gear.shelf import the_radiator
 from boxlab.model.enclosure import PortedBox, RadiatorBox
 from boxlab.model.port_equivalent import as_radiator
 
@@ -47,7 +48,7 @@ def box_of(build, fb, ql=USUAL_QL, qr=USUAL_QR):
     """
     net = litres(VOLUME)
     if build == "radiator":
-        box = RadiatorBox.tuned(net, fb, TEN_INCH_RADIATOR, ql=ql)
+        box = RadiatorBox.tuned(net, fb, the_radiator(), ql=ql)
     else:
         ported = PortedBox.tuned(net, fb, disc_area(mm(PORT)), max_length=3)
         box = RadiatorBox(net, as_radiator(ported.port), ql=ql)

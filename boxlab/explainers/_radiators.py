@@ -8,7 +8,7 @@ from types import MappingProxyType
 
 from boxlab.base.units import litres, mm, to_cubic_inches
 from boxlab.draw.scene import Number
-from boxlab.gear.scenario import RADIATORS
+from boxlab.gear.shelf import RADIATORS
 from boxlab.model.enclosure import RadiatorBox
 
 COUNTS = MappingProxyType({"one": 1, "two": 2})

@@ -13,7 +13,8 @@ import numpy as np
 from boxlab.base.units import litres, to_mm
 from boxlab.draw.scene import Line, Mark, Number, Plot
 from boxlab.explainers import _shared as shared
-from boxlab.gear.scenario import RADIATORS, USUAL_QL
+from boxlab.gear.scenario import USUAL_QL
+from boxlab.gear.shelf import RADIATORS
 from boxlab.model.driver import Driver
 from boxlab.model.enclosure import RadiatorBox, SealedBox
 from boxlab.model.limits import max_output

@@ -7,7 +7,7 @@ from functools import lru_cache
 from types import MappingProxyType
 
 from boxlab.base.units import disc_area, litres, mm, mm_per_newton
-from boxlab.gear.scenario import RADIATORS
+from boxlab.gear.shelf import RADIATORS
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
 
 VIEWS = ("what moves", "impedance and delay")

@@ -12,7 +12,8 @@ from boxlab.base.units import litres
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers._shared import FREQUENCY, cubic_feet_text
 from boxlab.gear.demo_listening import box_of
-from boxlab.gear.scenario import DRIVERS, RADIATORS, USUAL_QL
+from boxlab.gear.scenario import USUAL_QL
+from boxlab.gear.shelf import DRIVERS, RADIATORS
 from boxlab.model.enclosure import RadiatorBox
 from boxlab.model.response import solve
 from boxlab.sound.hearing import weighting

@@ -13,8 +13,8 @@ from boxlab.car.joinery import FILL_LIMIT, fill_volume
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._shared import FREQUENCY
-from boxlab.gear.demo_parts import DRIVER_PARTS, PLACES
-from boxlab.gear.scenario import DRIVERS
+from boxlab.gear.demo_parts import PLACES
+from boxlab.gear.shelf import DRIVER_PARTS, DRIVERS
 from boxlab.model.enclosure import SealedBox
 from boxlab.model.passband import passband
 from boxlab.model.response import solve

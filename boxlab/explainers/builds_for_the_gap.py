@@ -17,8 +17,9 @@ from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._gaps import millimetres, view
 from boxlab.explainers._shared import FREQUENCY
-from boxlab.gear.demo_parts import DRIVER_PARTS, PLACES, RADIATOR_PARTS
-from boxlab.gear.scenario import DRIVERS, RADIATORS, USUAL_QL
+from boxlab.gear.demo_parts import PLACES
+from boxlab.gear.scenario import USUAL_QL
+from boxlab.gear.shelf import DRIVER_PARTS, DRIVERS, RADIATOR_PARTS, RADIATORS
 from boxlab.model.response import solve
 from boxlab.model.validity import PORT_SPEED
 

@@ -15,8 +15,7 @@ from boxlab.explainers import _shared as shared
 from boxlab.explainers._gaps import millimetres, view
 from boxlab.explainers._shared import FREQUENCY
 from boxlab.explainers.gap_to_volume import carcass
-from boxlab.gear.demo_parts import DRIVER_PARTS
-from boxlab.gear.scenario import DRIVERS
+from boxlab.gear.shelf import DRIVER_PARTS, DRIVERS
 from boxlab.model.enclosure import SealedBox
 from boxlab.model.response import solve
 

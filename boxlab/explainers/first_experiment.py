@@ -8,7 +8,8 @@ from boxlab.base.units import grams, litres, to_mm
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._shared import FREQUENCY
-from boxlab.gear.scenario import DRIVERS, RADIATORS, USUAL_QL
+from boxlab.gear.scenario import USUAL_QL
+from boxlab.gear.shelf import DRIVERS, RADIATORS
 from boxlab.model.enclosure import RadiatorBox
 from boxlab.model.response import solve
 

@@ -14,7 +14,7 @@ from boxlab.car.solids import Block
 from boxlab.draw.scene import Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._gaps import view
-from boxlab.gear.demo_parts import DRIVER_PARTS
+from boxlab.gear.shelf import DRIVER_PARTS
 
 PART = DRIVER_PARTS["ten-inch"]
 BOARDS = np.linspace(6, 30, 49)  # mm

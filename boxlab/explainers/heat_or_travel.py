@@ -11,7 +11,7 @@ from boxlab.car.power import power_limits
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _music as music
 from boxlab.explainers import _shared as shared
-from boxlab.gear.scenario import DRIVERS
+from boxlab.gear.shelf import DRIVERS
 from boxlab.model.limits import CONE, RADIATOR, max_output
 from boxlab.model.response import solve
 

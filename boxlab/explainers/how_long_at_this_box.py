@@ -13,7 +13,7 @@ from boxlab.base.units import to_feet, to_mm
 from boxlab.car.vehicle import Cabin, cabin_lift
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.gear.demo_listening import BUILDS, box_of
-from boxlab.gear.scenario import DRIVERS
+from boxlab.gear.shelf import DRIVERS
 from boxlab.model.response import solve
 from boxlab.sound import programme
 from boxlab.sound.hearing import (

@@ -17,7 +17,7 @@ from boxlab.explainers._one_box import (
     mover,
 )
 from boxlab.explainers._shared import FREQUENCY, cubic_feet_text, hertz, travel_number
-from boxlab.gear.scenario import DRIVERS
+from boxlab.gear.shelf import DRIVERS
 from boxlab.model.response import solve
 
 VOLTS = 10.0

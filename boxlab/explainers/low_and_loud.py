@@ -11,7 +11,8 @@ from boxlab.design.swept_volume import cone_share, swept_volume
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._shared import FREQUENCY
-from boxlab.gear.scenario import DRIVERS, RADIATORS, USUAL_QL, USUAL_VOLUMES
+from boxlab.gear.scenario import USUAL_QL
+from boxlab.gear.shelf import DRIVERS, RADIATORS, USUAL_VOLUMES
 from boxlab.model.enclosure import RadiatorBox
 from boxlab.model.response import solve
 

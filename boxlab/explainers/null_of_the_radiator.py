@@ -11,7 +11,8 @@ from boxlab.base.units import cm2, grams, litres, mm_per_newton
 from boxlab.draw.scene import Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._shared import FREQUENCY
-from boxlab.gear.scenario import TEN_INCH_DRIVER, TEN_INCH_RADIATOR, USUAL_QL
+from boxlab.gear.scenario import USUAL_QL
+from boxlab.gear.shelf import the_driver, the_radiator
 from boxlab.model.enclosure import PortedBox, RadiatorBox
 from boxlab.model.response import solve
 
@@ -22,9 +23,9 @@ SOFTNESS = np.geomspace(0.1, 3.0, 151)  # mm/N
 
 def scene(softness, weights, volume, friction) -> Scene:
     """One radiator box for compliance mm/N, weights g, net volume L and friction N·s/m."""
-    driver, net = TEN_INCH_DRIVER, litres(volume)
+    driver, net = the_driver(), litres(volume)
     radiator = replace(
-        TEN_INCH_RADIATOR,
+        the_radiator(),
         cms=mm_per_newton(softness),
         rms=friction,
         added_mass=grams(weights),

@@ -11,7 +11,7 @@ from boxlab.design.swept_volume import pair_gain
 from boxlab.draw.scene import Choice, Explainer, Number, Scene, Slider
 from boxlab.explainers import _shared as shared
 from boxlab.explainers import _side_by_side as pair
-from boxlab.gear.scenario import DRIVERS
+from boxlab.gear.shelf import DRIVERS
 
 AGAINST = MappingProxyType({"one of the two": 1, "one box, twice the size": 2})
 

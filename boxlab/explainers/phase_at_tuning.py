@@ -19,7 +19,7 @@ from boxlab.explainers._one_box import (
     mover,
 )
 from boxlab.explainers._shared import FREQUENCY, cubic_feet_text
-from boxlab.gear.scenario import DRIVERS
+from boxlab.gear.shelf import DRIVERS
 from boxlab.model.motion import delays, phase_at_tuning, phase_views, phasors, steady
 from boxlab.model.response import solve
 

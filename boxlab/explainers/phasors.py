@@ -20,7 +20,7 @@ from boxlab.explainers._one_box import (
     mover,
 )
 from boxlab.explainers._shared import cubic_feet_text
-from boxlab.gear.scenario import TEN_INCH_DRIVER
+from boxlab.gear.shelf import the_driver
 from boxlab.model.motion import phasors
 
 VOLTS = 10.0
@@ -31,7 +31,7 @@ REFERENCES = ("the cone", "the sum")
 def scene(tone, moment, ql, qr, fb, build, reference) -> Scene:
     """Flows as arrows at one tone (Hz) and `moment` of its cycle (0 to 1)."""
     box, name = box_of(build, fb, ql, qr), mover(build)
-    at = phasors(TEN_INCH_DRIVER, box, tone, VOLTS)
+    at = phasors(the_driver(), box, tone, VOLTS)
     flows = {"cone": at.cone_flow, "vent": at.vent_flow, "leak": at.leak_flow}
     flows["sum"] = sum(flows.values())
     level = flows["cone" if reference == REFERENCES[0] else "sum"]

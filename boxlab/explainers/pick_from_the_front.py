@@ -11,7 +11,8 @@ from boxlab.base.units import litres, to_grams, to_litres
 from boxlab.design.pareto import search
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
-from boxlab.gear.scenario import DRIVERS, RADIATORS, USUAL_QL
+from boxlab.gear.scenario import USUAL_QL
+from boxlab.gear.shelf import DRIVERS, RADIATORS
 
 VOLUMES = np.linspace(6, 40, 18)  # L
 VOLUMES.flags.writeable = False

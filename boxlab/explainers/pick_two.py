@@ -12,7 +12,7 @@ from boxlab.design.tradeoff_solver import best_box, efficiency_of, pick_two
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._shared import FREQUENCY
-from boxlab.gear.scenario import DRIVERS
+from boxlab.gear.shelf import DRIVERS
 from boxlab.model.enclosure import SealedBox
 from boxlab.model.passband import ceiling, passband
 from boxlab.model.response import solve

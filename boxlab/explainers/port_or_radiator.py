@@ -12,7 +12,8 @@ from boxlab.explainers import _shared as shared
 from boxlab.explainers import _three_boxes_words as words
 from boxlab.explainers._shared import FREQUENCY
 from boxlab.explainers._three_boxes import COUNTS, VIEWS, trio
-from boxlab.gear.scenario import DRIVERS, USUAL_QL
+from boxlab.gear.scenario import USUAL_QL
+from boxlab.gear.shelf import DRIVERS
 from boxlab.model.response import solve
 from boxlab.model.validity import PORT_SPEED
 

@@ -9,7 +9,8 @@ import numpy as np
 from boxlab.base.units import disc_area, litres, mm, to_cm, to_litres, to_mm
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
-from boxlab.gear.scenario import DRIVERS, USUAL_QL
+from boxlab.gear.scenario import USUAL_QL
+from boxlab.gear.shelf import DRIVERS
 from boxlab.model.port_equivalent import (
     CAREFUL_SPEED,
     folded,
@@ -22,7 +23,7 @@ from boxlab.model.port_equivalent import (
     usual_length,
     vent_flow,
 )
-from boxlab.model.validity import PORT_SPEED
+from boxlab.model.validity import PORT_SPEED, inside_edges
 from boxlab.model.vents import Port
 
 DIAMETER = np.linspace(30, 160, 131)  # mm
@@ -57,7 +58,7 @@ def scene(volume, fb, diameter, drive, size, speed) -> Scene:
         "pipe": float(one.first_pipe_resonance()),
         "speed": flow / float(one.area),
         "lowest": float(lowest_tuning(net, one.area)),
-        "fold": _fold(one, edge),
+        "fold": _fold(one, inside_edges(net + tube_volume(one.area, one.length))),
     }
     return Scene(
         title=f"A port for {volume:g} L at {fb:g} Hz",
@@ -80,24 +81,24 @@ def scene(volume, fb, diameter, drive, size, speed) -> Scene:
             "rising steeply, by the usual formula and with its air as a pipe, and the longest "
             f"inside edge of the box, which the port passes near {fits:.0f} mm. Upper right: air "
             f"speed, 0 to 60 m/s, falling; it comes under {speed:g} m/s at {quiet:.0f} mm. Lower "
-            "left: space the port's air takes, 0 to 150 per cent of the net volume, rising. Lower "
-            "right: first pipe resonance, 0 to 1000 Hz, falling."
+            "left: space the tube takes, wall included, 0 to 150 per cent of the net volume, "
+            "rising. Lower right: first pipe resonance, 0 to 1000 Hz, falling."
         ),
         code=shared.port_code(size, volume, fb, drive, speed),
     )
 
 
-def _fold(port, edge):
+def _fold(port, edges):
     """How the tube is folded, in words; its length counts along the centre line."""
     try:
-        legs, leg = folded(port.area, port.length, edge)
+        legs, leg = folded(port.area, port.length, edges)
     except ValueError:
-        return "It is too wide or too long to be folded inside."
+        return "It is too wide or too long to be folded in a box of 8 : 6 : 5."
     if legs == 1:
         return "It needs no fold."
     return (
-        f"Folded it lies in {legs} legs of {to_cm(leg):.0f} cm, {to_cm(port.length):.0f} cm along "
-        "its centre line."
+        f"Folded it lies in {legs} legs of about {to_cm(leg):.0f} cm, {to_cm(port.length):.0f} cm "
+        "along its centre line."
     )
 
 
@@ -249,8 +250,8 @@ EXPLAINERS = (
         anchor="Will-the-port-fit",
         answer=(
             "In half a cubic foot at 45 Hz no straight port is both short enough to fit and wide "
-            "enough to be quiet when played loud. A folded one takes a fifth to nearly half of "
-            "the box again in space, its wall included."
+            "enough to be quiet when played loud. A folded one takes 19 to 44 % of the box again, "
+            "its wall included, at 20 to 32 V."
         ),
         presets=MappingProxyType(
             {

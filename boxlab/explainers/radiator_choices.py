@@ -16,7 +16,8 @@ from boxlab.design.radiator_choices import variants
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._stops import coloured, pieces
-from boxlab.gear.scenario import DRIVERS, RADIATORS, USUAL_QL
+from boxlab.gear.scenario import USUAL_QL
+from boxlab.gear.shelf import DRIVERS, RADIATORS
 from boxlab.model.validity import inside_edges
 
 FREQUENCY = np.geomspace(8, 200, 345)

@@ -12,7 +12,8 @@ from boxlab.design.radiator_study import PROGRAMMES, study
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._radiators import COUNTS, built, swept_number
-from boxlab.gear.scenario import DRIVERS, USUAL_QL
+from boxlab.gear.scenario import USUAL_QL
+from boxlab.gear.shelf import DRIVERS
 
 DEFINED = MappingProxyType(
     {

@@ -14,7 +14,8 @@ from boxlab.explainers import _shared as shared
 from boxlab.explainers._radiators import COUNTS, built
 from boxlab.explainers._shared import FREQUENCY
 from boxlab.explainers._stops import STOPS, WORDS, coloured, pieces
-from boxlab.gear.scenario import DRIVERS, USUAL_QL
+from boxlab.gear.scenario import USUAL_QL
+from boxlab.gear.shelf import DRIVERS
 from boxlab.model.limits import max_output
 from boxlab.model.response import solve
 

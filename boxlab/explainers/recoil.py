@@ -12,7 +12,8 @@ from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._radiators import built
 from boxlab.explainers._shared import FREQUENCY
-from boxlab.gear.scenario import DRIVERS, RADIATORS, USUAL_QL
+from boxlab.gear.scenario import USUAL_QL
+from boxlab.gear.shelf import DRIVERS, RADIATORS
 from boxlab.model.recoil import recoil, shake
 from boxlab.model.response import solve
 

@@ -10,7 +10,7 @@ from boxlab.explainers import _cars as cars
 from boxlab.explainers import _music as music
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._cars import FREQUENCY
-from boxlab.gear.scenario import DRIVERS
+from boxlab.gear.shelf import DRIVERS
 from boxlab.model.response import solve
 
 TEN = "ten-inch"

@@ -10,7 +10,7 @@ from boxlab.base.units import to_litres
 from boxlab.draw.scene import Choice, Explainer, Scene, Slider
 from boxlab.explainers import _shared as shared
 from boxlab.explainers import _side_by_side as pair
-from boxlab.gear.scenario import DRIVERS
+from boxlab.gear.shelf import DRIVERS
 
 
 def sides(size, volume, times, build, wanted, amplifier, fb):

@@ -14,7 +14,8 @@ from boxlab.design.radiator_need import needed_ratio
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._radiators import COUNTS, built
-from boxlab.gear.scenario import DRIVERS, RADIATORS, USUAL_QL
+from boxlab.gear.scenario import USUAL_QL
+from boxlab.gear.shelf import DRIVERS, RADIATORS
 from boxlab.model.response import solve
 
 VOLTS = 20.0

@@ -20,7 +20,7 @@ from boxlab.explainers._one_box import (
     mover,
 )
 from boxlab.explainers._shared import cubic_feet_text
-from boxlab.gear.scenario import TEN_INCH_DRIVER
+from boxlab.gear.shelf import the_driver
 from boxlab.model.motion import burst, envelope, lateness
 from boxlab.model.response import solve
 
@@ -33,13 +33,13 @@ WINDOWS = ("hard", "soft")
 def played(tone, cycles, window, fb, ql, qr, build):
     """The burst through the box, with a long tail for the measures."""
     box = box_of(build, fb, ql, qr)
-    return burst(TEN_INCH_DRIVER, box, tone, cycles, voltage=VOLTS, window=window, lead=1, tail=60)
+    return burst(the_driver(), box, tone, cycles, voltage=VOLTS, window=window, lead=1, tail=60)
 
 
 def measures(tone, cycles, window, fb, ql, qr, build):
     """How late each part is, in cycles of the tone, and how the first cycle compares."""
     b = played(tone, cycles, window, fb, ql, qr, build)
-    r = solve(TEN_INCH_DRIVER, box_of(build, fb, ql, qr), tone, VOLTS)
+    r = solve(the_driver(), box_of(build, fb, ql, qr), tone, VOLTS)
     first = (b.time >= 0) & (b.time < 1 / tone)
     after = b.time > cycles / tone
     ringing = envelope(b.vent)[after] / envelope(b.vent).max()

@@ -10,7 +10,7 @@ from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene
 from boxlab.explainers import _camera_words as said
 from boxlab.explainers._camera_words import FRAMES, GUESSES, HIDDEN, LIFE
 from boxlab.explainers._one_box import START_FB, box_of, build_code
-from boxlab.gear.scenario import TEN_INCH_DRIVER
+from boxlab.gear.shelf import the_driver
 from boxlab.model.camera import apparent_frequency, film, seen_phase, shutter_gain
 from boxlab.model.motion import phasors
 from boxlab.model.response import solve
@@ -24,7 +24,7 @@ def filmed(tone, rate, fb, readout, place, exposure):
 
     Cone and radiator are drawn to their own size, so both have a peak of one.
     """
-    at = phasors(TEN_INCH_DRIVER, box_of("radiator", fb), tone).turned_to("cone")
+    at = phasors(the_driver(), box_of("radiator", fb), tone).turned_to("cone")
     frame = 1e3 / rate
     return film(
         tone,
@@ -156,7 +156,7 @@ def _folded(tone, rate, hidden):
 
 
 def _order(f, tone, rate, fb, later, hidden):
-    true = solve(TEN_INCH_DRIVER, box_of("radiator", fb), TONES).vent_phase
+    true = solve(the_driver(), box_of("radiator", fb), TONES).vent_phase
     seen = seen_phase(TONES, rate, true, later / 1e3)
     seen = np.where(np.append(np.abs(np.diff(seen)) > 10, False), np.nan, seen)
     lines = (Line(TONES, true, "quiet", "in life"),)

@@ -12,7 +12,7 @@ from boxlab.draw.scene import Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers._shared import inches_text
 from boxlab.explainers.bass_line_through_boxes import TONES, line
 from boxlab.gear.demo_listening import box_of, small_speaker
-from boxlab.gear.scenario import TEN_INCH_DRIVER
+from boxlab.gear.shelf import the_driver
 from boxlab.model.limits import max_output
 from boxlab.model.response import solve
 from boxlab.sound.hearing import threshold
@@ -28,7 +28,7 @@ TOP = 1000.0  # Hz: where the small speaker is taken to play in full
 def box_ceiling(distance):
     """The ten-inch radiator box at its limits, over GRID with E1 as the last point, dB."""
     f = np.append(GRID, E1)
-    ten = TEN_INCH_DRIVER
+    ten = the_driver()
     box = box_of("radiator")
     return max_output(ten, box, f, power=BOX_WATTS, load=ten.re, distance=distance).spl
 

@@ -10,7 +10,7 @@ from boxlab.base.units import litres, to_inches, to_mm
 from boxlab.design.swept_volume import equalise
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
-from boxlab.gear.scenario import DRIVERS
+from boxlab.gear.shelf import DRIVERS
 from boxlab.model.enclosure import SealedBox
 from boxlab.model.limits import max_output
 from boxlab.model.passband import passband

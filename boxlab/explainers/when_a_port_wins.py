@@ -9,9 +9,15 @@ import numpy as np
 from boxlab.base.units import disc_area, litres, mm, to_cm, to_grams, to_mm
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
-from boxlab.gear.scenario import DRIVERS, RADIATORS, USUAL_QL
+from boxlab.gear.scenario import USUAL_QL
+from boxlab.gear.shelf import DRIVERS, RADIATORS
 from boxlab.model.enclosure import RadiatorBox
-from boxlab.model.port_equivalent import largest_that_fits, pipe_length, smallest_quiet
+from boxlab.model.port_equivalent import (
+    largest_that_fits,
+    pipe_length,
+    smallest_quiet,
+    tube_volume,
+)
 from boxlab.model.validity import PORT_SPEED, inside_edges
 from boxlab.model.vents import Port
 
@@ -44,6 +50,7 @@ def scene(size, fb, drive, volume, speed) -> Scene:
     quiet = to_mm(diameter)
     area = disc_area(diameter)
     port = Port(area, np.maximum(pipe_length(net, fb, area), 0.0))
+    share = tube_volume(area, port.length) / net
     weights = {n: to_grams(weights_for(radiator, net, fb, n)) for n in (1, 2)}
     cross = crossover(VOLUMES, fits, quiet)
     here = Mark(volume, f"{volume:g} L")
@@ -56,7 +63,7 @@ def scene(size, fb, drive, volume, speed) -> Scene:
         "fits": read(fits),
         "quiet": read(quiet),
         "length": read(port.length),
-        "share": read(port.volume / net),
+        "share": read(share),
         "pipe": read(port.first_pipe_resonance()),
         "edge": float(inside_edges(litres(volume) * (1 + read(port.volume / net)))[0]),
         "one": read(weights[1]),
@@ -84,7 +91,7 @@ def scene(size, fb, drive, volume, speed) -> Scene:
                 "share of the net volume, %",
                 ACROSS[1],
                 (0, 100),
-                (Line(VOLUMES, 100 * port.volume / net, "vent", "quiet port", "ported"),),
+                (Line(VOLUMES, 100 * share, "vent", "quiet port", "ported"),),
                 (here,),
             ),
             Plot(
@@ -116,7 +123,7 @@ def scene(size, fb, drive, volume, speed) -> Scene:
             "Four plots against net volume, 8 to 120 L, log axis. Upper left: the largest port "
             "diameter that fits straight and the smallest that is quiet, 0 to 250 mm; the first "
             f"rises faster and they cross {_where(cross)}. Upper right: share of the "
-            "net volume that the quiet port's air takes, falling. Lower left: its first pipe "
+            "net volume that the quiet port's tube takes, falling. Lower left: its first pipe "
             "resonance, 0 to 1000 Hz, rising. Lower right: weights in grams on one and on each of "
             "two radiators, falling with volume until the bare radiator is too heavy."
         ),
@@ -164,7 +171,7 @@ def _readout(f, size, fb, drive, volume, speed):
         f"In {volume:g} L ({shared.cubic_feet_text(volume)}) the smallest quiet port is "
         f"{f['quiet']:.0f} mm ({shared.inches_text(f['quiet'])}) wide and "
         f"{to_cm(f['length']):.0f} cm long; {verdict}. It takes {100 * f['share']:.0f} % of the "
-        f"net volume beside it and rings first at {f['pipe']:.0f} Hz.",
+        f"net volume beside it, its wall included, and rings first at {f['pipe']:.0f} Hz.",
         f"With radiators instead: one {size} radiator {_carries(f['one'])}, each of two "
         f"{_carries(f['two'])}.",
     )

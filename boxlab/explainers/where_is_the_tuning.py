@@ -13,7 +13,8 @@ from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._shared import FREQUENCY
 from boxlab.explainers.port_or_radiator import trio
-from boxlab.gear.scenario import TEN_INCH_DRIVER, USUAL_QL
+from boxlab.gear.scenario import USUAL_QL
+from boxlab.gear.shelf import the_driver
 from boxlab.measure.fit.landmarks import landmarks
 from boxlab.model.response import solve
 
@@ -45,7 +46,7 @@ def _bare(build, volume, fb, ql):
     """Tuning, and curves without inductance: with losses, without any, and for each of _LOSSES."""
     box, _ = box_for(build, volume, fb, ql)
     each = replace(box, ql=_LOSSES)
-    driver = replace(TEN_INCH_DRIVER, le=0.0)
+    driver = replace(the_driver(), le=0.0)
     curves = [solve(driver, b, _FINE).impedance for b in (box, _lossless(box), each)]
     return float(box.tuning()), *curves
 
@@ -78,7 +79,7 @@ def _sweeps(build, volume, fb, le, ql):
 def scene(build, volume, fb, le, ql) -> Scene:
     """The curve of one box (litres, Hz, mH, QL) with its tuning and what is read for it."""
     box, warning = box_for(build, volume, fb, ql)
-    driver = replace(TEN_INCH_DRIVER, le=mh(le))
+    driver = replace(the_driver(), le=mh(le))
     z = solve(driver, box, FREQUENCY).impedance
     found, tuning, (low, zero), coil, loss = offsets(build, volume, fb, le, ql)
     by_coil, by_loss = _sweeps(build, volume, fb, le, ql)

@@ -10,7 +10,7 @@ from boxlab.design.radiator_need import equal_sound, most_needed, needed_ratio
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._radiators import built
-from boxlab.gear.scenario import DRIVERS, RADIATORS
+from boxlab.gear.shelf import DRIVERS, RADIATORS
 from boxlab.model.response import solve
 
 STEPS = np.geomspace(1, 4, 145)  # times the tuning

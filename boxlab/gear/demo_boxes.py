@@ -14,8 +14,8 @@ from boxlab.base.units import BOX_SHAPE, disc_area, litres, mm
 from boxlab.car.compare_builds import port_in
 from boxlab.car.joinery import Carcass, Gap
 from boxlab.design.fair_comparison import Contender
-from boxlab.gear.demo_parts import DRIVER_PARTS, RADIATOR_PARTS
-from boxlab.gear.scenario import DRIVERS, RADIATORS, USUAL_QL
+from boxlab.gear.scenario import USUAL_QL
+from boxlab.gear.shelf import DRIVER_PARTS, DRIVERS, RADIATOR_PARTS, RADIATORS
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
 
 BOARD = mm(18)

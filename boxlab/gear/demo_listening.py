@@ -5,7 +5,8 @@ from __future__ import annotations
 from functools import lru_cache
 
 from boxlab.base.units import disc_area, mm
-from boxlab.gear.scenario import DRIVERS, RADIATORS, USUAL_QL, USUAL_VOLUMES
+from boxlab.gear.scenario import USUAL_QL
+from boxlab.gear.shelf import DRIVERS, RADIATORS, USUAL_VOLUMES
 from boxlab.model.driver import Driver
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
 

@@ -150,38 +150,42 @@ def tube_volume(area, length, wall=WALL):
     return disc_area(outer) * length
 
 
-def folded(area, length, edge, wall=WALL):
-    """How a tube lies in a box when it is folded back on itself: (legs, length of one leg, m).
+def folded(area, length, edges, wall=WALL):
+    """How a tube lies in a box when it is folded back on itself: (legs, their mean length, m).
 
     Its length is measured along its centre line (common practice, no published source). Each turn
-    is a half circle in which the legs touch, so its centre line has π·D/2 for an outside D, and
-    needs one D of room at its end.
+    is a half circle in which the legs touch: its centre line has π·D/2 for an outside D, and it
+    takes one D at the end of both legs. A radius of air is kept before the inner end.
 
     Parameters
     ----------
     area, length : of the tube, m² and m
-    edge : the box's inside edge along which the legs lie, m
+    edges : the box's three inside edges, m; the legs lie along the first, side by side across
+        the others
 
     Raises
     ------
     ValueError
-        If the tube is as wide as that edge.
+        If so much tube does not lie in the box.
 
-    >>> legs, leg = folded(disc_area(0.08), 0.45, 0.28)
+    >>> legs, leg = folded(disc_area(0.08), 0.45, (0.33, 0.25, 0.2))
     >>> legs, round(leg, 3)
     (2, 0.157)
     """
-    outer = float(disc_diameter(area) + 2 * wall)
-    room = float(edge) - outer
-    if room <= 0:
-        raise ValueError(
-            f"a tube {outer * 1e3:.0f} mm wide outside does not turn in an edge of "
-            f"{float(edge) * 1e3:.0f} mm. Use a narrower port, a larger box, or a radiator."
-        )
-    for legs in range(1, 20):
-        leg = (float(length) - (legs - 1) * math.pi * outer / 2) / legs
-        if leg <= room:
-            return legs, max(leg, 0.0)
+    inside = float(disc_diameter(area))
+    outer = inside + 2 * not_negative("wall", wall, "It is in metres.")
+    long, wide, high = (positive("edges", float(edge), "Give metres.") for edge in edges)
+    room = int(wide / outer + 1e-9) * int(high / outer + 1e-9)
+    for legs in range(1, room + 1):
+        straight = float(length) - (legs - 1) * math.pi * outer / 2
+        # past two legs a leg lies between two turns
+        between = long - 2 * outer if legs > 2 else long - outer
+        if legs > 1 and between < 0:
+            break
+        if straight <= legs * long - 2 * (legs - 1) * outer - inside / 2:
+            return legs, max(straight / legs, 0.0)
     raise ValueError(
-        f"{float(length):.2f} m of tube does not fold into an edge of {float(edge) * 1e3:.0f} mm."
+        f"{float(length) * 1e2:.0f} cm of tube, {outer * 1e3:.0f} mm wide outside, does not lie in "
+        f"a box of {long * 1e3:.0f} × {wide * 1e3:.0f} × {high * 1e3:.0f} mm: {room} legs go side "
+        "by side. Use a narrower port, a larger box, or a radiator."
     )

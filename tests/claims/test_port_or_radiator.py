@@ -1,8 +1,11 @@
 """What the lesson "port or radiator" says, asked of the library."""
 
+import re
 from dataclasses import replace
 from math import inf
+from pathlib import Path
 
+import nbformat
 import numpy as np
 import pytest
 
@@ -27,6 +30,7 @@ from boxlab.gear.scenario import (
     TEN_INCH_DRIVER,
     TWELVE_INCH_DRIVER,
     TWELVE_INCH_RADIATOR,
+    USUAL_QL,
 )
 from boxlab.model.port_equivalent import (
     as_radiator,
@@ -35,12 +39,14 @@ from boxlab.model.port_equivalent import (
     pipe_length,
     smallest_quiet,
     straight_room,
+    tube_volume,
     usual_length,
     vent_flow,
 )
 from boxlab.quiz.exercises import port_or_radiator as tasks
 from boxlab.sound.hearing import allowed_time, weighting
 
+LESSON = Path(__file__).parents[2] / "lessons" / "01-port-or-radiator.ipynb"
 NET, FB, VOLTS, QL = litres(14), 45.0, 20.0, 7.0
 BOXES = trio("ten-inch", 14, 45, 100, 0.6, "one", QL)
 GRID = np.geomspace(10, 200, 2001)
@@ -220,6 +226,31 @@ def test_what_folding_costs(volts, diameter, length, share):
     assert by_hand == pytest.approx(share / 100, abs=0.01)
     if volts == 32:
         assert "rings first at 229 Hz" in scene.readout[2]
+
+
+def test_every_place_gives_one_cost_of_folding():
+    """The lesson, both explainers and the short answer: each number is read out of its text."""
+    told = " ".join(cell.source for cell in nbformat.read(LESSON, 4).cells)
+    told = " ".join(told.split())
+    found = (
+        smallest_quiet(TEN_INCH_DRIVER, NET, FB, volts, speed=17, ql=USUAL_QL) for volts in (20, 32)
+    )
+    areas = [disc_area(round(float(diameter), 3)) for diameter in found]  # to the mm, as told
+    quiet, loud = (round(100 * tube_volume(a, pipe_length(NET, FB, a)) / NET) for a in areas)
+    here = explainer("port_that_will_not_fit")
+    places = {
+        "readout": re.findall(r"\((\d+) %, its wall", here(drive=32, diameter=102).readout[2]),
+        "by size": re.findall(r"takes (\d+) % of the", explainer("when_a_port_wins")().readout[1]),
+        "bend": re.findall(r"grows by (\d+) % to make room", told),
+        "played loud": re.findall(r"takes (\d+) % on top", told),
+        "table": re.findall(r"folded it wants (\d+) to (\d+) % of the box", told),
+        "answer": re.findall(r"takes (\d+) to (\d+) % of the box", here.answer),
+    }
+    both = [(str(quiet), str(loud))]
+    assert places == {
+        "readout": [str(loud)], "by size": [str(quiet)], "bend": [str(quiet)],
+        "played loud": [str(loud)], "table": both, "answer": both,
+    }  # fmt: skip
 
 
 def test_a_box_turned_into_pipe():

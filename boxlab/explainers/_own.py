@@ -1,0 +1,229 @@
+"""An explainer on somebody's own box: gear from the open job, ranges round it, and honest ranges.
+
+What hangs on an assumed value is worked out at the ends of its range as well, and told as a range.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+import numpy as np
+
+from boxlab.base import units
+from boxlab.draw.scene import Choice, Explainer, Number, Plot, Scene, Slider
+from boxlab.gear import shelf
+from boxlab.gear.job import Job
+from boxlab.gear.scenario import DRIVERS
+
+_FIGURE = re.compile(r"(?<![\w.])[−-]?\d+(?:\.\d+)?(?![\w.]*\d)")
+
+
+def values(job: Job) -> dict[str, float]:
+    """Starting values that a job gives to sliders, by the slider's name and unit."""
+    found: dict[tuple[str, str], float] = {}
+    box, gap = _or_none(job, "box"), _or_none(job, "gap")
+    if box is not None:
+        found["volume", "L"] = units.to_litres(box.volume)
+        if np.isfinite(box.tuning()):
+            found["fb", "Hz"] = float(box.tuning())
+            found["ql", ""] = float(box.ql)
+    if gap is not None:
+        sizes = (gap.width, gap.height, gap.depth_bottom, gap.depth_top)
+        for name, size in zip(("width", "height", "bottom", "top"), sizes, strict=True):
+            if size is not None:
+                found[name, "mm"] = units.to_mm(size)
+    radiator = _or_none(job, "radiator") if job.radiators else None
+    if radiator is not None:
+        found["softness", "mm/N"] = units.to_mm_per_newton(radiator.cms)
+        found["weights", "g"] = units.to_grams(radiator.added_mass)
+        found["friction", "N s/m"] = float(radiator.rms)
+        if np.isfinite(radiator.xmax):
+            found["travel", "mm"] = units.to_mm(radiator.xmax)
+    driver = _or_none(job, "driver")
+    if driver is not None:
+        found["le", "mH"] = units.to_mh(driver.le)
+        if np.isfinite(driver.pe):
+            found["pe", "W"] = float(driver.pe)
+    table = job.tables.get("box", {})
+    for name in ("port", "diameter"):
+        if "port_diameter" in table:
+            found[name, "mm"] = units.to_mm(table["port_diameter"])
+    if "board" in table:
+        found["board", "mm"] = units.to_mm(table["board"])
+    for name, size in job.tables.get("cabin", {}).items():
+        found[name, "m"] = size
+    cable = job.tables.get("cable", {})
+    found |= {("length", "m"): cable["length"]} if "length" in cable else {}
+    if job.amplifier is not None:
+        most = max(job.amplifier.ratings.values())
+        for name in ("amplifier", "power", "rating"):
+            found[name, "W"] = most
+    return found
+
+
+def choices(job: Job) -> dict[str, str]:
+    """Options that a job gives to choices, by the choice's name."""
+    found = {}
+    if job.radiators:
+        words = {1: "one", 2: "two", 4: "four"}
+        found["count"] = words.get(job.radiators, "")
+    kind = job.tables.get("box", {}).get("kind", "")
+    found["build"] = kind
+    return found
+
+
+def _or_none(job, name):
+    try:
+        return getattr(job, name)
+    except ValueError:
+        return None
+
+
+def with_job(item: Explainer, job: Job) -> Explainer:
+    """The same question about the gear and box of `job`.
+
+    Where a driver is chosen, "own" is added and chosen; sliders start at the job's values and their
+    ranges widen round them.
+    """
+    told = values(job)
+    picks = choices(job)
+    controls = tuple(_control(control, told, picks) for control in item.controls)
+
+    def scene(**settings) -> Scene:
+        with shelf.opened(job) as used:
+            made = item.scene(**settings)
+            if shelf.OWN not in used:
+                return made
+            others = [_variant(item, each, settings) for each in job.variants()]
+        return _told(made, [each for each in others if each is not None], job)
+
+    return replace(item, controls=controls, scene=scene, presets={}, answer="")
+
+
+def _variant(item, job, settings):
+    """The scene with one set of assumed values; None where the box cannot be built with them."""
+    with shelf.opened(job):
+        try:
+            return item.scene(**settings)
+        except ValueError:
+            return None
+
+
+def _control(control, told, picks):
+    if isinstance(control, Choice):
+        wanted = picks.get(control.name, "")
+        wanted = wanted if wanted in control.options else wanted.removesuffix("ed")
+        if wanted and wanted in control.options:
+            return replace(control, start=wanted)
+        if set(control.options) <= set(DRIVERS) and len(control.options) == len(DRIVERS):
+            return replace(control, options=(shelf.OWN, *control.options), start=shelf.OWN)
+        return control
+    value = told.get((control.name, control.unit))
+    if value is None:
+        return _wider(control)
+    if all(isinstance(each, int) for each in (control.low, control.start, control.step)):
+        value = round(value)
+    value = float(f"{value:.4g}")
+    low, high = min(control.low, value / 2), max(control.high, 2 * value)
+    return replace(control, start=value, low=low, high=high)
+
+
+def _wider(control: Slider) -> Slider:
+    """Room for gear that is larger than the class's: twice as far where a slider has a size."""
+    if control.unit in ("L", "W", "V", "g", "mm") and control.low > 0:
+        return replace(control, high=2 * control.high)
+    return control
+
+
+def _told(scene: Scene, others, job: Job) -> Scene:
+    """The scene with its ranges, in the words of somebody whose own box it is."""
+    assumed = ", ".join(job.assumed)
+    words = f"Gear: {job.system.name}, from the job “{job.name}”."
+    if others and assumed:
+        words += f" Assumed, and so told as ranges: {assumed}."
+
+    def ranged(pick):
+        return _yours(_merge(pick(scene), [pick(each) for each in others]))
+
+    numbers = tuple(
+        Number(
+            row.name,
+            *(
+                _merge(getattr(row, side), [_row(each, row.name, side) for each in others])
+                for side in ("metric", "imperial")
+            ),
+        )
+        for row in scene.numbers
+    )
+    readout = tuple(
+        ranged(lambda each, i=i: each.readout[i] if i < len(each.readout) else "")
+        for i in range(len(scene.readout))
+    )
+    return replace(
+        scene,
+        title=ranged(lambda each: each.title),
+        readout=readout,
+        numbers=numbers,
+        caption=f"{_yours(scene.caption)} {words}",
+        alt=f"{_yours(scene.alt)} {words}",
+        code=_code(scene.code, job),
+        plots=tuple(_in_sight(plot) for plot in scene.plots),
+    )
+
+
+def _row(scene, name, side):
+    return next((getattr(row, side) for row in scene.numbers if row.name == name), "")
+
+
+def _merge(text: str, others) -> str:
+    """A text with each number that differs in the others told as a range.
+
+    >>> _merge("Add 30 g for 38 Hz.", ["Add 19 g for 38 Hz.", "Add 52 g for 38 Hz."])
+    'Add 19 to 52 g for 38 Hz.'
+    """
+    pattern = _FIGURE.sub("#", text)
+    same = [each for each in others if _FIGURE.sub("#", each) == pattern]
+    rows = [_FIGURE.findall(each) for each in (text, *same)]
+    columns = iter(list(zip(*rows, strict=True)) if rows[0] else ())
+
+    def told(match):
+        shown = dict.fromkeys(next(columns))
+        if len(shown) == 1:
+            return match[0]
+        ends = sorted(shown, key=lambda each: float(each.replace("−", "-")))
+        return f"{ends[0]} to {ends[-1]}"
+
+    merged = _FIGURE.sub(told, text)
+    if others and len(same) < len(others):
+        merged += " (It hangs on an assumed value whether this is so.)" if text else ""
+    return merged
+
+
+def _yours(text: str) -> str:
+    text = re.sub(r"\b(T)he own\b|\b(?:the|an?) own\b", lambda m: "Your" if m[1] else "your", text)
+    return re.sub(r"\bown (driver|radiators?|one)\b", r"your \1", text)
+
+
+def _code(code: str, job: Job) -> str:
+    file = job.path.name if job.path else "FILE.job.toml"
+    code = re.sub(r"(?m)^from boxlab\.gear\.scenario import [^\n]*\n", "", code)
+    code = re.sub(r"DRIVERS\['own'\]|TEN_INCH_DRIVER", "job.system", code)
+    code = re.sub(r"RADIATORS\['own'\]|TEN_INCH_RADIATOR", "job.radiator.with_mass(0)", code)
+    return f"from boxlab import read_job\njob = read_job({file!r})\n{code}"
+
+
+def _in_sight(plot: Plot) -> Plot:
+    """The plot with its upright axis drawn out to what a larger or smaller box asks of it."""
+    curves = [np.asarray(line.y, float) for line in plot.lines if line.kind in ("line", "steps")]
+    shown = np.concatenate([y[np.isfinite(y)].ravel() for y in curves]) if curves else np.empty(0)
+    if not shown.size or plot.ynames or plot.equal:
+        return plot
+    low, high = plot.ylim
+    most = float(np.percentile(shown, 98))
+    if most <= high:
+        return plot
+    if plot.yscale == "log":
+        return replace(plot, ylim=(low, 10 ** np.ceil(np.log10(most))))
+    step = high - low
+    return replace(plot, ylim=(low, low + step * np.ceil((most - low) / step)), yticks=())

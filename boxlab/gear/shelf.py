@@ -1,0 +1,135 @@
+"""The shelf that explainers take gear from: the class's invented gear, and the open job's own.
+
+While a job is open, the name "own" stands for its gear. What the job does not say is asked for, and
+never filled in from the class's gear. `used` tells afterwards whose gear an answer was about.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import sys
+from collections.abc import Callable, Iterator, Mapping
+from contextvars import ContextVar
+
+from boxlab.car.clearance import Mounting
+from boxlab.gear import demo_parts, scenario
+from boxlab.gear.job import Job
+from boxlab.gear.job_keys import JobError
+
+OWN = "own"
+_open: ContextVar[Job | None] = ContextVar("job", default=None)
+_last: Job | None = None
+_used: ContextVar[set | None] = ContextVar("used", default=None)
+
+
+@contextlib.contextmanager
+def opened(job: Job | None) -> Iterator[set]:
+    """While this lasts, "own" is the gear of `job`; gives the set of whose gear was used."""
+    seen: set = set()
+    outer = _used.get()
+    if job is not None:
+        _forget(job)
+    marks = _open.set(job), _used.set(seen)
+    try:
+        yield seen
+    finally:
+        _open.reset(marks[0])
+        _used.reset(marks[1])
+        if outer is not None:
+            outer |= seen
+
+
+def _forget(job: Job) -> None:
+    """Empty what explainers remember of "own" from another job."""
+    global _last
+    if _last is job:
+        return
+    _last = job
+    for name, module in list(sys.modules.items()):
+        if name.startswith(("boxlab.explainers", "boxlab.gear.demo")):
+            for thing in vars(module).values():
+                clear = getattr(thing, "cache_clear", None)
+                if callable(clear):
+                    clear()
+
+
+def current() -> Job | None:
+    """The job that is open, or None."""
+    return _open.get()
+
+
+def _note(whose: str) -> None:
+    used = _used.get()
+    if used is not None:
+        used.add(whose)
+
+
+class Shelf(Mapping):
+    """Demo gear by its name, and "own" for the open job's. It lists the demo names only."""
+
+    def __init__(self, demo: Mapping, own: Callable[[Job], object]):
+        self._demo, self._own = demo, own
+
+    def __getitem__(self, name):
+        if name != OWN:
+            _note("demo")
+            return self._demo[name]
+        job = current()
+        if job is None:
+            raise JobError("No job is open. Open one: picture NAME --job FILE")
+        _note(OWN)
+        return self._own(job)
+
+    def __iter__(self):
+        return iter(self._demo)
+
+    def __len__(self):
+        return len(self._demo)
+
+
+def the_driver(demo=scenario.TEN_INCH_DRIVER):
+    """The open job's driver, or the class's where none is open."""
+    _note("demo" if current() is None else OWN)
+    return demo if current() is None else current().system
+
+
+def the_radiator(demo=scenario.TEN_INCH_RADIATOR):
+    """The open job's radiator without weights, or the class's where none is open."""
+    _note("demo" if current() is None else OWN)
+    return demo if current() is None else _radiator(current())
+
+
+def _radiator(job):
+    return job.radiator.with_mass(0.0)
+
+
+def _volume(job):
+    return float(job.box.volume)
+
+
+def _part(section):
+    """The outline of the job's driver or radiator, for fitting it into a gap."""
+
+    def made(job):
+        table = dict(job.tables.get(section, {}))
+        missing = [name for name in ("frame", "cutout", "depth") if name not in table]
+        if missing:
+            raise JobError(
+                f"[{section}] lacks {', '.join(missing)}: the diameters over the frame and of the "
+                "hole, and the depth behind the flange."
+            )
+        gear = job.driver if section == "driver" else job.radiator
+        return Mounting(
+            f"own {section}", table["frame"], table["cutout"], table["depth"],
+            table.get("magnet", 0.0), table.get("magnet_depth", 0.0), travel=float(gear.xmax),
+            mass=table.get("weight", 0.0), count=table.get("count", 1),
+        )  # fmt: skip
+
+    return made
+
+
+DRIVERS = Shelf(scenario.DRIVERS, lambda job: job.system)
+RADIATORS = Shelf(scenario.RADIATORS, _radiator)
+USUAL_VOLUMES = Shelf(scenario.USUAL_VOLUMES, _volume)
+DRIVER_PARTS = Shelf(demo_parts.DRIVER_PARTS, _part("driver"))
+RADIATOR_PARTS = Shelf(demo_parts.RADIATOR_PARTS, _part("radiator"))
