@@ -9,11 +9,13 @@ import sys
 from pathlib import Path
 
 import pytest
+from nbformat.v4 import new_markdown_cell, new_notebook
 
 from boxlab.base import drafts, made_files
 from boxlab.base.made_files import RECORD, check_free, write_set
 from boxlab.explainers import explainer
-from boxlab.publish import pictures
+from boxlab.publish import notebooks, pictures
+from boxlab.publish.workshop import classroom
 
 
 def inside(folder):
@@ -245,3 +247,23 @@ def test_pictures_killed_half_way_can_be_drawn_again(tmp_path, monkeypatch):
     monkeypatch.setattr(pictures, "render", lambda *rest: b"drawn")
     pictures.write_all(tmp_path)
     assert (tmp_path / "phasors.svg").read_bytes() == b"drawn"
+
+
+@pytest.mark.parametrize("kind", ["lesson", "results"])
+def test_a_full_disk_leaves_the_old_file_and_no_half_of_a_new_one(kind, tmp_path, monkeypatch):
+    def lesson(text):
+        notebooks.write(new_notebook(cells=[new_markdown_cell(text)]), tmp_path / "a.ipynb")
+
+    def results(text):
+        classroom.hand_in(tmp_path / "a.json", text, {"results": {}})
+
+    def full(*_):
+        raise OSError(28, "No space left on device")
+
+    write = {"lesson": lesson, "results": results}[kind]
+    write("old")
+    (before,) = [(path.name, path.read_bytes()) for path in tmp_path.iterdir()]
+    monkeypatch.setattr(os, "replace", full)
+    with pytest.raises(OSError, match="No space"):
+        write("new")
+    assert [(path.name, path.read_bytes()) for path in tmp_path.iterdir()] == [before]

@@ -188,7 +188,6 @@ def test_a_broken_python_in_the_environment_is_said_plainly(script, tmp_path, mo
     broken.write_text(f"#!/bin/sh\n{script}\n")
     broken.chmod(0o755)
     (tmp_path / "pyvenv.cfg").write_text("home = /usr/bin")
-    (tmp_path / "pyvenv.cfg").write_text("home = /usr/bin")
     monkeypatch.setattr(start, "PYTHON", broken)
     monkeypatch.setattr(start, "VENV", tmp_path)
     assert start.venv_version() == ()

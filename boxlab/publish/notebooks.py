@@ -6,9 +6,9 @@ on. So running a lesson twice changes nothing in the file.
 
 from __future__ import annotations
 
-import os
-import tempfile
 from pathlib import Path
+
+from boxlab.base.safe_write import put
 
 ROOT = Path(__file__).resolve().parents[2]
 LESSONS = ROOT / "lessons"
@@ -52,12 +52,9 @@ def write(notebook, path) -> None:
     """Put `notebook` in the file `path` in one step, so that a crash cannot leave half of it."""
     import nbformat
 
-    text = nbformat.writes(notebook) + "\n"
-    handle, name = tempfile.mkstemp(dir=Path(path).parent, suffix=".part")
-    with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
-        file.write(text.rstrip("\n") + "\n")
-    os.chmod(name, 0o644)  # mkstemp makes it private
-    os.replace(name, path)
+    path = Path(path)
+    put(path, (nbformat.writes(notebook).rstrip("\n") + "\n").encode(), f".{path.name}.")
+    path.chmod(0o644)  # a file is private at first
 
 
 def run(notebook, folder, timeout=60) -> None:

@@ -12,7 +12,7 @@ from boxlab.sound.players import START, Players
 
 
 def test_sounds_play_under_the_policy_of_the_site(chromium, tmp_path):
-    frame = (ROOT / "boxlab" / "site" / "frame.html.j2").read_text(encoding="utf-8")
+    frame = (ROOT / "boxlab" / "publish" / "site" / "frame.html.j2").read_text(encoding="utf-8")
     policy = re.search(r"<meta http-equiv=.Content-Security-Policy.*?>", frame).group(0)
     players = Players(audition(shelf(), rate=4000), ("sealed", "radiator"), "A bass line")
     body = players._repr_mimebundle_()["text/html"]

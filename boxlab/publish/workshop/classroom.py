@@ -8,15 +8,14 @@ strangers' laptops, so each is read as if it were hostile, and a bad one never s
 from __future__ import annotations
 
 import json
-import os
 import secrets
-import tempfile
 import unicodedata
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from boxlab.base.safe_write import put
 from boxlab.quiz.learner_word import DONE, FRESH, TRIED
 
 KIND, SCHEMA = "boxlab results", 1
@@ -83,10 +82,7 @@ def hand_in(path, name: str = "", results: Mapping | None = None) -> Path:
     content["results"] = dict(results["results"])
     if clean(name):
         content["name"] = clean(name)
-    handle, part = tempfile.mkstemp(dir=path.resolve().parent, suffix=".part")
-    with os.fdopen(handle, "w", encoding="utf-8") as file:
-        json.dump(content, file, indent=1, ensure_ascii=False)
-    os.replace(part, path)
+    put(path, json.dumps(content, indent=1, ensure_ascii=False).encode(), f".{path.name}.")
     return path
 
 
