@@ -1,8 +1,7 @@
 """What an amplifier really delivers into a box: on a sine, on programme, and when it clips.
 
 An amplifier is a source of voltage. Its rating is a sine into a resistor; a box is no resistor and
-music is no sine, so a meter reads far less. (An amplifier that gives about 350 W clean into 2 Ω
-was seen not to pass about 180 W on music: common practice, no published source.)
+music is no sine, so a meter reads far less.
 """
 
 from __future__ import annotations

@@ -129,7 +129,7 @@ def _doubt_ratings(ratings):
         if more < 0.9 * less:
             doubt(
                 f"{told}An amplifier gives as much or more into the lower load. Are the two "
-                "swapped? Give watts by load in ohms: {4: 200, 2: 350}."
+                "swapped? Give watts by load in ohms: {4: 180, 2: 300}."
             )
         elif more > 1.1 * less * high / low:
             times = "twice" if high == 2 * low else f"{high / low:.3g} times"
@@ -159,14 +159,14 @@ class Amplifier:
         if not isinstance(self.ratings, Mapping) or not self.ratings:
             raise ValueError(
                 f"ratings = {self.ratings!r}: give watts by load in ohms, for example "
-                "{4: 200, 2: 350}"
+                "{4: 180, 2: 300}"
             )
         clean = {
             positive("rated load", load): positive(f"power at {load} Ω", power)
             for load, power in self.ratings.items()
         }
         for load, watts in clean.items():
-            suspect("rated load", load, *_LOADS, "Give ohms, then watts: {4: 200, 2: 350}.")
+            suspect("rated load", load, *_LOADS, "Give ohms, then watts: {4: 180, 2: 300}.")
             suspect(f"power at {load:g} Ω", watts, 1, 2e4, "Give watts, by load in ohms.")
         object.__setattr__(self, "ratings", MappingProxyType(dict(sorted(clean.items()))))
         _doubt_ratings(self.ratings)
@@ -191,9 +191,9 @@ class Amplifier:
         ValueError
             If the load is below the least rated one.
 
-        >>> amp = Amplifier({4: 200, 2: 350})
+        >>> amp = Amplifier({4: 180, 2: 300})
         >>> amp.power(2), round(amp.power(8), 6), round(amp.power(3), 1)
-        (350.0, 100.0, 233.3)
+        (300.0, 90.0, 200.0)
         """
         load = positive("load", load)
         suspect("load", load, *_LOADS, _OHMS)

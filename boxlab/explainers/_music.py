@@ -12,7 +12,7 @@ from boxlab.car.metering import admittance, metered, warmed
 from boxlab.car.wiring import at_load
 from boxlab.draw.scene import Choice, Slider
 from boxlab.gear.scenario import USUAL_QL
-from boxlab.gear.shelf import DRIVERS, RADIATORS, USUAL_VOLUMES
+from boxlab.gear.shelf import CLASS_VOLUMES, DRIVERS, RADIATORS
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
 from boxlab.sound import programme
 
@@ -26,7 +26,7 @@ CREST = Slider(
     help="Peak over average. A sine has 3 dB, music usually 12 to 20.",
 )  # fmt: skip
 BUILD = Choice("build", "Box", BUILDS, BUILDS[0])
-RATING = Slider("rating", "Rated power", 50, 1000, 350, 10, "W", help="A sine, into that load.")
+RATING = Slider("rating", "Rated power", 50, 1000, 300, 10, "W", help="A sine, into that load.")
 LOAD = Choice("load", "Load the coils make", LOADS, "2 Ω")
 
 
@@ -38,7 +38,7 @@ def ohms(load):
 @lru_cache(maxsize=32)
 def box_of(build, size="ten-inch", fb=FB):
     """The usual small box of this size: with a radiator, a port (100 mm), or sealed."""
-    net = USUAL_VOLUMES[size]
+    net = CLASS_VOLUMES[size]
     if build == "radiator":
         return RadiatorBox.tuned(net, fb, RADIATORS[size], ql=USUAL_QL)
     if build == "ported":

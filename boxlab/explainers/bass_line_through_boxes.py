@@ -183,6 +183,6 @@ EXPLAINERS = (
             "every note of a bass line, and a sealed box of that size within two or three. What it "
             "lacks is loudness: about 2.5 dB at the same volts."
         ),
-        presets=MappingProxyType({"half a cubic foot": {}, "tuned low": {"fb": 36.0}}),
+        presets=MappingProxyType({"ten-inch, 14 L": {}, "tuned low": {"fb": 36.0}}),
     ),
 )  # fmt: skip

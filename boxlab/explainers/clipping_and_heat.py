@@ -195,7 +195,7 @@ EXPLAINERS = (
         question="What does clipping do to the heat in the coil?",
         controls=(
             Slider("overdrive", "Turned up past clip", 0, 20, 10, 1, "dB"),
-            Slider("rating", "Rated power", 50, 1000, 350, 10, "W"),
+            Slider("rating", "Rated power", 50, 1000, 300, 10, "W"),
             music.CREST,
             Slider("pe", "Coil rated for", 50, 600, 200, 10, "W"),
             music.LOAD,

@@ -12,7 +12,7 @@ from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._shared import FREQUENCY
 from boxlab.gear.scenario import USUAL_QL
-from boxlab.gear.shelf import DRIVERS, RADIATORS, USUAL_VOLUMES
+from boxlab.gear.shelf import CLASS_VOLUMES, DRIVERS, RADIATORS
 from boxlab.model.enclosure import RadiatorBox
 from boxlab.model.response import solve
 
@@ -22,7 +22,7 @@ COUNTS = MappingProxyType({"one": 1, "two": 2, "four": 4})
 def scene(size, count, spl, frequency, fb) -> Scene:
     """What `spl` dB at 1 m takes at `frequency` Hz, sealed and with radiators tuned to `fb` Hz."""
     driver, n = DRIVERS[size], COUNTS[count]
-    box = RadiatorBox.tuned(USUAL_VOLUMES[size], fb, RADIATORS[size], ql=USUAL_QL)
+    box = RadiatorBox.tuned(CLASS_VOLUMES[size], fb, RADIATORS[size], ql=USUAL_QL)
     facts = _facts(driver, box, n, spl, frequency)
     return Scene(
         title=f"{spl:g} dB at {frequency:g} Hz: what must move",

@@ -213,11 +213,11 @@ EXPLAINERS = (
         answer=(
             "A rating is a steady sine into a resistor. Music has peaks four times its average "
             "and more, and a box's impedance is above the label nearly everywhere. An amplifier "
-            "of 350 W, unclipped, shows some tens of watts; that is not a fault."
+            "of 300 W, unclipped, shows some tens of watts; that is not a fault."
         ),
         presets=MappingProxyType(
             {
-                "350 W into 2 Ω": {},
+                "300 W into 2 Ω": {},
                 "squeezed music": {"crest": 9.0},
                 "driven hard": {"crest": 9.0, "overdrive": 6.0},
             }

@@ -176,11 +176,11 @@ EXPLAINERS = (
         ),
         presets=MappingProxyType(
             {
-                "half a cubic foot": {},
-                "2.5 cubic feet": {
+                "ten-inch, 14 L": {},
+                "twelve-inch, 64 L": {
                     "size": "twelve-inch",
-                    "volume": 71.0,
-                    "fb": 34.0,
+                    "volume": 64.0,
+                    "fb": 35.0,
                     "port": 140.0,
                     "count": "two",
                 },

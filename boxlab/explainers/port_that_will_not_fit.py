@@ -249,15 +249,15 @@ EXPLAINERS = (
         lesson="01-port-or-radiator.ipynb",
         anchor="Will-the-port-fit",
         answer=(
-            "In half a cubic foot at 45 Hz no straight port is both short enough to fit and wide "
+            "In 14 L at 45 Hz no straight port is both short enough to fit and wide "
             "enough to be quiet when played loud. A folded one takes 19 to 44 % of the box again, "
             "its wall included, at 20 to 32 V."
         ),
         presets=MappingProxyType(
             {
-                "half a cubic foot": {},
-                "one cubic foot": {"volume": 28.5},
-                "2.5 cubic feet": {"size": "twelve-inch", "volume": 71.0, "fb": 34.0},
+                "ten-inch, 14 L": {},
+                "ten-inch, 28.5 L": {"volume": 28.5},
+                "twelve-inch, 64 L": {"size": "twelve-inch", "volume": 64.0, "fb": 35.0},
             }
         ),
     ),

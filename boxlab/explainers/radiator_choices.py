@@ -218,7 +218,7 @@ EXPLAINERS = (
         ),
         presets=MappingProxyType(
             {
-                "half a cubic foot": {},
+                "ten-inch, 14 L": {},
                 "short travel": {"travel": 8.0},
                 "long travel": {"travel": 30.0},
             }

@@ -254,7 +254,7 @@ EXPLAINERS = (
         ),
         presets=MappingProxyType(
             {
-                "half a cubic foot": {},
+                "ten-inch, 14 L": {},
                 "roomy": {"volume": 42.0, "fb": 27.0},
                 "equalised": {"programme": "equalised flat"},
                 "below tuning": {"programme": "from 0.6 of that up"},

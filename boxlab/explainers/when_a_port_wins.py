@@ -220,7 +220,7 @@ EXPLAINERS = (
         presets=MappingProxyType(
             {
                 "ten-inch at 45 Hz": {},
-                "twelve-inch at 34 Hz": {"size": "twelve-inch", "fb": 34.0, "volume": 71.0},
+                "twelve-inch at 35 Hz": {"size": "twelve-inch", "fb": 35.0, "volume": 64.0},
             }
         ),
     ),

@@ -133,6 +133,6 @@ EXPLAINERS = (
             "about 4 to 6 dB quieter at its tuning than half an octave above, and suspension and "
             "losses take some more. That leaves about two."
         ),
-        presets=MappingProxyType({"half a cubic foot": {}, "no leak": {"ql": 100.0}}),
+        presets=MappingProxyType({"ten-inch, 14 L": {}, "no leak": {"ql": 100.0}}),
     ),
 )

@@ -6,7 +6,7 @@ from functools import lru_cache
 
 from boxlab.base.units import disc_area, mm
 from boxlab.gear.scenario import USUAL_QL
-from boxlab.gear.shelf import DRIVERS, RADIATORS, USUAL_VOLUMES
+from boxlab.gear.shelf import CLASS_VOLUMES, DRIVERS, RADIATORS
 from boxlab.model.driver import Driver
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
 
@@ -24,7 +24,7 @@ def box_of(build, size="ten-inch", volume=None, fb=45.0):
     ValueError
         If no weights tune it so: the bare radiator is already too heavy.
     """
-    net = USUAL_VOLUMES[size] if volume is None else volume
+    net = CLASS_VOLUMES[size] if volume is None else volume
     if build == "radiator":
         return RadiatorBox.tuned(net, fb, RADIATORS[size], ql=USUAL_QL)
     if build == "ported":

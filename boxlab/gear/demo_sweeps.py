@@ -14,7 +14,7 @@ import numpy as np
 
 from boxlab.base.checks import positive
 from boxlab.base.units import cm2, grams, litres
-from boxlab.gear.scenario import CLASS, TEN_INCH_DRIVER, TEN_INCH_RADIATOR, USUAL_QL, USUAL_VOLUMES
+from boxlab.gear.scenario import CLASS, CLASS_VOLUMES, TEN_INCH_DRIVER, TEN_INCH_RADIATOR, USUAL_QL
 from boxlab.measure.read.value import Sweep
 from boxlab.model.driver import Driver
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
@@ -24,7 +24,7 @@ from boxlab.model.response import solve
 DRIVER = replace(TEN_INCH_DRIVER, le=0.3e-3, semi_k=0.016, semi_n=0.72)
 ADDED_MASS = grams(60)  # modelling clay round the dust cap
 TEST_VOLUME = litres(20)  # the class's sealed test box
-VOLUME = USUAL_VOLUMES["ten-inch"]
+VOLUME = CLASS_VOLUMES["ten-inch"]
 RADIATOR_BOX = RadiatorBox.tuned(VOLUME, 34.0, TEN_INCH_RADIATOR, ql=USUAL_QL)
 PORTED_BOX = PortedBox.tuned(litres(30), 32.0, cm2(60), ql=USUAL_QL, max_length=3)
 WEIGHTS = grams(100)  # put on the radiator for the second tuning
@@ -67,7 +67,7 @@ CASES = MappingProxyType(
         "test box": Case("driver on the sealed 20 L test box", DRIVER, SealedBox(TEST_VOLUME)),
         "sealed": Case("radiator box, radiator held still", DRIVER, SealedBox(VOLUME)),
         "ported": Case("ported box of 30 L", DRIVER, PORTED_BOX),
-        "radiator": Case("radiator box of half a cubic foot", DRIVER, RADIATOR_BOX),
+        "radiator": Case("radiator box of 14 L", DRIVER, RADIATOR_BOX),
         "radiator with weights": Case(
             "the same with 100 g more on the radiator", DRIVER, _weighted(RADIATOR_BOX, WEIGHTS)
         ),

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from types import MappingProxyType
 
-from boxlab.base.units import cm2, cubic_feet, grams, mh, mm, mm_per_newton
+from boxlab.base.units import cm2, grams, litres, mh, mm, mm_per_newton
 from boxlab.model.driver import Driver
 from boxlab.model.vents import Radiator
 
@@ -96,14 +96,20 @@ RADIATORS = MappingProxyType(
     }
 )
 
-# Net volumes that compact radiator boxes of these sizes often have (common practice, no published
-# source), m³.
-USUAL_VOLUMES = MappingProxyType(
-    {
-        "eight-inch": cubic_feet(0.4),
-        "ten-inch": cubic_feet(0.5),
-        "twelve-inch": cubic_feet(0.7),
-    }
-)
+AIR_BEHIND = 0.42  # m: the class gives every cone a column of air of its own area, this long
+
+
+def class_volume(driver):
+    """Net volume of the class's box for a driver, m³: `AIR_BEHIND` of air, to the whole litre.
+
+    A rule of the class's own, so that the three sizes can be compared; no rule of the trade.
+
+    >>> [1e3 * class_volume(d) for d in (EIGHT_INCH_DRIVER, TEN_INCH_DRIVER, TWELVE_INCH_DRIVER)]
+    [9.0, 14.0, 21.0]
+    """
+    return litres(round(1e3 * driver.sd * AIR_BEHIND))
+
+
+CLASS_VOLUMES = MappingProxyType({size: class_volume(driver) for size, driver in DRIVERS.items()})
 
 USUAL_QL = 7.0  # leakage loss of a well-made small box (Small 1973: a usual starting point)

@@ -130,6 +130,6 @@ def _part(section):
 
 DRIVERS = Shelf(scenario.DRIVERS, lambda job: job.system)
 RADIATORS = Shelf(scenario.RADIATORS, _radiator)
-USUAL_VOLUMES = Shelf(scenario.USUAL_VOLUMES, _volume)
+CLASS_VOLUMES = Shelf(scenario.CLASS_VOLUMES, _volume)
 DRIVER_PARTS = Shelf(demo_parts.DRIVER_PARTS, _part("driver"))
 RADIATOR_PARTS = Shelf(demo_parts.RADIATOR_PARTS, _part("radiator"))

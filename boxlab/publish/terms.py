@@ -9,7 +9,7 @@ from functools import cache
 import numpy as np
 
 from boxlab.base.quantities import digits, find_unit
-from boxlab.base.units import cubic_feet, disc_area, inches
+from boxlab.base.units import disc_area, inches, litres
 from boxlab.design.radiator_need import needed_ratio
 from boxlab.gear import scenario
 from boxlab.model.air import Air
@@ -67,8 +67,8 @@ def text(value: float, symbol: str) -> str:
 
 @cache
 def gear():
-    """The example: ten-inch demo driver, its radiator box of half a cubic foot, its port box."""
-    driver, volume = scenario.TEN_INCH_DRIVER, cubic_feet(0.5)
+    """The example: ten-inch demo driver, its radiator box of 14 L, its port box."""
+    driver, volume = scenario.TEN_INCH_DRIVER, litres(14)
     radiator = RadiatorBox.tuned(volume, FB, scenario.TEN_INCH_RADIATOR, ql=scenario.USUAL_QL)
     ported = PortedBox.tuned(volume, FB, disc_area(inches(3)), ql=scenario.USUAL_QL, max_length=3)
     return driver, radiator, ported

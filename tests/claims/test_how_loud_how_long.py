@@ -117,7 +117,7 @@ def test_allowed_time_at_the_level_of_this_box():
     assert "105 dB, which reads 88.7 dBA and 103.6 dBC" in box().readout[0]
     assert "NIOSH allows 3 h 24 min and OSHA 9 h 35 min" in box().readout[1]
     assert "3 h 50 min" in box(drive=5.0).readout[1] and "24 min" in box(drive=5.0).readout[1]
-    assert "2 h 53 min" in box(drive=15.0).readout[1] and "2 min 54 s" in box(drive=15.0).readout[1]
+    assert "2 h 53 min" in box(drive=15.0).readout[1] and "2 min 56 s" in box(drive=15.0).readout[1]
     assert 20 * np.log10(15 / 5) == pytest.approx(9.5, abs=0.05)
     assert box().warnings == ()
 

@@ -42,7 +42,7 @@ _OTHERS = {
     },
     "crossing": {
         "About 15 L (0.5 ft³)": "True at 10 V: played softly, a narrow port will do.",
-        "About 70 L (2.5 ft³)": "That is on the safe side: there even 40 V is quiet at this "
+        "About 60 L (2.1 ft³)": "That is on the safe side: there even 40 V is quiet at this "
         "tuning.",
     },
 }

@@ -12,7 +12,7 @@ _LINES = {  # prediction -> explainer, its settings, and the line of its readout
     "cable": ("cable_and_fuse", {}, 0),
 }
 _RIGHT = {
-    "meter": "About 30 W",
+    "meter": "About 25 W",
     "coils": "No: 2 or 8 Ω",
     "stops": "The cone's travel",
     "clipping": "Five times as much",
@@ -20,9 +20,9 @@ _RIGHT = {
 }
 _OTHERS = {
     "meter": {
-        "About 350 W": "That is a steady sine into a resistor. It says what the rails are, and "
+        "About 300 W": "That is a steady sine into a resistor. It says what the rails are, and "
         "nobody listens to it.",
-        "About 180 W": "That is what the shop expects as a cautious half. This meter comes to it "
+        "About 150 W": "That is a cautious half of the rating. This meter comes to it "
         "with music squeezed to 6 dB, or turned up 6 dB past clip.",
     },
     "coils": {
