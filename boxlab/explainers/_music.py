@@ -11,6 +11,7 @@ from boxlab.car import power
 from boxlab.car.metering import admittance, metered, warmed
 from boxlab.car.wiring import at_load
 from boxlab.draw.scene import Choice, Slider
+from boxlab.gear import shelf
 from boxlab.gear.scenario import USUAL_QL
 from boxlab.gear.shelf import CLASS_VOLUMES, DRIVERS, RADIATORS
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
@@ -35,9 +36,36 @@ def ohms(load):
     return float(load.split()[0])
 
 
+def nominal(driver):
+    """The load on the label, Ω, as it follows from the resistance: the nearest of `LOADS`."""
+    return min(map(ohms, LOADS), key=lambda load: abs(np.log(1.15 * float(driver.re) / load)))
+
+
+def box_of(build, size=None, fb=None):
+    """The box of this build: the open job's, or the class's for a size (ten-inch).
+
+    The other builds of somebody's own box have its volume and tuning; the port is 100 mm wide.
+    """
+    job = shelf.current()
+    if job is None or size not in (None, shelf.OWN):
+        return _class_box(build, size or "ten-inch", fb or FB)
+    mine = job.box
+    if fb is None and build == job.tables["box"]["kind"]:
+        return mine
+    tuning = float(mine.tuning())
+    fb = fb or (tuning if np.isfinite(tuning) and tuning > 0 else FB)
+    if build == "sealed":
+        return SealedBox(mine.volume)
+    ql = float(job.ql.value)
+    if build == "radiator":
+        return RadiatorBox.tuned(
+            mine.volume, fb, shelf.the_radiator(), count=max(1, job.radiators), ql=ql
+        )
+    return PortedBox.tuned(mine.volume, fb, disc_area(mm(100)), ql=ql, max_length=3)
+
+
 @lru_cache(maxsize=32)
-def box_of(build, size="ten-inch", fb=FB):
-    """The usual small box of this size: with a radiator, a port (100 mm), or sealed."""
+def _class_box(build, size, fb):
     net = CLASS_VOLUMES[size]
     if build == "radiator":
         return RadiatorBox.tuned(net, fb, RADIATORS[size], ql=USUAL_QL)
@@ -46,10 +74,12 @@ def box_of(build, size="ten-inch", fb=FB):
     return SealedBox(net)
 
 
-@lru_cache(maxsize=32)
-def driver_of(load, size="ten-inch", hotter=0.0):
-    """The demo driver with its coils wired for `load` Ω and `hotter` K above 20 °C."""
-    return warmed(at_load(DRIVERS[size], NOMINAL, load), hotter)
+def driver_of(load, size=None, hotter=0.0):
+    """The driver with its coils wired for `load` Ω and `hotter` K above 20 °C."""
+    if shelf.current() is None or size not in (None, shelf.OWN):
+        return warmed(at_load(DRIVERS[size or "ten-inch"], NOMINAL, load), hotter)
+    driver = shelf.the_driver()
+    return warmed(at_load(driver, nominal(driver), load), hotter)
 
 
 @lru_cache(maxsize=64)

@@ -12,10 +12,16 @@ import numpy as np
 
 from boxlab.base import units
 from boxlab.draw.scene import Choice, Explainer, Number, Plot, Scene, Slider
+from boxlab.explainers._music import nominal
 from boxlab.gear import shelf
 from boxlab.gear.job import Job
 from boxlab.gear.scenario import DRIVERS
 
+_SPAN = "\x01"  # between the ends of a range, until all ranges are told
+_NESTED = re.compile(
+    rf"(?P<from>from (?:about )?)?(?P<range>(?:[\d.−-]+{_SPAN}[\d.]+ to [\d.−-]+(?:{_SPAN}[\d.]+)?)"
+    rf"|(?:[\d.−-]+ to [\d.−-]+{_SPAN}[\d.]+))"
+)
 _FIGURE = re.compile(r"(?<![\w.])[−-]?\d+(?:\.\d+)?(?![\w.]*\d)")
 
 
@@ -56,10 +62,22 @@ def values(job: Job) -> dict[str, float]:
     cable = job.tables.get("cable", {})
     found |= {("length", "m"): cable["length"]} if "length" in cable else {}
     if job.amplifier is not None:
-        most = max(job.amplifier.ratings.values())
         for name in ("amplifier", "power", "rating"):
-            found[name, "W"] = most
+            found[name, "W"] = _power(job)
+        ratings = job.amplifier.ratings
+        found["at_least", "W"] = ratings[min(ratings)]
+        found |= {("at_four", "W"): job.amplifier.power(4.0)} if min(ratings) <= 4 else {}
+    found["drivers", ""] = float(job.count)
     return found
+
+
+def _power(job):
+    """What the amplifier is rated for at the load that the driver makes, W."""
+    driver = _or_none(job, "system")
+    try:
+        return job.amplifier.power(nominal(driver))
+    except (ValueError, AttributeError):
+        return max(job.amplifier.ratings.values())
 
 
 def choices(job: Job) -> dict[str, str]:
@@ -70,6 +88,11 @@ def choices(job: Job) -> dict[str, str]:
         found["count"] = words.get(job.radiators, "")
     kind = job.tables.get("box", {}).get("kind", "")
     found["build"] = kind
+    found["coils"] = {1: "one", 2: "two"}.get(job.tables.get("driver", {}).get("coils"), "")
+    driver = _or_none(job, "system")
+    found["load"] = "" if driver is None else f"{nominal(driver):g} Ω"
+    if job.amplifier is not None:
+        found["least"] = f"{min(job.amplifier.ratings):g} Ω"
     return found
 
 
@@ -87,18 +110,48 @@ def with_job(item: Explainer, job: Job) -> Explainer:
     ranges widen round them.
     """
     told = values(job)
+    if job.amplifier is not None and any(control.name == "drop" for control in item.controls):
+        told["power", "W"] = max(job.amplifier.ratings.values())  # a cable has to carry the most
     picks = choices(job)
     controls = tuple(_control(control, told, picks) for control in item.controls)
+    controls, lowered = _in_reach(item, controls, job)
 
     def scene(**settings) -> Scene:
         with shelf.opened(job) as used:
             made = item.scene(**settings)
+            if lowered and settings["fb"] == lowered[0]:
+                made = replace(made, warnings=(*made.warnings, lowered[1]))
             if shelf.OWN not in used:
                 return made
             others = [_variant(item, each, settings) for each in job.variants()]
         return _told(made, [each for each in others if each is not None], job)
 
     return replace(item, controls=controls, scene=scene, presets={}, answer="")
+
+
+def _in_reach(item, controls, job):
+    """The controls with a tuning to start at that the gear can reach, and (Hz, why it is lower)."""
+    start = {control.name: control.start for control in controls}
+    if "fb" not in start:
+        return controls, None
+    wanted = start["fb"]
+    for share in np.arange(1.0, 0.3, -0.05):
+        fb = wanted if share == 1.0 else round(wanted * share, 1)
+        try:
+            with shelf.opened(job):
+                item.scene(**start | {"fb": fb})
+        except ValueError as error:
+            if share == 1.0 and "fb" not in str(error):
+                break
+            continue
+        if share == 1.0:
+            break
+        why = f"{wanted:g} Hz is out of reach here with your gear; {fb:g} Hz is shown instead."
+        moved = [
+            replace(c, start=fb, low=min(c.low, fb / 2)) if c.name == "fb" else c for c in controls
+        ]
+        return tuple(moved), (fb, why)
+    return controls, None
 
 
 def _variant(item, job, settings):
@@ -116,7 +169,7 @@ def _control(control, told, picks):
         wanted = wanted if wanted in control.options else wanted.removesuffix("ed")
         if wanted and wanted in control.options:
             return replace(control, start=wanted)
-        if set(control.options) <= set(DRIVERS) and len(control.options) == len(DRIVERS):
+        if set(control.options) <= set(DRIVERS):
             return replace(control, options=(shelf.OWN, *control.options), start=shelf.OWN)
         return control
     value = told.get((control.name, control.unit))
@@ -165,7 +218,7 @@ def _told(scene: Scene, others, job: Job) -> Scene:
         title=ranged(lambda each: each.title),
         readout=readout,
         numbers=numbers,
-        caption=f"{_yours(scene.caption)} {words}",
+        caption=f"{ranged(lambda each: each.caption)} {words}",
         alt=f"{_yours(scene.alt)} {words}",
         code=_code(scene.code, job),
         plots=tuple(_in_sight(plot) for plot in scene.plots),
@@ -192,23 +245,40 @@ def _merge(text: str, others) -> str:
         if len(shown) == 1:
             return match[0]
         ends = sorted(shown, key=lambda each: float(each.replace("−", "-")))
-        return f"{ends[0]} to {ends[-1]}"
+        return f"{ends[0]}{_SPAN}{ends[-1]}"
 
-    merged = _FIGURE.sub(told, text)
+    merged = _NESTED.sub(_one_range, _FIGURE.sub(told, text)).replace(_SPAN, " to ")
     if others and len(same) < len(others):
         merged += " (It hangs on an assumed value whether this is so.)" if text else ""
     return merged
 
 
+def _one_range(found):
+    """A range whose own ends are ranges, as one: the least to the most; "from a to b" keeps both.
+
+    >>> _merge("8 to 9 dB; from 18 to 13 Hz.", ["7 to 8 dB; from 19 to 14 Hz."])
+    '7 to 9 dB; from 18–19 to 13–14 Hz.'
+    """
+    if found["from"]:
+        return found[0].replace(_SPAN, "–")
+    ends = re.split(f" to |{_SPAN}", found["range"])
+    ends.sort(key=lambda each: float(each.replace("−", "-")))
+    return f"{ends[0]}{_SPAN}{ends[-1]}"
+
+
 def _yours(text: str) -> str:
+    text = re.sub(r"\b([Tt])he same own( driver)?\b", r"\1he same driver", text)
     text = re.sub(r"\b(T)he own\b|\b(?:the|an?) own\b", lambda m: "Your" if m[1] else "your", text)
-    return re.sub(r"\bown (driver|radiators?|one)\b", r"your \1", text)
+    text = re.sub(r"\b(one|two|three|four|\d+) own (\w+)", r"\1 of your \2", text)
+    text = re.sub(r"\bown (driver|radiators?|one)\b", r"your \1", text)
+    text = re.sub(r"^own\b", "Your driver", text)
+    return re.sub(r"(?<!your )\bown\b(?=,| at\b| sealed\b)", "your driver", text)
 
 
 def _code(code: str, job: Job) -> str:
     file = job.path.name if job.path else "FILE.job.toml"
     code = re.sub(r"(?m)^from boxlab\.gear\.scenario import [^\n]*\n", "", code)
-    code = re.sub(r"DRIVERS\['own'\]|TEN_INCH_DRIVER", "job.system", code)
+    code = re.sub(r"DRIVERS\['(?:own|ten-inch)'\]|TEN_INCH_DRIVER", "job.system", code)
     code = re.sub(r"RADIATORS\['own'\]|TEN_INCH_RADIATOR", "job.radiator.with_mass(0)", code)
     return f"from boxlab import read_job\njob = read_job({file!r})\n{code}"
 

@@ -11,6 +11,7 @@ from boxlab.base.units import litres, to_grams, to_litres
 from boxlab.design.pareto import search
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
+from boxlab.gear import shelf
 from boxlab.gear.scenario import USUAL_QL
 from boxlab.gear.shelf import DRIVERS, RADIATORS
 
@@ -23,13 +24,28 @@ AXES = MappingProxyType(
 )  # fmt: skip
 
 
-@lru_cache(maxsize=16)
 def candidates(size, power, room):
-    """Every design of the grid up to `room` L for this driver and amplifier, and the front."""
-    volumes = litres(VOLUMES[room >= VOLUMES])
-    return search(
-        DRIVERS[size], RADIATORS, volumes, (1, 2), power=power, load=LOAD, band=BAND, ql=USUAL_QL
+    """Every design of the grid up to `room` L for this driver and amplifier, and the front.
+
+    A job's own radiator is the one tried, where it has one; else those of the class.
+    """
+    job = shelf.current()
+    mine = job is not None and size == shelf.OWN and bool(job.radiators)
+    names = {"own radiator": shelf.OWN} if mine else {name: name for name in RADIATORS}
+    volumes = VOLUMES[room >= VOLUMES]
+    if room > VOLUMES[-1]:
+        volumes = np.linspace(VOLUMES[0], room, len(VOLUMES))
+    return _searched(
+        DRIVERS[size], tuple((n, RADIATORS[key]) for n, key in names.items()), tuple(volumes), power
     )
+
+
+@lru_cache(maxsize=16)
+def _searched(driver, radiators, volumes, power):
+    return search(
+        driver, dict(radiators), litres(np.array(volumes)), (1, 2),
+        power=power, load=LOAD, band=BAND, ql=USUAL_QL,
+    )  # fmt: skip
 
 
 def _measures(c):

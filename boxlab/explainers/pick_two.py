@@ -12,6 +12,7 @@ from boxlab.design.tradeoff_solver import best_box, efficiency_of, pick_two
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._shared import FREQUENCY
+from boxlab.gear import shelf
 from boxlab.gear.shelf import DRIVERS
 from boxlab.model.enclosure import SealedBox
 from boxlab.model.passband import ceiling, passband
@@ -117,26 +118,35 @@ def _response_plot(solved, reached):
     )
 
 
-@lru_cache(maxsize=1)
-def _demo_constants():
-    """k of two demo drivers in sealed boxes, 1e-6 s³/m³, over VOLUMES."""
-    return {
-        size: 1e6 * passband(DRIVERS[size], SealedBox(litres(VOLUMES))).constant
-        for size in ("ten-inch", "twelve-inch")
-    }
+@lru_cache(maxsize=4)
+def _constant(driver):
+    """k of a driver in sealed boxes, 1e-6 s³/m³, over VOLUMES."""
+    return 1e6 * passband(driver, SealedBox(litres(VOLUMES))).constant
+
+
+def _drivers():
+    """What the last plot is about: the open job's driver, or two of the class's."""
+    if shelf.current() is not None:
+        return {"your driver": shelf.the_driver()}
+    return {size: DRIVERS[size] for size in ("twelve-inch", "ten-inch")}
+
+
+def _whose():
+    return "two demo drivers" if shelf.current() is None else "your driver"
 
 
 def _driver_plot(volume):
-    ten, twelve = _demo_constants().values()
+    lines = [(name, _constant(driver)) for name, driver in _drivers().items()][::-1]
+    roles = ("sum", "quiet")
     return Plot(
-        "Solved: what the demo drivers reach, sealed",
+        f"Solved: what {_whose().replace('two', 'the')} reach{'es' * (len(lines) == 1)}, sealed",
         "net volume, L",
         "k, millionths of s³/m³",
         (5, 200),
         (0, 4.5),
-        (
-            Line(VOLUMES, ten, "sum", "ten-inch", "sealed"),
-            Line(VOLUMES, twelve, "quiet", "twelve-inch", "sealed"),
+        tuple(
+            Line(VOLUMES, k, role, name, "sealed")
+            for (name, k), role in zip(lines, roles, strict=False)
         ),
         (
             Mark(1e6 * ceiling("sealed"), "ceiling, sealed", "limit", "y"),
@@ -223,8 +233,9 @@ def _alt(left, kept, wish, found):
         "one line for sealed and one for port or radiator at their ceilings, a dot at the present "
         f"setting: {_text(left, found['sealed'])} and {_text(left, found['ported'])}. Lower left: "
         "solved level for 1 W of two boxes on paper that get there, 50 to 110 dB re 20 µPa against "
-        "10 to 200 Hz. Lower right: k of two demo drivers sealed, 0 to 4.5 millionths, against "
-        "net volume, 5 to 200 L; both stay under the sealed ceiling."
+        "10 to 200 Hz. Lower right: k of {_whose()} sealed, 0 to 4.5 millionths, against "
+        f"net volume, 5 to 200 L; {'both stay' if shelf.current() is None else 'it stays'} "
+        "under the sealed ceiling."
     )
 
 
@@ -250,7 +261,7 @@ EXPLAINERS = (
         name="pick_two",
         question="Small, loud for its watts, deep: which two can you have?",
         controls=(
-            Choice("left", "Leave to nature", LEFT, LEFT[0]),
+            Choice("left", "Solve for", LEFT, LEFT[0]),
             Slider("volume", "Net volume", 5, 100, 14, 0.5, "L", imperial=shared.cubic_feet_text),
             Slider("f3", "Corner f3", 20, 80, 35, 0.5, "Hz"),
             Slider("level", "Level for 1 W at 1 m", 75, 100, 90, 0.5, "dB"),

@@ -10,15 +10,13 @@ from boxlab.explainers import _cars as cars
 from boxlab.explainers import _music as music
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._cars import FREQUENCY
-from boxlab.gear.shelf import DRIVERS
+from boxlab.gear import shelf
 from boxlab.model.response import solve
-
-TEN = "ten-inch"
 
 
 def scene(car, other, build, drive, frequency) -> Scene:
     """The ten-inch box of one build at the seat of two cabins."""
-    r = solve(DRIVERS[TEN], music.box_of(build), FREQUENCY, drive)
+    r = solve(shelf.the_driver(), music.box_of(build), FREQUENCY, drive)
     one, two = (at_seat(r, cars.CARS[name]) for name in (car, other))
     edges = {
         key: [shared.at(FREQUENCY, getattr(seat, key), frequency) for seat in (one, two)]
@@ -56,7 +54,7 @@ def scene(car, other, build, drive, frequency) -> Scene:
             Number("difference, both middling", f"{like:.1f} dB"),
         ),
         caption=(
-            f"The same {build} box with the ten-inch driver at {drive:g} V in two cabins: "
+            f"The same {build} box with {_driver()} at {drive:g} V in two cabins: "
             f"{car}, {cars.sizes_text(cars.CARS[car])}, and {other}, "
             f"{cars.sizes_text(cars.CARS[other])}. At {frequency:g} Hz, both middling, the {car} "
             f"gets {_more(like)}; with unknown tightness and seat {_signed(least)} to "
@@ -79,6 +77,10 @@ def scene(car, other, build, drive, frequency) -> Scene:
             "    print(car, seat.low, seat.mid, seat.high)"
         ),
     )
+
+
+def _driver():
+    return "the ten-inch driver" if shelf.current() is None else "your driver"
 
 
 def _signed(value):

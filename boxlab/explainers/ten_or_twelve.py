@@ -8,7 +8,7 @@ from boxlab.base.units import to_litres
 from boxlab.draw.scene import Choice, Explainer, Scene, Slider
 from boxlab.explainers import _shared as shared
 from boxlab.explainers import _side_by_side as pair
-from boxlab.gear.shelf import DRIVERS
+from boxlab.gear.shelf import DRIVERS, OWN
 
 SIZES = ("eight-inch", "ten-inch")
 
@@ -17,9 +17,17 @@ def sides(smaller, volume, build, wanted, amplifier, fb):
     """The twelve-inch driver and the smaller one, each in `volume` litres."""
     boxes = {size: pair.boxed(build, volume, size, fb) for size in ("twelve-inch", smaller)}
     return tuple(
-        pair.side(size, size, DRIVERS[size], box, 1, wanted, amplifier)
+        pair.side(_called(size), _called(size), DRIVERS[size], box, 1, wanted, amplifier)
         for size, box in boxes.items()
     )
+
+
+def _called(size):
+    return "own driver" if size == OWN else size
+
+
+def _one(name):
+    return name if name.startswith("own") else f"the {name} one"
 
 
 def scene(smaller, volume, build, wanted, amplifier, frequency, fb) -> Scene:
@@ -27,13 +35,13 @@ def scene(smaller, volume, build, wanted, amplifier, frequency, fb) -> Scene:
     twelve, ten = sides(smaller, volume, build, wanted, amplifier, fb)
     facts = _readout(twelve, ten, wanted, amplifier, frequency)
     return Scene(
-        title=f"Twelve-inch against {smaller} in {volume:g} L, {build}",
+        title=f"Twelve-inch against {_called(smaller)} in {volume:g} L, {build}",
         plots=pair.plots(twelve, ten, build, wanted, frequency),
         readout=facts,
         numbers=pair.numbers(twelve, ten, frequency),
         caption=(
-            f"The twelve-inch driver (dark lines) and the {smaller} one (grey), {build}, each in "
-            f"{volume:g} L ({shared.cubic_feet_text(volume)}) net. {facts[0]} {facts[1]}"
+            f"The twelve-inch driver (dark lines) and {_one(_called(smaller))} (grey), {build}, "
+            f"each in {volume:g} L ({shared.cubic_feet_text(volume)}) net. {facts[0]} {facts[1]}"
         ),
         alt=pair.alt(twelve, ten, wanted, frequency),
         code=_code(smaller, volume, amplifier),
@@ -53,7 +61,7 @@ def _readout(twelve, ten, wanted, amplifier, frequency):
         f"{1e3 * twelve.at('travel', frequency):.1f} mm, against "
         f"{pair.cost(ten, frequency)}, "
         f"{1e3 * ten.at('travel', frequency):.1f} mm.",
-        f"To Xmax the twelve-inch cone sweeps {_swept(twelve):.2f} L, the {ten.name} one "
+        f"To Xmax the twelve-inch cone sweeps {_swept(twelve):.2f} L, {_one(ten.name)} "
         f"{_swept(ten):.2f} L. f3: {twelve.f3:.1f} Hz and {ten.f3:.1f} Hz.",
     )
 

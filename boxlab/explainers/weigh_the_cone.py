@@ -7,24 +7,25 @@ import numpy as np
 from boxlab.base.units import grams, litres
 from boxlab.draw.scene import Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
-from boxlab.gear.scenario import TEN_INCH_DRIVER
+from boxlab.gear import shelf
 from boxlab.measure.fit.budget import added_mass_budget, known_volume_budget
 
-DRIVER = TEN_INCH_DRIVER
 MASSES = np.geomspace(2, 300, 121)  # g
 VOLUMES = np.geomspace(3, 300, 121)  # L
 _RANGE = (0, 40)
 
 
 def scene(added, volume, frequency_error, scale_error, volume_error) -> Scene:
-    """Budget of both methods for the ten-inch demo driver (g, L, per cent, g, per cent)."""
-    share, moving, vas = frequency_error / 100, DRIVER.mms, float(DRIVER.vas())
+    """Budget of both methods for one driver (g, L, per cent, g, per cent)."""
+    driver = shelf.one_driver()
+    fs = driver.fs
+    share, moving, vas = frequency_error / 100, driver.mms, float(driver.vas())
     masses = added_mass_budget(grams(MASSES), moving, share, scale_error / MASSES)
     volumes = known_volume_budget(litres(VOLUMES), vas, share, volume_error / 100)
     here = added_mass_budget(grams(added), moving, share, scale_error / added)
     there = known_volume_budget(litres(volume), vas, share, volume_error / 100)
-    loaded = DRIVER.fs / np.sqrt(1 + grams(added) / moving)
-    boxed = DRIVER.fs * np.sqrt(1 + vas / litres(volume))
+    loaded = fs / np.sqrt(1 + grams(added) / moving)
+    boxed = fs * np.sqrt(1 + vas / litres(volume))
     percent = [100 * float(b.total) for b in (here, there)]
     return Scene(
         title=f"{added:g} g: the cone's mass to ±{percent[0]:.1f} %",
@@ -35,9 +36,9 @@ def scene(added, volume, frequency_error, scale_error, volume_error) -> Scene:
         readout=(
             f"{added:g} g on the cone: its mass to ±{percent[0]:.1f} %. {volume:g} L box: Vas to "
             f"±{percent[1]:.1f} %.",
-            f"The mass moves the resonance from {DRIVER.fs:.1f} to {loaded:.1f} Hz, "
-            f"{100 * (1 - loaded / DRIVER.fs):.0f} % down; the box moves it to {boxed:.1f} Hz, "
-            f"{100 * (boxed / DRIVER.fs - 1):.0f} % up.",
+            f"The mass moves the resonance from {fs:.1f} to {loaded:.1f} Hz, "
+            f"{100 * (1 - loaded / fs):.0f} % down; the box moves it to {boxed:.1f} Hz, "
+            f"{100 * (boxed / fs - 1):.0f} % up.",
             f"Of the ±{percent[0]:.1f} %, reading the two resonances makes "
             f"{100 * float(here.frequency):.1f} % and weighing {100 * float(here.amount):.1f} %.",
         ),
@@ -45,7 +46,7 @@ def scene(added, volume, frequency_error, scale_error, volume_error) -> Scene:
             shared.mass_number("moving mass", moving),
             shared.volume_number("Vas", vas),
             shared.mass_number("added mass", grams(added)),
-            shared.hertz("resonance in free air", DRIVER.fs),
+            shared.hertz("resonance in free air", fs),
             shared.hertz("resonance with the mass", loaded),
             Number("mass uncertain by", f"{percent[0]:.1f} %"),
             shared.volume_number("test box", litres(volume)),

@@ -11,8 +11,8 @@ from boxlab.base.units import mm
 from boxlab.draw.scene import Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers._shared import inches_text
 from boxlab.explainers.bass_line_through_boxes import TONES, line
+from boxlab.gear import shelf
 from boxlab.gear.demo_listening import box_of, small_speaker
-from boxlab.gear.shelf import the_driver
 from boxlab.model.limits import max_output
 from boxlab.model.response import solve
 from boxlab.sound.hearing import threshold
@@ -24,13 +24,25 @@ EAR = threshold(GRID)
 TOP = 1000.0  # Hz: where the small speaker is taken to play in full
 
 
-@lru_cache(maxsize=16)
 def box_ceiling(distance):
-    """The ten-inch radiator box at its limits, over GRID with E1 as the last point, dB."""
+    """The job's box, or the class's ten-inch radiator box, at its limits: GRID and E1, dB."""
+    driver, job = shelf.the_driver(), shelf.current()
+    return _ceiling(driver, box_of("radiator") if job is None else job.box, distance)
+
+
+@lru_cache(maxsize=16)
+def _ceiling(driver, box, distance):
     f = np.append(GRID, E1)
-    ten = the_driver()
-    box = box_of("radiator")
-    return max_output(ten, box, f, power=BOX_WATTS, load=ten.re, distance=distance).spl
+    return max_output(driver, box, f, power=BOX_WATTS, load=driver.re, distance=distance).spl
+
+
+def _name(a="the ", yours="your box"):
+    """What the box is called in words."""
+    return f"{a}ten-inch radiator box" if shelf.current() is None else yours
+
+
+def _box():
+    return "the ten-inch box" if shelf.current() is None else "your box"
 
 
 def scene(resonance, cone, travel, distance) -> Scene:
@@ -54,7 +66,7 @@ def scene(resonance, cone, travel, distance) -> Scene:
         plots=(_loudest(small, box, distance), _line_plot(fall)),
         readout=(
             f"Its loudest {E1:.0f} Hz is {small.spl[-1]:.0f} dB at {distance:g} m: {_heard(over)}, "
-            f"and {gap:.0f} dB below the ten-inch box.",
+            f"and {gap:.0f} dB below {_box()}.",
             f"Of the bass line this speaker loses {lost:.0f} dB. On its lowest E, "
             f"{E1:.1f} Hz, it plays {-fall[-1]:.0f} dB below full.",
             f"Fundamentals carry {before:.0f} % of the line's power as sent and {share:.1f} % of "
@@ -67,12 +79,12 @@ def scene(resonance, cone, travel, distance) -> Scene:
             Number("fundamentals' share of what is left", f"{share:.1f} %"),
             Number("its loudest lowest E", f"{small.spl[-1]:.1f} dB"),
             Number("threshold of hearing there", f"{threshold(E1):.1f} dB"),
-            Number("ten-inch radiator box, its loudest", f"{box[-1]:.1f} dB"),
+            Number(f"{_name('')}, its loudest", f"{box[-1]:.1f} dB"),
         ),
         caption=(
             f"An invented small speaker, {cone:g} mm ({inches_text(cone)}) wide, {travel:g} mm of "
             f"travel, resonance {resonance:g} Hz, heard at {distance:g} m. Left, the loudest tone "
-            "it and a ten-inch radiator box can play, over the threshold of hearing. Right, how "
+            f"it and {_name('a ')} can play, over the threshold of hearing. Right, how "
             "far it falls below its full level."
         ),
         alt=(
@@ -115,7 +127,7 @@ def _loudest(small, box, distance):
         (20, 1000),
         (0, 130),
         (
-            Line(GRID, box[:-1], "sum", "ten-inch radiator box", "radiator"),
+            Line(GRID, box[:-1], "sum", _name(""), "radiator"),
             Line(GRID, small.spl[:-1], "cone", "small speaker"),
             Line(GRID, EAR, "quiet", "threshold of hearing"),
         ),

@@ -8,14 +8,16 @@ from types import MappingProxyType
 
 import numpy as np
 
-from boxlab.base.units import mh
+from boxlab.base.units import disc_area, litres, mh, mm
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._shared import FREQUENCY
 from boxlab.explainers.port_or_radiator import trio
+from boxlab.gear import shelf
 from boxlab.gear.scenario import USUAL_QL
 from boxlab.gear.shelf import the_driver
 from boxlab.measure.fit.landmarks import landmarks
+from boxlab.model.enclosure import PortedBox, RadiatorBox
 from boxlab.model.response import solve
 
 BUILDS = ("radiator", "ported")
@@ -28,10 +30,20 @@ _OFF = (-8, 8)
 
 def box_for(build, volume, fb, ql):
     """The box and a warning, or "", for settings as the panel gives them."""
+    if shelf.current() is not None:
+        return _mine(shelf.current(), build, litres(volume), fb, ql), ""
     three = trio("ten-inch", volume, fb, 50, 0.6, "one", ql)
     if build == "ported":
         return three.ported, ""
     return three.radiator, three.warning
+
+
+def _mine(job, build, volume, fb, ql):
+    """A box of the open job's: its radiators, or a port, whose width changes nothing here."""
+    if build == "ported":
+        return PortedBox.tuned(volume, fb, disc_area(mm(50)), ql=ql, max_length=3)
+    count = max(1, job.radiators)
+    return RadiatorBox.tuned(volume, fb, shelf.the_radiator(), count=count, ql=ql)
 
 
 def _lossless(box):

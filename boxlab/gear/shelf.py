@@ -26,21 +26,21 @@ _used: ContextVar[set | None] = ContextVar("used", default=None)
 def opened(job: Job | None) -> Iterator[set]:
     """While this lasts, "own" is the gear of `job`; gives the set of whose gear was used."""
     seen: set = set()
-    outer = _used.get()
-    if job is not None:
-        _forget(job)
+    outer, before = _used.get(), _open.get()
+    _forget(job)
     marks = _open.set(job), _used.set(seen)
     try:
         yield seen
     finally:
         _open.reset(marks[0])
         _used.reset(marks[1])
+        _forget(before)
         if outer is not None:
             outer |= seen
 
 
-def _forget(job: Job) -> None:
-    """Empty what explainers remember of "own" from another job."""
+def _forget(job: Job | None) -> None:
+    """Empty what explainers remember of other gear, where `job` was not open last."""
     global _last
     if _last is job:
         return
@@ -91,6 +91,12 @@ def the_driver(demo=scenario.TEN_INCH_DRIVER):
     """The open job's driver, or the class's where none is open."""
     _note("demo" if current() is None else OWN)
     return demo if current() is None else current().system
+
+
+def one_driver(demo=scenario.TEN_INCH_DRIVER):
+    """One driver of the open job, where it may have several, or the class's."""
+    _note("demo" if current() is None else OWN)
+    return demo if current() is None else current().driver
 
 
 def the_radiator(demo=scenario.TEN_INCH_RADIATOR):

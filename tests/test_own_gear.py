@@ -1,0 +1,191 @@
+"""Explainers on somebody's own box: their gear, ranges that follow from it, and nobody else's."""
+
+import json
+import math
+import re
+
+import pytest
+from test_job import PICKUP
+
+from boxlab.__main__ import main
+from boxlab.explainers import all_explainers, explainer
+from boxlab.explainers._own import _merge, _yours, with_job
+from boxlab.gear import shelf
+from boxlab.gear.job import read_job
+
+OUTLINE = 'frame = "315 mm"\ncutout = "283 mm"\ndepth = "140 mm"\n'
+TWELVE = PICKUP.split("[[measurement]]")[0].replace(
+    "[radiator]\n", f"{OUTLINE}\n[radiator]\n{OUTLINE}"
+)
+SMALL = """\
+[job]
+name = "a small sealed one"
+
+[driver]
+fs = "52 Hz"
+qts = "0.55"
+vas = "7 L"
+sd = "135 cm2"
+re = "1.7 ohm"
+xmax = "6 mm"
+pe = "80 W"
+
+[box]
+kind = "sealed"
+volume = "5 L"
+
+[amplifier]
+"2 ohm" = "90 W"
+"""
+LARGE = """\
+[job]
+name = "two fifteens"
+
+[driver]
+count = 2
+fs = "24 Hz"
+qes = "0.45"
+qms = "5"
+vas = "190 L"
+sd = "830 cm2"
+re = "3.5 ohm"
+xmax = "16 mm"
+pe = "700 W"
+
+[radiator]
+count = 4
+sd = "830 cm2"
+mms = "420 g"
+added_mass = "300 g"
+cms = "0.2 mm/N"
+xmax = "22 mm"
+
+[box]
+kind = "radiator"
+volume = "150 L"
+ql = "8"
+
+[amplifier]
+"4 ohm" = "900 W"
+"2 ohm" = "1500 W"
+"""
+JOBS = {"pickup": TWELVE, "small": SMALL, "large": LARGE}
+# They compare with gear of the class, and say so; or have only a shelf of the class yet.
+BESIDE_THE_CLASS = {"ten_or_twelve", "one_page", "the_winner_changes", "pick_from_the_front"}
+NO_GEAR = {
+    "ceiling_of_k", "faults_in_a_sweep", "spot_the_fault", "weights_for_a_tuning", "brace_and_fill",
+    "gap_to_volume", "cable_and_fuse", "cabin_band", "near_the_walls", "where_you_sit",
+    "how_long_is_allowed", "what_dba_hides",
+}  # fmt: skip
+
+
+@pytest.fixture
+def job(tmp_path):
+    def opened(name):
+        path = tmp_path / f"{name}.job.toml"
+        path.write_text(JOBS[name], encoding="utf-8")
+        return read_job(path)
+
+    return opened
+
+
+@pytest.mark.parametrize("item", all_explainers(), ids=lambda item: item.name)
+def test_every_explainer_is_about_the_pickup(item, job):
+    mine = with_job(item, job("pickup"))
+    for _ in range(2):  # what is remembered from the first time must not hide whose gear it was
+        with shelf.opened(None) as used:
+            scene = mine()
+        if item.name in NO_GEAR:
+            assert not used
+            continue
+        if item.name not in BESIDE_THE_CLASS:
+            assert used == {"own"}
+        if "own" in used:
+            assert "from the job “pickup, behind the seat”" in scene.caption
+            assert "twelve from the bin" in scene.caption
+            told = " ".join((scene.title, *scene.readout, scene.caption))
+            assert not re.search(r"\b(the|an?|\d) own\b|\bown\b at|[\d.] to [\d.]+ to ", told), told
+
+
+@pytest.mark.parametrize("name", ["small", "large"])
+@pytest.mark.parametrize("item", all_explainers(), ids=lambda item: item.name)
+def test_quite_different_boxes_are_answered_or_refused_in_words(item, name, job):
+    try:
+        scene = with_job(item, job(name))()
+    except ValueError as refused:
+        assert len(str(refused).split()) > 6, refused
+        return
+    assert any(len(line.y) for plot in scene.plots for line in plot.lines)
+    assert all(words and "nan" not in words.split() for words in scene.readout)
+
+
+@pytest.mark.parametrize("name", ["meter_on_music", "where_is_the_tuning", "pick_from_the_front"])
+def test_the_class_has_its_own_gear_back_afterwards(name, job):
+    item = explainer(name)
+    before = item().readout
+    mine = with_job(item, job("pickup"))().readout
+    assert mine != before
+    assert item().readout == before
+
+
+def test_the_amplifier_gives_what_it_is_rated_for_at_their_coil(job):
+    pickup = job("pickup")  # 3.64 Ω: a load of 4 Ω, for which 300 W are written
+    assert with_job(explainer("meter_on_music"), pickup).start["rating"] == 300
+    assert with_job(explainer("meter_on_music"), pickup).start["load"] == "4 Ω"
+    # a cable has to carry the most that the amplifier may draw
+    assert with_job(explainer("cable_and_fuse"), pickup).start["power"] == 500
+
+
+def test_a_tuning_out_of_reach_is_lowered_and_said(job):
+    mine = with_job(explainer("small_or_large"), job("pickup"))
+    assert mine.start["fb"] < job("pickup").box.tuning()
+    assert "out of reach here with your gear" in " ".join(mine().warnings)
+    assert "out of reach" not in " ".join(mine(fb=30.0).warnings)
+
+
+@pytest.mark.parametrize(
+    ("text", "others", "told"),
+    [
+        ("Add 30 g.", ["Add 19 g.", "Add 52 g."], "Add 19 to 52 g."),
+        ("76 to 89 dB", ["81 to 94 dB"], "76 to 94 dB"),
+        ("8 to 9 dB", ["8 to 10 dB"], "8 to 10 dB"),
+        ("null from 18 to 13 Hz", ["null from 19 to 14 Hz"], "null from 18–19 to 13–14 Hz"),
+        ("fits from about 23 L", ["fits from about 25 L"], "fits from about 23 to 25 L"),
+        ("40 Hz and 3 mm", ["40 Hz and 4 mm"], "40 Hz and 3 to 4 mm"),
+    ],
+)
+def test_ranges_are_told_once(text, others, told):
+    assert _merge(text, others) == told
+
+
+def test_own_is_said_as_people_say_it():
+    assert _yours("two own cones to Xmax") == "two of your cones to Xmax"
+    assert _yours("own sealed in 21.8 L") == "Your driver sealed in 21.8 L"
+    assert _yours("with the own driver") == "with your driver"
+
+
+def test_data_are_in_si_and_say_whose_they_are(job, capsys):
+    path = str(job("pickup").path)
+    asked = [
+        "picture",
+        "first_experiment",
+        "--job",
+        path,
+        "--json",
+        "--set",
+        "weights=290g",
+        "volume=0.77ft3",
+    ]
+    assert main(asked) == 0
+    data = json.loads(capsys.readouterr().out)
+    volume = 0.77 * 0.3048**3
+    stiffness = 1 / 0.151e-3 + 2 * 0.0507**2 * 1.2041 * 343.2**2 / volume
+    tuning = math.sqrt(stiffness / 0.52) / 2 / math.pi
+    assert data["gear"] == "own"
+    assert data["values"]["fs"] == pytest.approx(31)
+    assert data["values"]["volume"] == pytest.approx(volume, rel=1e-3)
+    assert data["values"]["fb"] == pytest.approx(tuning, rel=2e-3)
+    assert main(["picture", "first_experiment", "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["gear"] == "demo"
+    assert main(["picture", "what_dba_hides", "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["gear"] == "none"
