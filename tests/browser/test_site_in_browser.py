@@ -176,7 +176,12 @@ def test_published_texts_have_whole_links_that_lead_to_the_place(published, chro
     page.get_by_text("Copied").wait_for()
     assert page.evaluate("navigator.clipboard.readText()") == texts[2]
     page.goto(lesson)
-    assert page.locator(":target").inner_text().startswith("Where does a radiator box go silent?")
+    # the anchor without the question mark stands empty, in the heading or before it
+    there = page.evaluate("""() => {
+        const aim = document.querySelector(":target"), head = aim.closest("h1, h2, h3, h4")
+        return (head ?? (aim.closest("p") ?? aim).nextElementSibling).innerText
+    }""")
+    assert there.startswith("Where does a radiator box go silent?")
     page.context.close()
 
 
