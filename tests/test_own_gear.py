@@ -119,6 +119,13 @@ def test_quite_different_boxes_are_answered_or_refused_in_words(item, name, job)
     assert all(words and "nan" not in words.split() for words in scene.readout)
 
 
+@pytest.mark.parametrize("item", all_explainers(), ids=lambda item: item.name)
+def test_no_words_are_left_unfilled(item):
+    scene = item()
+    said = (scene.title, scene.caption, scene.alt, *scene.readout, *(p.title for p in scene.plots))
+    assert not re.search(r"[{}\x01]|\bNone\b", " ".join(said))
+
+
 @pytest.mark.parametrize("name", ["meter_on_music", "where_is_the_tuning", "pick_from_the_front"])
 def test_the_class_has_its_own_gear_back_afterwards(name, job):
     item = explainer(name)

@@ -41,6 +41,14 @@ def nominal(driver):
     return min(map(ohms, LOADS), key=lambda load: abs(np.log(1.15 * float(driver.re) / load)))
 
 
+def rated(job, load):
+    """What the job's amplifier is rated for at this load, W; the most where it allows none such."""
+    ratings = job.amplifier.ratings
+    if load is None or load < min(ratings):
+        return max(ratings.values())
+    return float(job.amplifier.power(load))
+
+
 def box_of(build, size=None, fb=None):
     """The box of this build: the open job's, or the class's for a size (ten-inch).
 

@@ -12,7 +12,7 @@ import numpy as np
 
 from boxlab.base import units
 from boxlab.draw.scene import Choice, Explainer, Number, Plot, Scene, Slider
-from boxlab.explainers._music import nominal
+from boxlab.explainers._music import nominal, rated
 from boxlab.gear import shelf
 from boxlab.gear.job import Job
 from boxlab.gear.scenario import DRIVERS
@@ -62,22 +62,15 @@ def values(job: Job) -> dict[str, float]:
     cable = job.tables.get("cable", {})
     found |= {("length", "m"): cable["length"]} if "length" in cable else {}
     if job.amplifier is not None:
+        whole = _or_none(job, "system")
+        power = rated(job, None if whole is None else nominal(whole))
         for name in ("amplifier", "power", "rating"):
-            found[name, "W"] = _power(job)
+            found[name, "W"] = power
         ratings = job.amplifier.ratings
         found["at_least", "W"] = ratings[min(ratings)]
         found |= {("at_four", "W"): job.amplifier.power(4.0)} if min(ratings) <= 4 else {}
     found["drivers", ""] = float(job.count)
     return found
-
-
-def _power(job):
-    """What the amplifier is rated for at the load that the driver makes, W."""
-    driver = _or_none(job, "system")
-    try:
-        return job.amplifier.power(nominal(driver))
-    except (ValueError, AttributeError):
-        return max(job.amplifier.ratings.values())
 
 
 def choices(job: Job) -> dict[str, str]:

@@ -27,7 +27,7 @@ def solved(size, fb, drive):
 
 
 def scene(size, car, fb, drive, build, frequency) -> Scene:
-    """Three builds of the usual small box in a cabin, at `drive` V."""
+    """Three builds of one net volume in a cabin, at `drive` V."""
     cabin = cars.CARS[car]
     boxes = solved(size, fb, drive)
     seats = {name: at_seat(r, cabin) for name, r in boxes.items()}
@@ -55,7 +55,7 @@ def scene(size, car, fb, drive, build, frequency) -> Scene:
             for f in (20, 31.5, 50)
         ),
         caption=(
-            f"The {size} driver in its usual small box, sealed (dotted), ported (dashed) and with "
+            f"The {size} driver in one net volume, sealed (dotted), ported (dashed) and with "
             f"a radiator (solid), {drive:g} V. Upper row: outdoors at 1 m, and at the seat of the "
             f"{car}. Lower left: the {build} box at the seat is a band. {facts['text']}"
         ),

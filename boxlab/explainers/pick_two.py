@@ -139,7 +139,7 @@ def _driver_plot(volume):
     lines = [(name, _constant(driver)) for name, driver in _drivers().items()][::-1]
     roles = ("sum", "quiet")
     return Plot(
-        f"Solved: what {_whose().replace('two', 'the')} reach{'es' * (len(lines) == 1)}, sealed",
+        f"Solved: k of {_whose()}, sealed",
         "net volume, L",
         "k, millionths of s³/m³",
         (5, 200),
@@ -233,7 +233,7 @@ def _alt(left, kept, wish, found):
         "one line for sealed and one for port or radiator at their ceilings, a dot at the present "
         f"setting: {_text(left, found['sealed'])} and {_text(left, found['ported'])}. Lower left: "
         "solved level for 1 W of two boxes on paper that get there, 50 to 110 dB re 20 µPa against "
-        "10 to 200 Hz. Lower right: k of {_whose()} sealed, 0 to 4.5 millionths, against "
+        f"10 to 200 Hz. Lower right: k of {_whose()} sealed, 0 to 4.5 millionths, against "
         f"net volume, 5 to 200 L; {'both stay' if shelf.current() is None else 'it stays'} "
         "under the sealed ceiling."
     )

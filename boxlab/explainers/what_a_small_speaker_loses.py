@@ -9,6 +9,7 @@ import numpy as np
 
 from boxlab.base.units import mm
 from boxlab.draw.scene import Explainer, Line, Mark, Number, Plot, Scene, Slider
+from boxlab.explainers._music import nominal, rated
 from boxlab.explainers._shared import inches_text
 from boxlab.explainers.bass_line_through_boxes import TONES, line
 from boxlab.gear import shelf
@@ -27,22 +28,23 @@ TOP = 1000.0  # Hz: where the small speaker is taken to play in full
 def box_ceiling(distance):
     """The job's box, or the class's ten-inch radiator box, at its limits: GRID and E1, dB."""
     driver, job = shelf.the_driver(), shelf.current()
-    return _ceiling(driver, box_of("radiator") if job is None else job.box, distance)
+    if job is None:
+        return _ceiling(driver, box_of("radiator"), BOX_WATTS, driver.re, distance)
+    if job.amplifier is None:
+        raise ValueError("The job has no amplifier: write its watts by load under [amplifier].")
+    load = nominal(driver)
+    return _ceiling(driver, job.box, rated(job, load), load, distance)
 
 
 @lru_cache(maxsize=16)
-def _ceiling(driver, box, distance):
+def _ceiling(driver, box, watts, load, distance):
     f = np.append(GRID, E1)
-    return max_output(driver, box, f, power=BOX_WATTS, load=driver.re, distance=distance).spl
+    return max_output(driver, box, f, power=watts, load=load, distance=distance).spl
 
 
-def _name(a="the ", yours="your box"):
-    """What the box is called in words."""
-    return f"{a}ten-inch radiator box" if shelf.current() is None else yours
-
-
-def _box():
-    return "the ten-inch box" if shelf.current() is None else "your box"
+def _box(words):
+    """The class's box in these words, or the job's."""
+    return words if shelf.current() is None else "your box"
 
 
 def scene(resonance, cone, travel, distance) -> Scene:
@@ -66,7 +68,7 @@ def scene(resonance, cone, travel, distance) -> Scene:
         plots=(_loudest(small, box, distance), _line_plot(fall)),
         readout=(
             f"Its loudest {E1:.0f} Hz is {small.spl[-1]:.0f} dB at {distance:g} m: {_heard(over)}, "
-            f"and {gap:.0f} dB below {_box()}.",
+            f"and {gap:.0f} dB below {_box('the ten-inch box')}.",
             f"Of the bass line this speaker loses {lost:.0f} dB. On its lowest E, "
             f"{E1:.1f} Hz, it plays {-fall[-1]:.0f} dB below full.",
             f"Fundamentals carry {before:.0f} % of the line's power as sent and {share:.1f} % of "
@@ -79,13 +81,13 @@ def scene(resonance, cone, travel, distance) -> Scene:
             Number("fundamentals' share of what is left", f"{share:.1f} %"),
             Number("its loudest lowest E", f"{small.spl[-1]:.1f} dB"),
             Number("threshold of hearing there", f"{threshold(E1):.1f} dB"),
-            Number(f"{_name('')}, its loudest", f"{box[-1]:.1f} dB"),
+            Number(f"{_box('ten-inch radiator box')}, its loudest", f"{box[-1]:.1f} dB"),
         ),
         caption=(
             f"An invented small speaker, {cone:g} mm ({inches_text(cone)}) wide, {travel:g} mm of "
             f"travel, resonance {resonance:g} Hz, heard at {distance:g} m. Left, the loudest tone "
-            f"it and {_name('a ')} can play, over the threshold of hearing. Right, how "
-            "far it falls below its full level."
+            f"it and {_box('a ten-inch radiator box')} can play, over the threshold of hearing. Right, "
+            "how far it falls below its full level."
         ),
         alt=(
             "Two plots against frequency, 20 to 1000 Hz, log axis. Left: level in dB re 20 µPa, 0 "
@@ -127,7 +129,7 @@ def _loudest(small, box, distance):
         (20, 1000),
         (0, 130),
         (
-            Line(GRID, box[:-1], "sum", _name(""), "radiator"),
+            Line(GRID, box[:-1], "sum", _box("ten-inch radiator box"), "radiator"),
             Line(GRID, small.spl[:-1], "cone", "small speaker"),
             Line(GRID, EAR, "quiet", "threshold of hearing"),
         ),

@@ -1,6 +1,8 @@
 """What the lesson "power and wiring" says, asked of the library."""
 
+import json
 import re
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -18,6 +20,7 @@ from boxlab.quiz.exercises import power_and_wiring as tasks
 from boxlab.sound import programme
 from boxlab.sound.hearing import weighting
 
+LESSON = Path(__file__).resolve().parents[2] / "lessons" / "07-power-and-wiring.ipynb"
 RATING, LOAD = 300.0, 2.0
 AMP = Amplifier({2: RATING, 4: 180})
 DRIVER, BOX = music.driver_of(LOAD), music.box_of("radiator")
@@ -59,6 +62,10 @@ def test_the_two_ways_to_the_average_agree():
 
 def test_other_meters_say_other_things():
     got = reading()
+    says = prose()
+    assert f"over the label says {np.mean(got.volts**2) / LOAD:.0f} W" in says
+    assert f"from two meters, says {got.apparent:.0f} W" in says
+    assert f"for an instant {got.watts.max():.0f} W really do pass" in says
     assert np.mean(got.volts**2) / LOAD == pytest.approx(38, abs=0.5)
     assert got.apparent == pytest.approx(29, abs=0.5)
 
@@ -141,9 +148,31 @@ def test_travel_low_heat_high_and_heat_at_the_tuning():
     assert limits.stops[np.argmin(np.abs(f - 45))] == "heat"
 
 
+def prose():
+    """The lesson's words, without line ends."""
+    cells = json.loads(LESSON.read_text(encoding="utf-8"))["cells"]
+    told = ["".join(cell["source"]) for cell in cells if cell["cell_type"] == "markdown"]
+    return " ".join(" ".join(told).split())
+
+
+def test_the_lesson_says_what_the_model_says():
+    says = prose()
+    for words in (
+        f"So {RATING:g} W become {reading().average:.0f} W",
+        f"At 30 Hz {power.power_limits(DRIVER, BOX, [30.0]).excursion_power[0]:.0f} W are enough",
+        f"gets {heat(0) * 10:.0f} W instead of {heat(10):.0f}",
+        f"takes {10 * RATING:g} W in place of {RATING:g}",
+        f"makes more than {np.floor(level_at_the_tuning()):.0f} dB at 1 m at its tuning",
+    ):
+        assert words in says
+
+
+def level_at_the_tuning():
+    return max_output(DRIVER, BOX, [45.0], power=RATING, load=LOAD).spl[0]
+
+
 def test_level_at_the_tuning():
-    got = max_output(DRIVER, BOX, [45.0], power=RATING, load=LOAD)
-    assert got.spl[0] == pytest.approx(108.4, abs=0.1)
+    assert level_at_the_tuning() == pytest.approx(108.4, abs=0.1)
     assert weighting(45.0) < -30  # what dBA hides of it
 
 
