@@ -86,8 +86,8 @@ def scene(resonance, cone, travel, distance) -> Scene:
         caption=(
             f"An invented small speaker, {cone:g} mm ({inches_text(cone)}) wide, {travel:g} mm of "
             f"travel, resonance {resonance:g} Hz, heard at {distance:g} m. Left, the loudest tone "
-            f"it and {_box('a ten-inch radiator box')} can play, over the threshold of hearing. Right, "
-            "how far it falls below its full level."
+            f"it and {_box('a ten-inch radiator box')} can play, over the threshold of hearing. "
+            "Right, how far it falls below its full level."
         ),
         alt=(
             "Two plots against frequency, 20 to 1000 Hz, log axis. Left: level in dB re 20 µPa, 0 "
