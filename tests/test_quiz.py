@@ -566,3 +566,19 @@ def test_enter_waits_for_the_letters_behind_it(pupil):
 
     assert "Right" in asyncio.run(typed())
     assert quiz.results()["results"]["radiator/swept"]["attempts"] == 1
+
+
+def test_letters_that_come_long_after_enter_are_judged_too(pupil):
+    """Seen on a computer with much to do: Enter, then after a second the rest of what was typed."""
+
+    async def typed():
+        drill = quiz.exercise(swept).live
+        field, right = drill.fields[0], swept.blanks[0].right(drill.numbers)
+        field.value = right[:1]
+        field._handle_custom_msg({"event": "submit"}, [])
+        await asyncio.sleep(3 * BEHIND)
+        field.value = right
+        await asyncio.sleep(3 * BEHIND)
+        return drill.verdicts[0].value
+
+    assert "Right" in asyncio.run(typed())

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import asyncio
+import math
+import time
 from html import escape
 
 import ipywidgets as w
@@ -13,7 +15,8 @@ from boxlab.quiz.learner_word import Pupil
 
 # Edges keep 3:1 contrast on white and on JupyterLab's dark ground.
 EDGES = {"right": "#2f8f4e", "slip": "#c2571a", "near": "#9a7400", "plain": "#76808a"}
-BEHIND = 0.25  # s
+BEHIND = 0.25  # s, within which letters held back by the page usually come
+LATE = 5.0  # s, within which they still may, on a computer with much to do
 _STYLE = sheet("""
 .boxlab-quiz { border-left: 4px solid #76808a; padding: 2px 0 6px 12px; max-width: 46em; }
 .boxlab-quiz .widget-html-content { line-height: 1.45; }
@@ -105,10 +108,26 @@ def when_at_rest(texts, act) -> None:
 
 
 def on_enter(text: w.Text, act) -> None:
-    """Call `act()` when Enter is pressed in a text box, with all that was typed in its value."""
+    """Call `act()` when Enter is pressed in a text box, with all that was typed in its value.
+
+    Should more letters of what was typed come in after that, it is called again.
+    """
+    pressed = {"at": -math.inf, "acted on": ""}
+
+    def do():
+        pressed["acted on"] = text.value
+        act()
 
     def entered(_, content, __):
         if isinstance(content, dict) and content.get("event") == "submit":
-            when_at_rest([text], act)
+            pressed["at"] = time.monotonic()
+            when_at_rest([text], do)
+
+    def more(change):
+        had = pressed["acted on"]
+        late = time.monotonic() < pressed["at"] + LATE
+        if had and late and change["old"] == had and change["new"].startswith(had):
+            when_at_rest([text], do)
 
     text.on_msg(entered)
+    text.observe(more, "value")

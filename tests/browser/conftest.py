@@ -26,6 +26,7 @@ from boxlab.start import LAB
 
 ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT / "tests"))  # for made_up
+PATIENCE = 90_000  # ms: how long a page may take on a computer with much to do
 CHROMIUM = shutil.which("chromium") or "/usr/bin/chromium"
 FLAGS = [
     "--no-sandbox",
@@ -135,10 +136,10 @@ class Lesson:
     def __init__(self, page, server: Server, name: str):
         self.page, self.server, self.name = page, server, name
         page.goto(server.url(f"lab/tree/{name}").replace("?", "?reset&"))
-        page.wait_for_selector(".jp-NotebookPanel .jp-Cell", timeout=60_000)
-        page.get_by_text(re.compile(r"\| Idle$")).wait_for(timeout=60_000)
+        page.wait_for_selector(".jp-NotebookPanel .jp-Cell", timeout=PATIENCE)
+        page.get_by_text(re.compile(r"\| Idle$")).wait_for(timeout=PATIENCE)
 
-    def run_all(self, timeout: float = 120) -> None:
+    def run_all(self, timeout: float = 240) -> None:
         """Run every cell and wait until the kernel rests."""
         self.page.get_by_role("menuitem", name="Run", exact=True).click()
         self.page.get_by_role("menuitem", name="Run All Cells", exact=True).click()
@@ -162,7 +163,7 @@ class Lesson:
     def panel(self, index: int = 0):
         """The live panel number `index` of the page, once its picture is there."""
         panel = self.page.locator(".boxlab").nth(index)
-        panel.locator(".widget-image").wait_for(timeout=30_000)
+        panel.locator(".widget-image").wait_for(timeout=PATIENCE)
         panel.scroll_into_view_if_needed()
         return panel
 

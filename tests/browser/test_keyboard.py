@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from conftest import ROOT
+from conftest import PATIENCE, ROOT
 
 from boxlab.draw.scene import Choice, Slider
 from boxlab.explainers import all_explainers
@@ -11,7 +11,6 @@ from boxlab.quiz.exercises.port_or_radiator import port_length
 
 START = ROOT / "lessons" / "00-start-here.ipynb"
 LESSON = ROOT / "lessons" / "01-port-or-radiator.ipynb"
-PATIENCE = 60_000  # ms
 
 # What has the focus: where it is, what it is called, and whether it can be seen to have it.
 FOCUS = """() => {

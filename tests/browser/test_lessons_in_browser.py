@@ -31,7 +31,7 @@ from boxlab.quiz.static_html import exercise_text
 from boxlab.quiz.task import Exercise
 
 LESSONS = sorted((ROOT / "lessons").glob("*.ipynb"))
-PATIENCE = 60_000  # ms; a loaded machine is slow, and a wait ends as soon as it is met
+PATIENCE = 90_000  # ms; a loaded machine is slow, and a wait ends as soon as it is met
 RUN = 300_000  # ms for a whole lesson
 MOVES = 40  # key presses at most until the readout has to differ
 
