@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from boxlab.model.completion import complete_driver, complete_radiator
 from boxlab.model.relations import Known, corners
+from boxlab.model.vents import Radiator
 
 # Written out here from the definitions, not taken from the library.
 DENSITY, SOUND = 1.2041, 343.2
@@ -150,3 +151,43 @@ def test_corners_of_two_assumptions_try_each_alone_and_both():
     tries = corners(two)
     assert {"a": 1.0} in tries and {"a": 3.0, "b": 4.0} in tries
     assert len(tries) == 8
+
+
+RADIATOR_SETS = (
+    "mms fp sd qmp", "mms cms sd rms", "mms vap sd qmp", "fp vap sd rms", "fp cms sd qmp",
+    "fp cms vap qmp", "mms cms vap rms",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("names", RADIATOR_SETS)
+def test_500_random_radiators_come_back_from_each_sufficient_set(names):
+    for seed in range(500):
+        rng = np.random.default_rng(seed)
+        sd, fp, qmp = rng.uniform(0.01, 0.09), rng.uniform(8, 30), rng.uniform(3, 20)
+        mms = sd * rng.uniform(2.0, 8.0)
+        w = 2 * math.pi * fp
+        cms = 1 / (w**2 * mms)
+        whole = {
+            "sd": sd, "fp": fp, "qmp": qmp, "mms": mms, "cms": cms, "rms": w * mms / qmp,
+            "vap": DENSITY * SOUND**2 * sd**2 * cms,
+        }  # fmt: skip
+        made = Radiator.from_datasheet(
+            air=Plain(), xmax=0.02, added_mass=0.1, **{n: whole[n] for n in names.split()}
+        )
+        got = [made.sd, made.mms, made.cms, made.rms, made.added_mass]
+        assert got == pytest.approx([sd, mms, cms, whole["rms"], 0.1], rel=1e-9)
+        hows = {name: made.known[name].how for name in whole}
+        assert {n for n, how in hows.items() if how == "given"} == set(names.split())
+        assert "assumed" not in hows.values()
+
+
+def test_a_radiator_says_what_was_assumed_what_contradicts_and_what_is_missing():
+    made = Radiator.from_datasheet(size=12, mms=0.2)
+    assert {n for n, k in made.known.items() if k.how == "assumed"} >= {"sd", "cms", "qmp"}
+    assert math.isinf(made.xmax)
+    with pytest.raises(ValueError, match=r"mms.*cannot all be true|cannot all be true.*mms"):
+        Radiator.from_datasheet(fp=12, mms=0.2, cms=2e-4, sd=0.05)
+    with pytest.raises(ValueError, match="The mass is missing"):
+        Radiator.from_datasheet(fp=12, sd=0.05)
+    many = Radiator.from_datasheet(fp=[10, 12], qmp=8, vap=0.1, sd=0.05, xmax=0.02)
+    assert many.fp == pytest.approx([10, 12])

@@ -131,15 +131,6 @@ def whole(name, value):
     return counts
 
 
-def refuse_others(owner, others, known, hint=""):
-    """Refuse figures of a datasheet that its maker does not take, naming those that it does."""
-    if others:
-        raise ValueError(
-            f"{owner}.from_datasheet does not take {', '.join(others)}; it takes {known}. "
-            f"{hint}".rstrip()
-        )
-
-
 def same_shape(owner, **values):
     """Insist that the values broadcast against each other.
 

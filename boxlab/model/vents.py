@@ -11,14 +11,16 @@ as 0.613a).
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from boxlab.base.checks import Record, not_negative, positive, refuse_others, same_shape, suspect
+from boxlab.base.checks import Record, not_negative, positive, same_shape, suspect
 from boxlab.base.units import disc_area
 from boxlab.model import cards
 from boxlab.model.air import Air
+from boxlab.model.completion import complete_radiator
 
 FLANGED_END = 8 / (3 * math.pi)  # times the port's radius
 FREE_END = 0.6127  # times the port's radius
@@ -32,6 +34,16 @@ PORT_SPEED = 17.0
 WIDEST, DENSITY = 0.25, (0.05, 50)
 
 _AREA_HINT = "Area is in m²: use boxlab.cm2(50) for 50 cm²."
+_SHEET_HINTS = {
+    "fp": "Resonance is in hertz.",
+    "qmp": "",
+    "vap": "Vap is in m³: use boxlab.litres(80) for 80 L.",
+    "sd": "Area is in m²: use boxlab.cm2(350) for 350 cm².",
+    "size": "The nominal size is in inches.",
+    "mms": "Mass is in kilograms: use boxlab.grams(60) for 60 g.",
+    "cms": "Compliance is in m/N: use boxlab.mm_per_newton(0.3) for 0.3 mm/N.",
+    "xmax": "Excursion is in metres, one way: use boxlab.mm(15) for 15 mm.",
+}
 _LENGTH_HINT = "Lengths are in metres: use boxlab.cm(20) or boxlab.inches(8)."
 
 
@@ -156,9 +168,10 @@ class Radiator(Record):
     mms : moving mass with its air load and no weights added, kg
     cms : suspension compliance, m/N
     rms : suspension friction, N·s/m
-    xmax : largest excursion, one way from rest, m
+    xmax : largest excursion, one way from rest, m; inf where it is not known
     added_mass : weights bolted on, kg
     name : what to call it
+    known : name -> (value, how it is known), of the bare radiator, from `from_datasheet`
 
     Raises
     ------
@@ -170,9 +183,10 @@ class Radiator(Record):
     mms: float | np.ndarray
     cms: float | np.ndarray
     rms: float | np.ndarray
-    xmax: float | np.ndarray
+    xmax: float | np.ndarray = np.inf
     added_mass: float | np.ndarray = 0.0
     name: str = ""
+    known: Mapping = field(default_factory=dict, compare=False, repr=False)
 
     def __post_init__(self):
         mass_hint = "Mass is in kilograms: use boxlab.grams(60) for 60 g."
@@ -204,44 +218,45 @@ class Radiator(Record):
         suspect("added_mass", self.added_mass, 0, 5, mass_hint)
 
     @classmethod
-    def from_datasheet(
-        cls,
-        *,
-        fp=None,
-        qmp=None,
-        vap=None,
-        sd=None,
-        xmax=None,
-        added_mass=0.0,
-        air=None,
-        name="",
-        **others,
-    ):
-        """Make a radiator from its bare resonance fp (Hz), Q, equivalent volume Vap (m³) and Sd.
+    def from_datasheet(cls, *, added_mass=0.0, air=None, name="", **figures):
+        """Make a radiator of any sufficient set of figures, in SI; `known` says how each is known.
+
+        Parameters
+        ----------
+        figures : mms (kg, no weights) and sd (m²) or size (inches); fp (Hz, no weights), cms (m/N)
+            or vap (m³); rms (N·s/m) or qmp; xmax (m). Arrays: fp, qmp, vap and sd, and xmax
+        added_mass : weights bolted on, kg
+
+        Formulas: Cmp = Vap/(ρc²Sp²), Mmp = 1/((2πfp)²Cmp), Rmp = 2πfp·Mmp/Qmp. What does not
+        follow is assumed over a usual range: a bare resonance of 8 to 20 Hz, a Qmp of 4 to 16, the
+        piston behind a nominal size. Without `xmax` it has no stop, and what asks for it says so.
+
+        >>> r = Radiator.from_datasheet(mms=0.23, sd=0.0507, xmax=0.018)
+        >>> r.known["mms"].how, r.known["fp"].low, r.known["fp"].high
+        ('given', 8.0, 20.0)
 
         Raises
         ------
         ValueError
-            For a figure that is missing, not known here, or not above zero.
+            If something needed is missing (says what would do), is not known here or not above
+            zero, or if figures contradict each other by more than 5 % (says which, both values).
         """
-        refuse_others("Radiator", others, "fp, qmp, vap, sd, xmax, added_mass, air and name")
-        air = Air() if air is None else air
-        fp, qmp = positive("fp", fp, "Resonance is in hertz."), positive("qmp", qmp)
-        suspect("qmp", qmp, 0.1, 1000, "It has no unit; 3 to 15 is usual.")
-        vap = positive("vap", vap, "Vap is in m³: use boxlab.litres(80) for 80 L.")
-        sd = positive("radiator sd", sd, "Area is in m²: use boxlab.cm2(350) for 350 cm².")
-        wp = 2 * np.pi * fp
-        cms = vap / (air.bulk_modulus * np.square(sd))
-        mms = 1 / (wp**2 * cms)
-        return cls(
-            sd=sd,
-            mms=mms,
-            cms=cms,
-            rms=wp * mms / qmp,
-            xmax=xmax,
-            added_mass=added_mass,
-            name=name,
-        )
+        given = {n: v for n, v in figures.items() if v is not None}
+        for each, hint in _SHEET_HINTS.items():
+            if each in given:
+                positive(f"radiator {each}", given[each], hint, infinite=each in ("cms", "qmp"))
+        if "qmp" in given:
+            suspect("qmp", given["qmp"], 0.1, 1000, "It has no unit; 3 to 15 is usual.")
+        if any(np.ndim(value) for value in given.values()):
+            return cls(**_of_arrays(given, air), added_mass=added_mass, name=name)
+        done = complete_radiator(air, **given).insist("Radiator.from_datasheet")
+        values = {n: k.value for n, k in done.known.items()}
+        made = cls(
+            **{n: values[n] for n in ("sd", "mms", "cms", "rms")},
+            xmax=values.get("xmax", math.inf), added_mass=added_mass, name=name,
+        )  # fmt: skip
+        object.__setattr__(made, "known", done.known)
+        return made
 
     @property
     def moving_mass(self):
@@ -296,3 +311,20 @@ class Radiator(Record):
 
     def _repr_html_(self):
         return cards.radiator(self)
+
+
+def _of_arrays(figures, air):
+    """Parameters of many radiators from the classic set: fp, qmp, vap, sd."""
+    missing = [n for n in ("fp", "qmp", "vap", "sd") if n not in figures]
+    others = [n for n in figures if n not in ("fp", "qmp", "vap", "sd", "xmax")]
+    if missing or others:
+        raise ValueError(
+            "Radiator.from_datasheet with arrays takes fp, qmp, vap, sd and xmax: "
+            f"{', '.join(missing) or 'none'} missing, {', '.join(others) or 'none'} too many."
+        )
+    same_shape("Radiator.from_datasheet", **{n: np.asarray(v, float) for n, v in figures.items()})
+    fp, qmp, vap, sd = (np.asarray(figures[n], float)[()] for n in ("fp", "qmp", "vap", "sd"))
+    cms = vap / ((air or Air()).bulk_modulus * np.square(sd))
+    mms = 1 / (np.square(2 * np.pi * fp) * cms)
+    found = {"sd": sd, "mms": mms, "cms": cms, "rms": 2 * np.pi * fp * mms / qmp}
+    return found | {"xmax": figures.get("xmax", math.inf)}
