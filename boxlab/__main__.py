@@ -20,7 +20,7 @@ EXIT_CODES = """\
 exit codes: 0 done, or the answer is yes; 1 it failed, or the answer is no; 2 bad usage"""
 GROUPS = {
     "answer a question": ("questions", "picture", "site"),
-    "work on your own box": ("job",),
+    "work on your own box": ("job", "sheet"),
     "learn and teach": ("check", "results", "class", "slides", "worksheet"),
     "keep the house in order": ("workshop", "lessons", "pictures", "formulas", "glossary"),
 }
@@ -44,7 +44,10 @@ def questions(options) -> int:
         "\n\n".join("\n".join(question_index.full(item)) for item in found), end="\n" * bool(found)
     )
     if not found:
-        print(f"no question has {' and '.join(map(repr, options.words))}; try fewer words")
+        print(f"no question has all of {' and '.join(map(repr, options.words))}.")
+        close = question_index.near(items, options.words)
+        print("These come nearest:" if close else "Try other words; these are all:")
+        print("\n".join(question_index.short(close or items)))
     return 0 if found else 1
 
 
@@ -73,15 +76,17 @@ def picture(options) -> int:
     if kind:
         line = settings_text.settings_line(item, state)
         Path(options.to).write_bytes(pictures.render(scene, kind, line))
-        # With --markdown or --plain all that is printed is for pasting.
-        for_pasting = options.markdown or options.plain or options.json
+        # With one of these all that is printed is for pasting.
+        for_pasting = options.style or options.short or options.json
         print(f"wrote {options.to}\n", file=sys.stderr if for_pasting else sys.stdout)
-    if options.markdown and kind:
+    if options.style == "markdown" and kind and not options.short:
         print(share_text.picture_markdown(item, scene, pages, Path(options.to).name), end="\n\n")
     if options.json:
         return 0
-    if options.markdown or options.plain:
-        print(share_text.paragraph(item, state, scene, markdown=options.markdown, pages=pages))
+    if options.short:
+        print(share_text.in_short(item, scene, options.style or "plain", pages))
+    elif options.style:
+        print(share_text.paragraph(item, state, scene, options.style, pages))
     else:
         print("\n".join(question_index.facts(item, state, scene, pages)))
     return 0
@@ -112,6 +117,30 @@ def job(options) -> int:
         job_file.change(options.file, measured.changes())
         print(f"wrote {options.file}: what was measured stands under [measured]")
     return 1 if measured.faults or not measured.values else 0
+
+
+def sheet(options) -> int:
+    """The verb `sheet`."""
+    from boxlab.gear.job import read_job
+    from boxlab.gear.job_keys import JobError
+    from boxlab.publish.sheet import page
+
+    target = Path(options.to)
+    if target.suffix.lower() not in (".html", ".htm"):
+        raise ValueError(f"--to {options.to}: the sheet is a web page; give a name with .html")
+    if target.exists() and b"boxlab sheet" not in target.read_bytes()[:2000]:
+        raise ValueError(f"{target} is there already and is no sheet of ours; it stays as it is")
+    try:
+        text = page(
+            read_job(options.file), options.inch,
+            say=lambda words: print(f"  {words}", file=sys.stderr, flush=True),
+        )  # fmt: skip
+    except JobError as error:
+        print(f"boxlab: {error}", file=sys.stderr)
+        return 1
+    target.write_text(text, encoding="utf-8", newline="\n")
+    print(f"wrote {target}: open it in a browser and print it from there, to paper or as PDF")
+    return 0
 
 
 def site(options) -> int:
@@ -191,11 +220,18 @@ def parser() -> argparse.ArgumentParser:
     one.add_argument("--to", metavar="FILE", help="the file to write, .svg or .png")
     one.add_argument("--job", metavar="FILE", help="your own box: a job file, see `job`")
     either = one.add_mutually_exclusive_group()
-    either.add_argument(
-        "--markdown", action="store_true", help="print only what to post, in Markdown"
-    )
-    either.add_argument("--plain", action="store_true", help="the same in plain text")
+    for style, words in (
+        ("markdown", "print only what to post, in Markdown"),
+        ("bbcode", "the same in BBCode"),
+        ("plain", "the same in plain text"),
+    ):
+        either.add_argument(
+            f"--{style}", dest="style", action="store_const", const=style, help=words
+        )
     either.add_argument("--json", action="store_true", help="the same as data, values in SI")
+    one.add_argument(
+        "--short", action="store_true", help="answer, number and link in 40 words, to post"
+    )
     one.add_argument(
         "--pages",
         metavar="ADDRESS",
@@ -219,6 +255,19 @@ def parser() -> argparse.ArgumentParser:
     jobs.add_argument(
         "--write", action="store_true", help="with measure: put the values into the file"
     )
+
+    handed = verb(
+        "sheet",
+        sheet,
+        "write the hand-over sheet of your own box, one page to print",
+        "One web page that needs no network: the box to scale, what was measured, what it does,\n"
+        "what stops it first, wiring, cable, board, what holds it down, and what was not\n"
+        "measured. Each number is marked: measured, datasheet, assumed or computed.",
+        example="examples:\n  python -m boxlab sheet pickup.job.toml --to sheet.html --inch",
+    )
+    handed.add_argument("file", metavar="FILE", help="the job file")
+    handed.add_argument("--to", required=True, metavar="FILE.html", help="the page to write")
+    handed.add_argument("--inch", action="store_true", help="inches, cubic feet, ounces, pounds")
 
     verbs_for_upkeep(verb)
 

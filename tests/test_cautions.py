@@ -32,6 +32,17 @@ PLACES = {
     "brace_and_fill": ("workshop",),
     "meter_on_music": ("live output",),
 }
+# on the hand-over sheet; tests/test_sheet.py looks for them
+SHEET = (
+    "loud",
+    "live output",
+    "supply",
+    "far battery",
+    "split",
+    "licence",
+    "workshop",
+    "loose box",
+)
 LESSONS = {
     "04-how-much-radiator": ("loose box",),
     "05-reading-a-sweep": ("live output",),
@@ -48,7 +59,9 @@ def shown(item):
     return {
         "panel": readout_html(scene, (), ""),
         "command line": "\n".join(question_index.facts(item, state, scene)),
-        "Markdown": share_text.paragraph(item, state, scene, markdown=True),
+        "Markdown": share_text.paragraph(item, state, scene, "markdown"),
+        "BBCode": share_text.paragraph(item, state, scene, "bbcode"),
+        "in short": share_text.in_short(item, scene),
         "plain text": share_text.paragraph(item, state, scene),
         "index of pictures": question_index.entry(item, scene),
         "SVG": share_text.render(scene, "svg").decode(),
@@ -73,7 +86,7 @@ def test_the_caution_stands_where_the_number_does(name):
 
 def test_no_other_picture_has_cautions_and_each_caution_is_used():
     assert {item.name for item in all_explainers() if item().cautions} == set(PLACES)
-    used = {name for names in (*PLACES.values(), *LESSONS.values()) for name in names}
+    used = {name for names in (*PLACES.values(), *LESSONS.values(), SHEET) for name in names}
     assert used == set(CAUTIONS)
 
 

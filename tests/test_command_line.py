@@ -1,5 +1,6 @@
 """The command line says what it did, in its words and in its exit code."""
 
+import re
 import subprocess
 import sys
 
@@ -9,8 +10,10 @@ from PIL import Image
 
 from boxlab.__main__ import main
 from boxlab.draw.scene import Choice, Explainer, Line, Number, Plot, Scene, Slider
+from boxlab.explainers import all_explainers
 from boxlab.explainers._shared import cubic_feet_text
 from boxlab.publish import laptop_check, pictures
+from boxlab.publish.forum_words import FORUM_WORDS
 
 
 def answer(volume, build):
@@ -116,7 +119,44 @@ def test_words_find_a_question_with_answer_and_settings(words, one_explainer, ca
 
 def test_words_that_find_nothing_are_an_answer_too(one_explainer, capsys):
     assert main(["questions", "try", "harder"]) == 1
-    assert "no question has 'try' and 'harder'" in capsys.readouterr().out
+    said = capsys.readouterr().out
+    assert "no question has all of 'try' and 'harder'" in said
+    assert "These come nearest:" in said and "a_try" in said
+
+
+@pytest.mark.parametrize(
+    ("asked", "first"),
+    [
+        ("dip", "where_is_the_tuning"),
+        ("clamp meter", "meter_on_music"),
+        ("polarity", "faults_in_a_sweep"),
+        ("flip", "phase_at_tuning"),
+        ("polyfill", "brace_and_fill"),
+        ("Qts", "small_or_large"),
+        ("datasheet", "weigh_the_cone"),
+        ("bottoms out", "radiator_stop"),
+        ("why does my sub bottom out?", "radiator_stop"),
+        ("port is chuffing", "port_that_will_not_fit"),
+        ("polarty", "faults_in_a_sweep"),
+    ],
+)
+def test_questions_are_found_in_the_words_of_forums(asked, first, capsys):
+    code = main(["questions", *asked.split()])
+    said = capsys.readouterr().out
+    names = [line.split()[0] for line in said.splitlines() if re.match(r" *[a-z]+(_[a-z]+)+", line)]
+    assert names[0] == first
+    assert code == (0 if asked != "polarty" else 1)
+
+
+def test_forum_words_point_to_questions_that_there_are():
+    names = {item.name for item in all_explainers()}
+    assert {name for row in FORUM_WORDS.values() for name in row.split()} <= names
+
+
+def test_short_is_one_line_to_post(one_explainer, capsys):
+    assert main(["picture", "a_try", "--short", "--bbcode", "--pages", "https://b.example"]) == 0
+    said = capsys.readouterr().out
+    assert said.count("\n") == 1 and len(said.split()) <= 40
 
 
 def test_every_verb_is_in_the_help_under_what_it_is_for():
@@ -150,7 +190,9 @@ def test_markdown_is_all_that_is_printed_when_asked_for(one_explainer, capsys, t
     path = tmp_path / "a.png"
     assert main(["picture", "a_try(volume=5)", "--to", str(path), "--markdown"]) == 0
     said = capsys.readouterr()
-    assert said.out.startswith("![One curve from 10 to 200 Hz.](a.png)\n\n*What to see.*\n\n**Does")
+    assert said.out.startswith(
+        "![One curve from 10 to 200 Hz.](a.png)\n\n*What to see. Gear: invented"
+    )
     assert "It does." not in said.out  # said of the starting settings
     assert "boxlab settings: `a_try(volume=5, build='sealed')`" in said.out
     assert "wrote" in said.err

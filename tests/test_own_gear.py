@@ -12,6 +12,7 @@ from boxlab.explainers import all_explainers, explainer
 from boxlab.explainers._own import _merge, _yours, with_job
 from boxlab.gear import shelf
 from boxlab.gear.job import read_job
+from boxlab.panel import share_text
 
 OUTLINE = 'frame = "315 mm"\ncutout = "283 mm"\ndepth = "140 mm"\n'
 TWELVE = PICKUP.split("[[measurement]]")[0].replace(
@@ -196,3 +197,24 @@ def test_data_are_in_si_and_say_whose_they_are(job, capsys):
     assert json.loads(capsys.readouterr().out)["gear"] == "demo"
     assert main(["picture", "what_dba_hides", "--json"]) == 0
     assert json.loads(capsys.readouterr().out)["gear"] == "none"
+
+
+@pytest.mark.parametrize("item", all_explainers(), ids=lambda item: item.name)
+def test_what_is_pasted_says_whose_gear_it_is_about(item, job):
+    """In 40 words and in a paragraph, of the class's gear and of somebody's own."""
+    with shelf.opened(None) as used:
+        scene = item()
+    demo = "Gear: invented" in share_text.paragraph(item, item.start, scene)
+    assert demo or used != {"demo"}
+    own = with_job(item, job("pickup"))
+    try:
+        with shelf.opened(None) as used:
+            scene = own()
+    except ValueError:
+        return  # refused in words, see above
+    text = share_text.paragraph(own, own.start, scene, "bbcode")
+    short = share_text.in_short(own, scene)
+    if used == {"own"}:
+        assert "Gear: " in text and "invented" not in text.partition("Gear: ")[2]
+        assert "For “pickup" in short
+    assert len(short.split("\n")[0].split()) <= share_text.SHORT

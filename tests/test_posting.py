@@ -52,26 +52,30 @@ def test_the_number_in_inches_is_the_same_length(length):
 
 
 def test_the_answer_of_the_starting_state_is_not_said_of_another():
-    start = share_text.paragraph(MADE_UP, MADE_UP.start, MADE_UP(), markdown=True)
+    start = share_text.paragraph(MADE_UP, MADE_UP.start, MADE_UP(), "markdown")
     assert MADE_UP.answer in start
     state = MADE_UP.start | {"volume": 30.0}
-    moved = share_text.paragraph(MADE_UP, state, MADE_UP(volume=30.0), markdown=True)
+    moved = share_text.paragraph(MADE_UP, state, MADE_UP(volume=30.0), "markdown")
     assert MADE_UP.answer not in moved
     assert "Tuning 45.0 Hz in 30 L (1.1 ft³)." in moved
     assert MADE_UP.question in moved
 
 
-@pytest.mark.parametrize("markdown", [True, False])
-def test_a_paragraph_leads_back(markdown):
-    text = share_text.paragraph(MADE_UP, MADE_UP.start, MADE_UP(drive=9.5), markdown, pages="")
+@pytest.mark.parametrize("style", share_text.STYLES)
+def test_a_paragraph_leads_back(style):
+    text = share_text.paragraph(MADE_UP, MADE_UP.start, MADE_UP(drive=9.5), style, pages="")
     line = text.rpartition("boxlab settings: ")[2].strip("`")
+    line = line.removeprefix("[code]").removesuffix("[/code]")
     assert settings_text.read_settings(MADE_UP, line) == MADE_UP.start
     assert "Lesson: 01-made-up, “why”\n" in text  # a link only where it leads somewhere
-    published = share_text.paragraph(
-        MADE_UP, MADE_UP.start, MADE_UP(), markdown, "https://b.example"
-    )
+    published = share_text.paragraph(MADE_UP, MADE_UP.start, MADE_UP(), style, "https://b.example")
     where = "https://b.example/lessons/01-made-up.html#why"
-    assert (f"[01-made-up, “why”]({where})" if markdown else f"Lesson: {where}\n") in published
+    links = {
+        "markdown": f"[01-made-up, “why”]({where})",
+        "bbcode": f"[url={where}]01-made-up, “why”[/url]",
+        "plain": f"Lesson: {where}\n",
+    }
+    assert links[style] in published
     assert "Careful: Made-up limits reached." in text
     assert "net volume 14.0 L (0.49 ft³)" in text
 
@@ -150,3 +154,15 @@ def test_headings_with_a_question_mark_keep_the_anchors_that_people_link_to(name
     older = {f"{anchor}?" for anchor in asked} & known
     assert {anchor.rstrip("?") for anchor in older} <= known
     assert len(older) >= len(asked) - 2  # nearly all are questions
+
+
+@pytest.mark.parametrize("item", all_explainers(), ids=lambda item: item.name)
+def test_forty_words_hold_whose_gear_the_number_and_the_link(item):
+    scene = item()
+    text = share_text.in_short(item, scene, pages="https://b.example")
+    first, *cautions = text.split("\n")
+    assert len(first.split()) <= share_text.SHORT
+    assert share_text.AMOUNT.search(first.partition("More: ")[0])
+    assert first.endswith(share_text.address(item, "https://b.example"))
+    assert ("the invented gear of a class" in first) == (scene.gear != "")
+    assert len(cautions) == len(scene.cautions)

@@ -31,6 +31,10 @@ CAUTIONS = MappingProxyType(
             "Times like these come from rules for work, accept that some people lose hearing, and "
             "are no promise to any one ear. A ringing or muffled ear has already had too much."
         ),
+        "loud": (
+            "Levels like these do lasting harm within minutes: protect your ears before you test, "
+            "keep it short, and mind who stands near."
+        ),
         "peak": (
             "A peak of 140 dB or more may do lasting harm at once, whatever the dBA reading says: "
             "no time at all without hearing protection."

@@ -11,7 +11,7 @@ from __future__ import annotations
 import re
 import warnings
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 
 import numpy as np
@@ -80,6 +80,9 @@ class Number:
     imperial: str = ""
 
 
+INVENTED = "Gear: invented, the class's own."
+
+
 @dataclass(frozen=True)
 class Scene:
     """The computed answer for one state of an explainer."""
@@ -94,6 +97,7 @@ class Scene:
     columns: int = 2
     warnings: tuple[str, ...] = ()  # where the model is being pushed past its limits
     cautions: tuple[str, ...] = ()  # what can hurt here; the sentences of boxlab.base.cautions
+    gear: str = ""  # whose gear it is about, where there is any; ends the caption, too
 
 
 @dataclass(frozen=True)
@@ -138,6 +142,7 @@ class Explainer:
     presets: Mapping[str, Mapping[str, object]] = field(
         default_factory=lambda: MappingProxyType({})
     )
+    gear: bool = True  # whether the answer is about a driver, a radiator or a box
 
     @property
     def start(self) -> dict:
@@ -173,12 +178,17 @@ class Explainer:
             # A slider cannot slip a unit. What is far out of the usual is for the scene to say.
             warnings.simplefilter("ignore", Implausible)
             try:
-                return self.scene(**(self.start | changes))
+                return self._with_gear(self.scene(**(self.start | changes)))
             except ValueError as refused:
                 words = _without_units(str(refused))
                 if words == str(refused):
                     raise
                 raise ValueError(words) from refused
+
+    def _with_gear(self, scene: Scene) -> Scene:
+        if not self.gear or scene.gear:
+            return scene
+        return replace(scene, gear=INVENTED, caption=f"{scene.caption} {INVENTED}")
 
 
 def _without_units(words: str) -> str:

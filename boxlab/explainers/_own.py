@@ -212,6 +212,7 @@ def _told(scene: Scene, others, job: Job) -> Scene:
         readout=readout,
         numbers=numbers,
         caption=f"{ranged(lambda each: each.caption)} {words}",
+        gear=words,
         alt=f"{_yours(scene.alt)} {words}",
         code=_code(scene.code, job),
         plots=tuple(_in_sight(plot) for plot in scene.plots),

@@ -201,6 +201,7 @@ def _numbers(cabin, frequency, levels, first, end):
 EXPLAINERS = (
     Explainer(
         name="cabin_band",
+        gear=False,
         question="How much does a cabin lift the lowest notes?",
         controls=(
             cars.metre_slider("length", "Cabin length inside", 1.6, 5.0, 2.6),

@@ -190,6 +190,7 @@ def _order(full, average, fuse, plan):
 EXPLAINERS = (
     Explainer(
         name="cable_and_fuse",
+        gear=False,
         question="How thick a cable, and which fuse?",
         controls=(
             Slider("power", "Amplifier, all channels", 50, 4000, 500, 10, "W"),

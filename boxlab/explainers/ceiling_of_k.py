@@ -127,6 +127,7 @@ def _one_plot(many, place):
 EXPLAINERS = (
     Explainer(
         name="ceiling_of_k",
+        gear=False,
         question="Does any box beat the ceiling of size, efficiency and extension?",
         controls=(
             Choice("kind", "Boxes", KINDS, "ported"),

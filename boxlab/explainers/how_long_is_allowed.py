@@ -135,6 +135,7 @@ def _numbers(one, doses):
 EXPLAINERS = (
     Explainer(
         name="how_long_is_allowed",
+        gear=False,
         question="How long may you listen at a level, and what does the rest of the day add?",
         controls=(
             Slider("level", "Level of the loud part", 75, 120, 100, 1, "dBA"),

@@ -106,6 +106,7 @@ def _by_distance(by_place, distance):
 EXPLAINERS = (
     Explainer(
         name="near_the_walls",
+        gear=False,
         question="What does a wall near the box do?",
         controls=(
             Choice("walls", "Hard walls", tuple(COUNT), "three: a corner"),

@@ -137,6 +137,7 @@ def _warnings(frequency, said):
 EXPLAINERS = (
     Explainer(
         name="what_dba_hides",
+        gear=False,
         question="How much of a bass tone does a dBA reading leave out?",
         controls=(
             Slider("frequency", "Tone", 10, 1000, 40, 1, "Hz"),

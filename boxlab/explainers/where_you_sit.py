@@ -128,6 +128,7 @@ def _by_place(shape, box, seat):
 EXPLAINERS = (
     Explainer(
         name="where_you_sit",
+        gear=False,
         question="Where do you sit in the cabin's first modes?",
         controls=(
             cars.metre_slider("length", "Cabin length inside", 1.6, 5.0, 2.6),

@@ -36,7 +36,7 @@ KEYS: Mapping[str, Mapping[str, str]] = MappingProxyType(
         "box": {
             "kind": "text", "volume": "volume", "ql": "number", "fb": "frequency",
             "ports": "count", "port_diameter": "length", "port_area": "area",
-            "port_length": "length", "board": "length",
+            "port_length": "length", "board": "length", "weight": "mass",
         },
         "amplifier": {"name": "text", "voltage": "voltage", "minimum": "resistance"},
         "gap": {

@@ -180,11 +180,15 @@ def share_html(
         ("Settings line", settings_text.settings_line(explainer, state)),
         *([("Link to the lesson", where)] if where else []),
         *code,
-        (
-            "Paragraph in Markdown",
-            share_text.paragraph(explainer, state, scene, markdown=True, pages=pages),
+        ("In 40 words", share_text.in_short(explainer, scene, pages=pages)),
+        *(
+            (f"Paragraph in {title}", share_text.paragraph(explainer, state, scene, style, pages))
+            for title, style in (
+                ("Markdown", "markdown"),
+                ("BBCode", "bbcode"),
+                ("plain text", "plain"),
+            )
         ),
-        ("Paragraph in plain text", share_text.paragraph(explainer, state, scene, pages=pages)),
         ("Picture with caption in Markdown", share_text.picture_markdown(explainer, scene, pages)),
         ("Description of the picture (alt text)", scene.alt),
     )

@@ -17,6 +17,8 @@ from boxlab.panel.settings_text import call_name, settings_line, settings_text
 PAGES = "BOXLAB_PAGES"  # environment: the address at which `python -m boxlab site` is published
 
 CREDIT = "boxlab, CC BY 4.0"
+SHORT = 40  # words
+AMOUNT = re.compile(r"(?<![\w.,])\d")  # a number of its own: not the 3 of f3
 
 _NUMBER = r"[−-]?\d+(?:[ \u202f]\d{3})*(?:\.\d+)?"
 # unit -> (function to SI, function to inch unit, inch unit)
@@ -118,48 +120,88 @@ def checked_pages(text: str) -> str:
     return text
 
 
-def link(explainer: Explainer, pages: str | None = None, markdown: bool = False) -> str:
+# how each kind of text marks things: bold, code, a list's line, a link
+STYLES = {
+    "plain": ("{}", "{}", "  {}", "{1}"),
+    "markdown": ("**{}**", "`{}`", "- {}", "[{0}]({1})"),
+    "bbcode": ("[b]{}[/b]", "[code]{}[/code]", "[*]{}", "[url={1}]{0}[/url]"),
+}
+
+
+def link(explainer: Explainer, pages: str | None = None, style: str = "plain") -> str:
     """The way to the lesson: a link where the web pages are known, and in words otherwise.
 
-    A relative link leads nowhere from a forum.
+    A relative link leads nowhere from a forum. `style` is one of `STYLES`.
     """
     where = address(explainer, pages)
     lesson, heading = explainer.lesson.partition(".")[0], explainer.anchor.replace("-", " ")
     words = f"{lesson}, “{heading}”" if heading else lesson
     if not where or where == address(explainer, ""):
         return words
-    return f"[{words}]({where})" if markdown else where
+    return STYLES[style][3].format(words, where)
 
 
 def paragraph(
     explainer: Explainer,
     state: dict,
     scene: Scene,
-    markdown: bool = False,
+    style: str = "plain",
     pages: str | None = None,
 ) -> str:
-    """The question, what was set, what came out, the lesson, the line that sets it again.
+    """The question, what was set, what came out, whose gear, the lesson, the settings line.
 
-    The explainer's own answer is about its starting settings, so it stands there only.
+    The explainer's own answer is about its starting settings, so it stands there only. `style` is
+    one of `STYLES`: a forum takes either Markdown or BBCode.
     """
-    bold, tick, dash = ("**", "`", "- ") if markdown else ("", "", "  ")
+    bold, tick, dash, _ = STYLES[style]
     answer = explainer.answer if state == explainer.start else ""
     numbers = [
-        f"{dash}{n.name} {n.metric}" + (f" ({n.imperial})" if n.imperial else "")
+        dash.format(f"{n.name} {n.metric}" + (f" ({n.imperial})" if n.imperial else ""))
         for n in scene.numbers
     ]
-    where = link(explainer, pages, markdown)
+    if numbers and style == "bbcode":
+        numbers = ["[list]", *numbers, "[/list]"]
+    where = link(explainer, pages, style)
     found = " ".join(both_units(words) for words in scene.readout)
     blocks = [
-        f"{bold}{explainer.question}{bold} {answer}".strip(),
+        f"{bold.format(explainer.question)} {answer}".strip(),
         f"With {settings_text(explainer, state)}: {found}",
         "\n".join(numbers),
         "\n".join(f"Careful: {both_units(warning)}" for warning in scene.warnings),
         "\n".join(f"Caution: {caution}" for caution in scene.cautions),
+        scene.gear,
         f"Lesson: {where}" if where else "",
-        f"boxlab settings: {tick}{settings_line(explainer, state)}{tick}",
+        f"boxlab settings: {tick.format(settings_line(explainer, state))}",
     ]
-    return ("\n\n" if markdown else "\n").join(block for block in blocks if block)
+    return ("\n" if style == "plain" else "\n\n").join(block for block in blocks if block)
+
+
+def in_short(
+    explainer: Explainer, scene: Scene, style: str = "plain", pages: str | None = None
+) -> str:
+    """The answer with its number, and the way to the lesson, in 40 words; cautions come on top.
+
+    Whole sentences only: as many of the readout's as there is room for, the first in any case.
+    """
+    job = re.search("“.*”", scene.gear)
+    owner = f"For {job[0] if job else 'the invented gear of a class'}:"
+    where = link(explainer, pages, style)
+    if address(explainer, pages) == address(explainer, ""):  # without a link, the lesson's name
+        where = explainer.lesson.partition(".")[0]
+    last = f"More: {where}" if where else ""
+    told = owner if scene.gear else ""
+    room = SHORT - len(f"{told} {last}".split())
+    sentences = [each for words in scene.readout for each in re.split(r"(?<=\.) (?=[A-Z])", words)]
+    rows = [f"{row.name} {row.metric}." for row in scene.numbers]
+    with_number = [each for each in (*sentences, *rows) if AMOUNT.search(each)]
+    first = next((each for each in with_number if len(each.split()) <= room), sentences[0])
+    for sentence in [first, *(each for each in sentences if each != first)]:
+        forms = (both_units(sentence), sentence)
+        fits = [form for form in forms if len(form.split()) <= room]
+        if not fits:
+            break
+        told, room = f"{told} {fits[0]}".strip(), room - len(fits[0].split())
+    return "\n".join([f"{told} {last}".strip(), *(f"Caution: {each}" for each in scene.cautions)])
 
 
 def render(scene: Scene, kind: str, line: str = "") -> bytes:
@@ -179,7 +221,7 @@ def picture_markdown(
     explainer: Explainer, scene: Scene, pages: str | None = None, file: str = ""
 ) -> str:
     """The picture with alt text and caption in Markdown; `file` is NAME.png if not given."""
-    where = link(explainer, pages, markdown=True)
+    where = link(explainer, pages, "markdown")
     alt = re.sub(r"([\[\]\\])", r"\\\1", scene.alt)
     caption = f"*{scene.caption}*" + (f" {where}" if where else "")
     return f"![{alt}]({file or call_name(explainer) + '.png'})\n\n{caption}"

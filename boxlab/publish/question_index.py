@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 import re
 import textwrap
 from collections.abc import Iterable, Sequence
@@ -9,6 +10,7 @@ from pathlib import PurePosixPath
 
 from boxlab.draw.scene import Choice, Explainer, Scene
 from boxlab.panel import settings_text, share_text
+from boxlab.publish.forum_words import FORUM_WORDS, LITTLE_WORDS
 
 HEAD = """\
 # Pictures
@@ -21,15 +23,14 @@ To draw one with your own numbers: `python -m boxlab picture NAME --set volume=0
 (`python -m boxlab questions NAME` lists its settings). Use them freely under
 [CC BY 4.0](https://creativecommons.org/licenses/by/4.0/): credit "boxlab, the boxlab authors".
 """
-AMOUNT = re.compile(r"(?<![\w.,])\d")  # a number of its own: not the 3 of f3
 ENDING = re.compile(r"(?<=\w{3})(?:ing|ed|es|e|s)$")  # so that "tuned" finds "tuning"
 
 
 def example(item: Explainer, scene: Scene) -> str:
     """What the starting state shows, for an answer that has no number in it; "" if it has one."""
-    if AMOUNT.search(item.answer):
+    if share_text.AMOUNT.search(item.answer):
         return ""
-    fact = next((words for words in scene.readout if AMOUNT.search(words)), "")
+    fact = next((words for words in scene.readout if share_text.AMOUNT.search(words)), "")
     return share_text.both_units(fact)
 
 
@@ -42,16 +43,61 @@ def by_lesson(items: Iterable[Explainer]) -> dict[str, list[Explainer]]:
 
 
 def matching(items: Iterable[Explainer], wanted: Sequence[str]) -> list[Explainer]:
-    """The explainers that have all these words in name, question, answer or settings."""
+    """The explainers that answer all these words: in their own text, or as people ask in forums.
 
-    def text(item):
-        labels = [f"{control.name} {control.label}" for control in item.controls]
-        options = [each for c in item.controls if isinstance(c, Choice) for each in c.options]
-        parts = [item.name, item.name.replace("_", "-"), item.question, item.answer, item.lesson]
-        return " ".join([*parts, *labels, *options]).casefold()
+    Little words ("why does my") do not count. What forum words point to comes in their order.
+    """
+    ranked = _ranked(items, wanted)
+    most = len(_asked(wanted))
+    return [item for item, score in ranked if score == most]
 
-    stems = [ENDING.sub("", word.casefold()) for word in wanted]
-    return [item for item in items if all(stem in text(item) for stem in stems)]
+
+def near(items: Iterable[Explainer], wanted: Sequence[str], most: int = 5) -> list[Explainer]:
+    """What comes nearest where nothing has all the words: by most words, then by spelling."""
+    items = list(items)
+    asked = _asked(wanted)
+    known = {word for item in items for word in re.findall(r"[a-z]{3,}", _text(item))}
+    known |= set(FORUM_WORDS)
+    closer = [difflib.get_close_matches(word, known, n=1, cutoff=0.7) or [word] for word in asked]
+    ranked = _ranked(items, [word for words in closer for word in words])
+    best = max((score for _, score in ranked), default=0)
+    return [item for item, score in ranked if score == best][:most]
+
+
+def _asked(wanted):
+    """Phrases and words of what was asked, without little words and endings."""
+    rest = " " + " ".join(re.sub(r"[?!.,;:\"“”]", " ", " ".join(wanted)).casefold().split()) + " "
+    found = []
+    for phrase in (each for each in FORUM_WORDS if " " in each):
+        if f" {phrase} " in rest:
+            found.append(phrase)
+            rest = rest.replace(f" {phrase} ", "  ")
+    words = [word for word in rest.split() if word not in LITTLE_WORDS]
+    return [*found, *words] or rest.split()
+
+
+def _text(item):
+    labels = [f"{control.name} {control.label}" for control in item.controls]
+    options = [each for c in item.controls if isinstance(c, Choice) for each in c.options]
+    parts = [item.name, item.name.replace("_", "-"), item.question, item.answer, item.lesson]
+    return " ".join([*parts, *labels, *options]).casefold()
+
+
+def _ranked(items, wanted):
+    """(item, how many of the words it answers), what forum words point to first."""
+    items = list(items)
+    texts = [_text(item) for item in items]
+    stemmed = {ENDING.sub("", word): names.split() for word, names in FORUM_WORDS.items()}
+    scores, places = [0] * len(items), [len(items)] * len(items)
+    for word in _asked(wanted):
+        stem = ENDING.sub("", word)
+        pointed = FORUM_WORDS[word].split() if word in FORUM_WORDS else stemmed.get(stem, [])
+        for i, item in enumerate(items):
+            if item.name in pointed:
+                places[i] = min(places[i], pointed.index(item.name))
+            scores[i] += item.name in pointed or stem in texts[i]
+    order = sorted(range(len(items)), key=lambda i: (-scores[i], places[i]))
+    return [(items[i], scores[i]) for i in order if scores[i]]
 
 
 def short(items: Iterable[Explainer]) -> list[str]:

@@ -185,7 +185,7 @@ def gallery(site: Site, root: Path, say) -> tuple[str, set[str], dict[PurePosixP
                 "title": site.pages[answered[0]].title if answered else "",
                 # As seen from this page; the script makes whole addresses of them.
                 "paste": share_text.picture_markdown(item, scene, UP, f"{item.name}.png"),
-                "markdown": share_text.paragraph(item, item.start, scene, True, UP),
+                "markdown": share_text.paragraph(item, item.start, scene, "markdown", UP),
                 "plain": share_text.paragraph(item, item.start, scene, pages=UP),
             }
         )

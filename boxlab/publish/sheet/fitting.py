@@ -1,0 +1,196 @@
+"""Wiring, cable, board and what holds the box down, for the hand-over sheet."""
+
+from __future__ import annotations
+
+from boxlab.base import cautions
+from boxlab.base.units import to_cubic_feet, to_litres
+from boxlab.car.ampacity import size_cable
+from boxlab.car.cable import supply_current
+from boxlab.car.cut_list import cut_list, weight
+from boxlab.car.joinery import Carcass
+from boxlab.car.restraint import CRASH, GRAVITY, holding_force
+from boxlab.explainers._music import nominal
+from boxlab.gear import shelf
+from boxlab.gear.job import Job
+from boxlab.model.enclosure import RadiatorBox
+from boxlab.publish.sheet.results import printed, watts
+from boxlab.publish.sheet.rows import Part, Row, row
+
+BOARD = 0.018  # m, where the job names no board
+SUPPLY, EFFICIENCY, DROP = 13.8, 0.75, 0.5  # V, ratio, V: said beside each number they make
+
+
+def wiring(sums):
+    """What load the coils make, and what the amplifier gives into it."""
+    job, title = sums.job, "Wiring"
+    table = job.tables.get("driver", {})
+    total = float(job.system.re)
+    rows = [
+        row("coil as a meter reads it, all drivers as wired", total, "ohm"),
+        row("load it counts as", nominal(job.system), "ohm", 2, note="the nearest rated load"),
+    ]
+    words, missing = [], []
+    if job.count > 1:
+        words.append(f"{job.count} drivers, wired in {table.get('wiring', 'parallel')}.")
+    if table.get("coils", 1) > 1:
+        words.append(
+            f"{table['coils']} coils in each driver: re is of the whole driver as its coils are "
+            "wired now."
+        )
+    try:
+        power, load = watts(job)
+        rows.append(
+            row(
+                "the amplifier gives",
+                power,
+                "W",
+                how=printed(job, load),
+                note=f"as rated at {load:g} Ω",
+            )
+        )
+    except ValueError as error:
+        missing.append(str(error))
+    return Part(
+        title,
+        tuple(rows),
+        tuple(words),
+        cautions.words("live output"),
+        tuple(missing),
+        "coil_wiring",
+    )
+
+
+def cable(sums):
+    """Cable and fuse for the amplifier at its highest rating."""
+    job, title = sums.job, "Cable and fuse"
+    table = job.tables.get("cable", {})
+    if job.amplifier is None:
+        return Part(title, missing=("no amplifier is given.",))
+    if "length" not in table:
+        return Part(
+            title,
+            missing=('the length of the cable, one way: write [cable] with length = "5 m".',),
+        )
+    most = max(job.amplifier.ratings.values())
+    supply = table.get("supply", SUPPLY)
+    current = supply_current(most, supply, EFFICIENCY)
+    try:
+        plan = size_cable(current, table["length"], DROP)
+    except ValueError as error:
+        return Part(title, missing=(str(error),), cautions=cautions.words("supply", "licence"))
+    lost = plan.drop(current, table["length"])
+    rows = (
+        row("current at full power", current, "A", 2,
+            note=f"{most:g} W at {100 * EFFICIENCY:g} % efficiency (assumed), {supply:g} V"),
+        row("length one way", table["length"], "length", 2, how="datasheet"),
+        Row("cable, copper", f"{plan.label} ({1e6 * plan.cable.area:.1f} mm²)",
+            f"{plan.label}", "computed", f"{plan.decided_by} decides; 70 °C insulation in 50 °C"),
+        row("fuse, at the battery", plan.fuse, "A"),
+        row("volts lost", lost, "V", 2, note=f"at most {DROP:g} V asked for"),
+    )  # fmt: skip
+    told = cautions.words("supply", "far battery", "split", "licence")
+    return Part(title, rows, cautions=told, question="cable_and_fuse")
+
+
+def mounting(job: Job, section: str):
+    """The outline of the job's "driver" or "radiator", for fitting it into a gap."""
+    shelf_of = {"driver": shelf.DRIVER_PARTS, "radiator": shelf.RADIATOR_PARTS}[section]
+    with shelf.opened(job):
+        return shelf_of[shelf.OWN]
+
+
+def carcass_of(job: Job) -> Carcass | None:
+    """The bare box that fills the job's gap, or None where it has no gap."""
+    if job.gap is None:
+        return None
+    return Carcass(job.gap, board=job.tables.get("box", {}).get("board", BOARD))
+
+
+def hardware(job: Job) -> tuple[float, tuple[str, ...]]:
+    """Mass of drivers and radiators, kg, and what is missing from it."""
+    total, missing = 0.0, []
+    for section, count in (("driver", job.count), ("radiator", job.radiators)):
+        if not count:
+            continue
+        each = job.tables.get(section, {}).get("weight")
+        if each is None:
+            missing.append(f"the weight of each {section}: write weight under [{section}].")
+        else:
+            total += count * each
+    if job.radiators and isinstance(job.box, RadiatorBox):
+        total += job.radiators * float(job.box.radiator.added_mass)
+    return total, tuple(missing)
+
+
+def board(sums):
+    """The box that fills the gap, and its pieces."""
+    job, title = sums.job, "Board and cut list"
+    carcass = carcass_of(job)
+    if carcass is None:
+        return None
+    taken, missing = 0.0, []
+    for section in ("driver", "radiator"):
+        if section not in job.tables:
+            continue
+        try:
+            taken += mounting(job, section).displacement(carcass.board)
+        except ValueError as error:
+            missing.append(f"{error} Without them their room in the box is not taken off.")
+    board_how = "datasheet" if "board" in job.tables.get("box", {}) else "assumed"
+    rows = [
+        row("board", carcass.board, "m", 2, how=board_how),
+        row("volume inside the board, in the whole gap", carcass.gross, "m3"),
+        row("taken by driver and radiators", taken, "m3", 2),
+        row("left for air", carcass.gross - taken, "m3"),
+    ]
+    spare = carcass.gross - taken - float(job.box.volume)
+    fits = "more than" if spare >= 0 else "less than"
+    words = [
+        f"That is {to_litres(abs(spare)):.1f} L ({to_cubic_feet(abs(spare)):.2f} ft³) {fits} the "
+        "net volume above; braces and a port take more."
+    ]
+    try:
+        panels = cut_list(carcass)
+    except ValueError as error:
+        return Part(title, tuple(rows), tuple(words), missing=(*missing, str(error)))
+    rows += [
+        Row(panel.name, panel.words.partition(": ")[2].partition(";")[0],
+            panel.inches.partition(": ")[2], "computed", "; ".join(panel.shape))
+        for panel in panels
+    ]  # fmt: skip
+    bare = weight(carcass)
+    rows.append(row("board alone", bare, "heavy", note="at 750 kg/m³, fibre board; assumed"))
+    return Part(
+        title,
+        tuple(rows),
+        tuple(words),
+        cautions.words("workshop"),
+        tuple(missing),
+        "gap_to_volume",
+    )
+
+
+def restraint(sums):
+    """The force that holds the box in a crash."""
+    job, title = sums.job, "Holding it down"
+    told = cautions.words("loose box")
+    known = job.tables.get("box", {}).get("weight")
+    rows, missing = [], ()
+    if known is None and (carcass := carcass_of(job)) is not None:
+        metal, missing = hardware(job)
+        if not missing:
+            known = weight(carcass, hardware=metal)
+            rows.append(row("box with what is in it", known, "heavy", note="computed from the gap"))
+    elif known is not None:
+        rows.append(row("box with what is in it", known, "heavy", how="datasheet"))
+    if known is None:
+        missing = (*missing, 'what the box weighs: write weight = "18 kg" under [box].')
+        each = holding_force(1.0)
+        rows.append(row("force for each kilogram (2.2 lb) of it", each, "N", note=_deceleration()))
+    else:
+        rows.append(row("force to hold it", holding_force(known), "N", note=_deceleration()))
+    return Part(title, tuple(rows), cautions=told, missing=missing)
+
+
+def _deceleration():
+    return f"at {CRASH / GRAVITY:.0f} times gravity, a round figure to design for"

@@ -1,0 +1,111 @@
+"""The two pictures of a hand-over sheet: the box to scale, and what it does against frequency."""
+
+from __future__ import annotations
+
+import base64
+import math
+from html import escape
+
+import numpy as np
+from matplotlib import rc_context
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+
+from boxlab.base.units import to_inches, to_mm
+from boxlab.car.carcass_view import sheet as gap_sheet
+from boxlab.car.clearance import place
+from boxlab.draw import cutaway, figures
+from boxlab.draw.palette import COLOURS, PAPER
+from boxlab.draw.plots import STYLE
+from boxlab.gear.job import Job
+from boxlab.model.enclosure import RadiatorBox, SealedBox
+from boxlab.model.limits import max_output
+from boxlab.model.response import solve
+from boxlab.publish.sheet.fitting import carcass_of, mounting
+from boxlab.publish.sheet.results import watts
+
+FREQUENCY = np.geomspace(15, 150, 300)
+
+
+def figure_html(figure: Figure, alt: str, caption: str) -> str:
+    """A figure element that holds the picture itself."""
+    data = base64.b64encode(figures.svg(figure, alt=alt).encode()).decode()
+    return (
+        f'<figure><img alt="{escape(alt)}" src="data:image/svg+xml;base64,{data}">'
+        f"<figcaption>{escape(caption)}</figcaption></figure>"
+    )
+
+
+def _figure(width, height, columns=1):
+    figure = Figure(figsize=(width, height), dpi=100, facecolor=PAPER, layout="constrained")
+    FigureCanvasAgg(figure)
+    return figure, figure.subplots(1, columns, squeeze=False)[0]
+
+
+def of_the_box(job: Job) -> str:
+    """The box to scale: in its gap where the job has one and the driver's outline, else alone."""
+    carcass = carcass_of(job)
+    with rc_context(STYLE):
+        if carcass is not None:
+            try:
+                parts = [(mounting(job, "driver"), place(carcass))]
+            except ValueError:
+                parts = []
+            figure = gap_sheet(carcass, parts)
+            words = "The box that fills the gap, from the side and from the front, to scale."
+            return figure_html(figure, words, words)
+        figure, (ax,) = _figure(4.6, 3.6)
+        cutaway.draw(ax, job.driver, job.box, job.count, job.tables.get("box", {}).get("board"))
+        words = cutaway.words(job.driver, job.box, job.count)
+    return figure_html(figure, words, words)
+
+
+def of_its_response(job: Job, inch: bool) -> str:
+    """Loudest level and travel at full power, or at 2.83 V where no amplifier is known."""
+    try:
+        power, load = watts(job)
+        volts, at = math.sqrt(power * load), f"{power:g} W into {load:g} Ω"
+    except ValueError:
+        power, volts, at = None, 2.83, "2.83 V"
+    driver, box = job.system, job.box
+    solved = solve(driver, box, FREQUENCY, volts)
+    convert, unit = (to_inches, "in") if inch else (to_mm, "mm")
+    with rc_context(STYLE):
+        figure, (left, right) = _figure(8.2, 3.0, 2)
+        left.semilogx(FREQUENCY, solved.spl, color=COLOURS["sum"], label=at)
+        if power is not None and np.isfinite([driver.xmax, driver.pe]).all():
+            most = max_output(driver, box, FREQUENCY, power=power, load=load)
+            left.semilogx(
+                FREQUENCY, most.spl, color=COLOURS["limit"], ls="--", label="within all limits"
+            )
+        left.set_ylabel("dB re 20 µPa at 1 m")
+        top = 5 * math.ceil(float(np.max(solved.spl)) / 5) + 5
+        left.set_ylim(top - 45, top)
+        travels = [("cone", solved.cone_excursion, driver.xmax, COLOURS["cone"])]
+        if isinstance(box, RadiatorBox):
+            travels.append(("radiator", solved.vent_excursion, box.radiator.xmax, COLOURS["vent"]))
+        for name, travel, limit, colour in travels:
+            right.semilogx(FREQUENCY, convert(travel), color=colour, label=name)
+            if np.isfinite(limit):
+                right.axhline(convert(limit), color=colour, ls=":", label=f"{name}, its limit")
+        right.set_ylabel(f"travel one way, {unit}")
+        limits = [limit for _, _, limit, _ in travels if np.isfinite(limit)]
+        most_travel = max([2 * max(limits)] if limits else [float(np.max(travels[0][1]))])
+        right.set_ylim(0, float(convert(most_travel)))
+        ticks = [15, 20, 30, 40, 60, 80, 100, 150]
+        for ax in (left, right):
+            ax.set_xlim(15, 150)
+            ax.set_xticks(ticks, [str(tick) for tick in ticks], minor=False)
+            ax.set_xticks([], minor=True)
+            ax.set_xlabel("frequency, Hz")
+            ax.grid(True)
+            ax.legend(frameon=False, fontsize=8)
+            if not isinstance(box, SealedBox):
+                ax.axvline(float(box.tuning()), color=COLOURS["quiet"], lw=1)
+    words = (
+        f"Left, level at 1 m with {at}, outdoors on the ground, and what is left of it within all "
+        "limits. Right, travel of what moves, with its limits dotted."
+    )
+    if not isinstance(box, SealedBox):
+        words += f" The upright line is the tuning, {float(box.tuning()):.1f} Hz."
+    return figure_html(figure, words, words)

@@ -1,0 +1,162 @@
+"""The hand-over sheet: one page, each number with its mark, nothing of ours in somebody's box."""
+
+import html
+import re
+from datetime import date
+
+import html5lib
+import numpy as np
+import pytest
+from matplotlib.figure import Figure
+from test_cautions import SHEET, plain
+from test_job import PICKUP
+from test_own_gear import JOBS, TWELVE
+
+from boxlab.__main__ import main
+from boxlab.base import cautions
+from boxlab.base.units import disc_diameter, to_mm
+from boxlab.draw import cutaway
+from boxlab.gear.job import read_job
+from boxlab.gear.job_file import change
+from boxlab.model.air import Air
+from boxlab.publish.sheet import page, parts
+from boxlab.publish.sheet.rows import HOWS, row
+
+BUILT = TWELVE.replace("[box]", '[cable]\nlength = "15 ft"\n\n[box]\nweight = "21 kg"')
+
+
+@pytest.fixture
+def job(tmp_path):
+    def opened(text):
+        path = tmp_path / "it.job.toml"
+        path.write_text(text, encoding="utf-8")
+        return read_job(path)
+
+    return opened
+
+
+def rows_of(job):
+    return {row.name: row for part in parts(job) for row in part.rows}
+
+
+@pytest.mark.parametrize("name", JOBS)
+@pytest.mark.parametrize("inch", [False, True])
+def test_a_sheet_is_one_sound_page_without_anything_of_ours(name, inch, job):
+    text = page(job(JOBS[name]), inch, date(2026, 5, 4))
+    html5lib.HTMLParser(strict=True).parse(text)
+    assert "2026-05-04" in text and "<script" not in text
+    assert not re.findall(r'(?:src|href)="(?!data:)', text)
+    assert text.count("<img alt=") == 2 and 'alt=""' not in text
+    words = plain(text.partition("</style>")[2]).casefold()
+    assert not re.findall(r"\b(demo|invented|class|nan|inf)\b", words)
+    marks = re.findall(r'<b title="([a-z]+)">([A-Z])</b>', text)
+    assert marks and all(how in HOWS.values() and how[0].upper() == sign for how, sign in marks)
+
+
+def test_numbers_are_those_of_the_definitions_and_carry_their_ranges(job):
+    """Written out here: tuning and null of mass and spring, watts into a load, newtons."""
+    built = job(BUILT)
+    found = rows_of(built)
+    driver, radiator = built.driver, built.radiator
+    air = Air()
+    mass = 0.230 + 0.290
+    null = 1 / (2 * np.pi * np.sqrt(mass * float(radiator.cms)))
+    spring = air.bulk_modulus * (2 * float(radiator.sd)) ** 2 / float(built.box.volume)
+    tuning = np.sqrt((spring / 2 + 1 / float(radiator.cms)) / mass) / (2 * np.pi)
+    assert float(found["null of the radiators, silent there"].metric.split()[0]) == (
+        pytest.approx(null, abs=0.05)
+    )
+    assert float(found["tuning, from the parts"].metric.split()[0]) == (
+        pytest.approx(tuning, abs=0.05)
+    )
+    assert float(found["force to hold it"].metric.split()[0]) == (
+        pytest.approx(21 * 20 * 9.80665, rel=0.01)
+    )
+    assert float(found["force to hold it"].inch.split()[0]) == (
+        pytest.approx(21 * 20 * 9.80665 / 4.44822, rel=0.01)
+    )
+    assert found["weights on each radiator"].metric.split() == ["290", "g"]
+    assert found["weights on each radiator"].how == "datasheet"
+    assert found["net volume"].how == "datasheet"
+    assert found["driver qms"].how == "assumed" and found["driver qms"].metric == "3 to 10"
+    ends = found["largest cone travel at full power"].metric.split()
+    assert float(ends[0]) < float(ends[2])  # Qms is assumed, so travel has a range
+    assert found["driver bl"].how == "computed" and " to " in found["driver bl"].metric
+    assert float(driver.re) == pytest.approx(3.64)
+
+
+def test_measured_values_are_marked_and_come_before_the_datasheet(job):
+    path = job(PICKUP).path
+    measured = {"measured.box": {"fb": "43.90 ± 0.03 Hz", "volume": "20.8 ± 0.4 L"}}
+    found = rows_of(change(path, measured))
+    assert found["tuning, as measured"].metric == "43.90 ± 0.03 Hz"
+    assert found["tuning, as measured"].how == found["net volume"].how == "measured"
+    assert found["net volume"].metric.split() == ["20.8", "L"]
+
+
+def test_every_caution_stands_on_the_sheet_of_a_box_to_build(job):
+    words = plain(html.unescape(page(job(BUILT))))
+    for caution in cautions.words(*SHEET):
+        assert caution in words
+
+
+def test_what_is_not_known_is_named_and_nothing_stands_in_for_it(job):
+    little = job(JOBS["small"].partition("[amplifier]")[0])
+    found = {part.title: part for part in parts(little)}
+    assert "no amplifier is given" in found["What stops it first"].missing[0]
+    assert "weighs" in found["Holding it down"].missing[-1]
+    assert "force to hold it" not in rows_of(little)
+    assert "Nothing was measured" in found["What was not measured"].words[0]
+    assert "Board and cut list" not in found and "Weights on the radiators" not in found
+
+
+def test_a_job_that_does_not_say_enough_is_refused_in_words(tmp_path, capsys):
+    path = tmp_path / "bare.job.toml"
+    path.write_text('[driver]\nfs = "30 Hz"\n', encoding="utf-8")
+    assert main(["sheet", str(path), "--to", str(tmp_path / "a.html")]) == 1
+    assert "missing" in capsys.readouterr().err
+    assert not (tmp_path / "a.html").exists()
+
+
+def test_the_verb_writes_tells_what_it_does_and_keeps_the_files_of_others(tmp_path, capsys):
+    path, target = tmp_path / "it.job.toml", tmp_path / "it.html"
+    path.write_text(JOBS["small"], encoding="utf-8")
+    for _ in range(2):  # its own sheet it replaces
+        assert main(["sheet", str(path), "--to", str(target), "--inch"]) == 0
+    said = capsys.readouterr()
+    assert "Pictures" in said.err and f"wrote {target}" in said.out
+    assert "ft³" in target.read_text(encoding="utf-8")
+    other = tmp_path / "mine.html"
+    other.write_text("<p>mine</p>", encoding="utf-8")
+    assert main(["sheet", str(path), "--to", str(other)]) == 2
+    assert other.read_text(encoding="utf-8") == "<p>mine</p>"
+    assert main(["sheet", str(path), "--to", str(tmp_path / "it.pdf")]) == 2
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_the_cutaway_is_to_scale(name, job):
+    mine = job(JOBS[name])
+    ax = Figure().subplots()
+    cutaway.draw(ax, mine.driver, mine.box, mine.count)
+    assert ax.get_aspect() == 1.0
+    cone = ax.lines[0].get_ydata()
+    assert np.ptp(cone) == pytest.approx(float(to_mm(disc_diameter(mine.driver.sd))))
+    inner = ax.patches[1]
+    drawn = [line for line in ax.lines if line.get_color() == cutaway.COLOURS["cone"]]
+    top, foot = inner.get_y() + inner.get_height(), inner.get_y()
+    for line in drawn:  # nothing stands out of the box
+        assert foot - 1 < line.get_ydata().min() and line.get_ydata().max() < top + 1
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "metric", "inch"),
+    [
+        (0.0218, "m3", "21.8 L", "0.770 ft³"),
+        (0.29, "kg", "290 g", "10.2 oz"),
+        (0.0, "m3", "0 L", "0 ft³"),
+        (36.04, "Hz", "36.0 Hz", "36.0 Hz"),
+    ],
+)
+def test_a_row_says_its_value_in_both_unit_systems(value, unit, metric, inch):
+    made = row("it", value, unit)
+    assert [made.metric.replace("\u00a0", " "), made.inch.replace("\u00a0", " ")] == [metric, inch]
