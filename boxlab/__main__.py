@@ -11,6 +11,7 @@ import textwrap
 from pathlib import Path
 
 from boxlab.publish.maintenance import add as verbs_for_upkeep
+from boxlab.publish.own_box import add as verbs_for_own_box
 from boxlab.publish.workshop.verbs import add as verbs_for_a_class
 
 # Each verb imports what it needs when it runs, so that asking for help costs nothing.
@@ -89,57 +90,6 @@ def picture(options) -> int:
         print(share_text.paragraph(item, state, scene, options.style, pages))
     else:
         print("\n".join(question_index.facts(item, state, scene, pages)))
-    return 0
-
-
-def job(options) -> int:
-    """The verb `job`."""
-    from boxlab.gear import job_file, job_measured, job_words
-    from boxlab.gear.job import read_job
-    from boxlab.gear.job_keys import JobError
-
-    if options.do == "new":
-        path = job_file.new_job(options.file)
-        print(f"wrote {path}: delete the # before the lines you know, then")
-        print(f"  {PROG} job check {path}")
-        return 0
-    try:
-        found = read_job(options.file)
-    except JobError as error:
-        print(f"boxlab: {error}", file=sys.stderr)
-        return 1
-    if options.do == "check":
-        print("\n".join(job_words.lines(found)))
-        return 1 if found.problems else 0
-    measured = job_measured.measure(found)
-    print("\n".join(measured.lines()))
-    if options.write and not measured.faults and measured.changes():
-        job_file.change(options.file, measured.changes())
-        print(f"wrote {options.file}: what was measured stands under [measured]")
-    return 1 if measured.faults or not measured.values else 0
-
-
-def sheet(options) -> int:
-    """The verb `sheet`."""
-    from boxlab.gear.job import read_job
-    from boxlab.gear.job_keys import JobError
-    from boxlab.publish.sheet import page
-
-    target = Path(options.to)
-    if target.suffix.lower() not in (".html", ".htm"):
-        raise ValueError(f"--to {options.to}: the sheet is a web page; give a name with .html")
-    if target.exists() and b"boxlab sheet" not in target.read_bytes()[:2000]:
-        raise ValueError(f"{target} is there already and is no sheet of ours; it stays as it is")
-    try:
-        text = page(
-            read_job(options.file), options.inch,
-            say=lambda words: print(f"  {words}", file=sys.stderr, flush=True),
-        )  # fmt: skip
-    except JobError as error:
-        print(f"boxlab: {error}", file=sys.stderr)
-        return 1
-    target.write_text(text, encoding="utf-8", newline="\n")
-    print(f"wrote {target}: open it in a browser and print it from there, to paper or as PDF")
     return 0
 
 
@@ -238,37 +188,7 @@ def parser() -> argparse.ArgumentParser:
         help="where the web pages are published, for full links; else $BOXLAB_PAGES, if it is set",
     )
 
-    jobs = verb(
-        "job",
-        job,
-        "keep your own box in a file: new, check, measure",
-        "new NAME makes a commented file. check FILE says what is given, what follows, what is\n"
-        "assumed over what range, and what contradicts. measure FILE reads the sweeps that the\n"
-        "file lists and fits only what they can tell.",
-        example="examples:\n"
-        "  python -m boxlab job new pickup\n"
-        "  python -m boxlab job check pickup.job.toml\n"
-        "  python -m boxlab job measure pickup.job.toml --write",
-    )
-    jobs.add_argument("do", choices=("new", "check", "measure"), help="what to do with it")
-    jobs.add_argument("file", metavar="FILE", help="the job file; for new, its name")
-    jobs.add_argument(
-        "--write", action="store_true", help="with measure: put the values into the file"
-    )
-
-    handed = verb(
-        "sheet",
-        sheet,
-        "write the hand-over sheet of your own box, one page to print",
-        "One web page that needs no network: the box to scale, what was measured, what it does,\n"
-        "what stops it first, wiring, cable, board, what holds it down, and what was not\n"
-        "measured. Each number is marked: measured, datasheet, assumed or computed.",
-        example="examples:\n  python -m boxlab sheet pickup.job.toml --to sheet.html --inch",
-    )
-    handed.add_argument("file", metavar="FILE", help="the job file")
-    handed.add_argument("--to", required=True, metavar="FILE.html", help="the page to write")
-    handed.add_argument("--inch", action="store_true", help="inches, cubic feet, ounces, pounds")
-
+    verbs_for_own_box(verb)
     verbs_for_upkeep(verb)
 
     pages = verb(

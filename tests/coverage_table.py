@@ -18,7 +18,7 @@ sys.path.insert(0, str(Path(__file__).parent))
 from troubled_sweeps import TROUBLES, specimen
 
 from boxlab.measure import Sweep, fit_box, fit_driver
-from boxlab.model.vents import Radiator
+from boxlab.model.radiator import Radiator
 
 DRIVER = ("re", "fs", "qms", "qes", "qts", "mms", "cms", "bl", "vas")
 BOX = ("fb", "fc", "alpha", "volume", "ql", "fp", "radiator_mass")

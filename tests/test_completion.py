@@ -8,8 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from boxlab.model.completion import complete_driver, complete_radiator
+from boxlab.model.radiator import Radiator
 from boxlab.model.relations import Known, corners
-from boxlab.model.vents import Radiator
 
 # Written out here from the definitions, not taken from the library.
 DENSITY, SOUND = 1.2041, 343.2

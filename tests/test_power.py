@@ -11,8 +11,8 @@ from boxlab.car.wiring import Amplifier
 from boxlab.model.air import Air
 from boxlab.model.driver import Driver
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
+from boxlab.model.radiator import Radiator
 from boxlab.model.response import solve
-from boxlab.model.vents import Radiator
 from boxlab.sound import programme
 
 DRIVER = Driver.from_datasheet(

@@ -12,8 +12,8 @@ from boxlab.base.units import cm2, litres
 from boxlab.measure import Sweep, find_tuning, fit_driver
 from boxlab.model.driver import Driver
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
+from boxlab.model.radiator import Radiator
 from boxlab.model.response import solve
-from boxlab.model.vents import Radiator
 
 F = np.geomspace(8, 500, 120)
 BOXES = 68  # for each level of noise

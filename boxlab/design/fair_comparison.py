@@ -20,8 +20,9 @@ from boxlab.model.driver import Driver
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
 from boxlab.model.limits import max_output
 from boxlab.model.passband import passband
+from boxlab.model.radiator import Radiator
 from boxlab.model.response import solve
-from boxlab.model.vents import PORT_SPEED, Radiator
+from boxlab.model.vents import PORT_SPEED
 
 CLOSE = 1.0  # dB: our own choice; less than this between two boxes is called a draw
 

@@ -27,9 +27,10 @@ from boxlab.model.completion import (
 )
 from boxlab.model.driver import Driver
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
+from boxlab.model.radiator import Radiator
 from boxlab.model.relations import Known, corners
 from boxlab.model.several import together
-from boxlab.model.vents import Port, Radiator
+from boxlab.model.vents import Port
 
 USUAL_QL = Known(
     7.0, "assumed", 5.0, 10.0,

@@ -10,7 +10,7 @@ from types import MappingProxyType
 
 from boxlab.base.units import cm2, grams, litres, mh, mm, mm_per_newton
 from boxlab.model.driver import Driver
-from boxlab.model.vents import Radiator
+from boxlab.model.radiator import Radiator
 
 CLASS = "the Tuesday evening class of the Mill Lane community workshop (invented)"
 

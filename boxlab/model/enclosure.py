@@ -16,7 +16,8 @@ from boxlab.base.checks import Record, doubt, not_negative, positive, same_shape
 from boxlab.base.units import inside_edges
 from boxlab.model import cards
 from boxlab.model.air import Air
-from boxlab.model.vents import Port, Radiator, end_correction_of
+from boxlab.model.radiator import Radiator
+from boxlab.model.vents import Port, end_correction_of
 
 _VOLUME_HINT = (
     "Volume is in m³: for 14 L use boxlab.litres(14), for 0.5 ft³ use boxlab.cubic_feet(0.5)."

@@ -16,9 +16,10 @@ from boxlab.base.checks import not_negative, positive
 from boxlab.base.units import disc_area, disc_diameter
 from boxlab.model.air import Air
 from boxlab.model.enclosure import PortedBox
+from boxlab.model.radiator import Radiator
 from boxlab.model.response import solve
 from boxlab.model.validity import PORT_SPEED, inside_edges
-from boxlab.model.vents import Port, Radiator, end_correction_of
+from boxlab.model.vents import Port, end_correction_of
 
 # What Salvatti, Devantier and Button (Maximizing performance from loudspeaker ports, J. Audio Eng.
 # Soc. 50 (2002) 19) are quoted with as the careful choice, m/s peak; not looked up in the paper.

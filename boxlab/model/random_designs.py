@@ -15,7 +15,8 @@ from boxlab.base.checks import whole
 from boxlab.model.air import Air
 from boxlab.model.driver import Driver
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
-from boxlab.model.vents import Port, Radiator
+from boxlab.model.radiator import Radiator
+from boxlab.model.vents import Port
 
 KINDS = ("sealed", "ported", "radiator")
 

@@ -15,8 +15,8 @@ from boxlab.measure.fit.landmarks import landmarks
 from boxlab.measure.fit.tuning_found import bare
 from boxlab.model.driver import Driver
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
+from boxlab.model.radiator import Radiator
 from boxlab.model.response import solve
-from boxlab.model.vents import Radiator
 
 BUILDS = ("radiator", "ported", "sealed")
 # How far a driver's printed values may be off when the box is fitted (our own assumption).

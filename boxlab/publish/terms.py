@@ -148,12 +148,12 @@ TERMS = {
              "longer than the box.", "cm", "in", lambda: gear()[2].port.length, "model.vents.Port"),
         Term("radiator", "passive radiator", "A cone without a motor that takes the place of the "
              "port's air. The value is the mass of its moving part for the tuning here.", "g",
-             "oz", _radiator("moving_mass"), "model.vents.Radiator"),
+             "oz", _radiator("moving_mass"), "model.radiator.Radiator"),
         Term("stop", "stop, a radiator's Xmax", "How far a radiator may go from rest, one way, "
              "before its suspension ends. It has no motor to lose its grip.", "mm", "in",
-             _radiator("xmax"), "model.vents.Radiator"),
+             _radiator("xmax"), "model.radiator.Radiator"),
         Term("vap", "Vap", "The volume of air that is as stiff as the radiator's suspension.",
-             "L", "ft³", lambda: gear()[1].radiator.vap(), "model.vents.Radiator.vap"),
+             "L", "ft³", lambda: gear()[1].radiator.vap(), "model.radiator.Radiator.vap"),
         Term("needed-ratio", "needed ratio", "Swept volume (Sd times Xmax) that the radiators "
              "need over the driver's, so that they are not the first to stop a level programme.",
              "", "", _needed, "design.radiator_need.needed_ratio"),
@@ -162,7 +162,7 @@ TERMS = {
              "model.enclosure.RadiatorBox.tuning"),
         Term("fp", "fp, null", "The radiator's own resonance with its weights. There cone and "
              "radiator cancel, and the output has a hole.", "Hz", "", _radiator("fp"),
-             "model.vents.Radiator.fp"),
+             "model.radiator.Radiator.fp"),
         Term("ql", "QL, leakage Q", "How little the box leaks. 7 is a usual start for a small "
              "well-made box.", "", "", lambda: gear()[1].ql, "model.enclosure.RadiatorBox"),
         Term("qr", "QR, friction Q", "How little friction the vent has at the tuning: the value "

@@ -21,7 +21,7 @@ from boxlab.measure.fit.tuning import as_sweep, find_tuning, troubles
 from boxlab.measure.read.value import Sweep
 from boxlab.model.air import Air
 from boxlab.model.driver import Driver
-from boxlab.model.vents import Radiator
+from boxlab.model.radiator import Radiator
 
 BUILDS = ("sealed", "ported", "radiator")
 _DRAG = 0.4  # a radiator's friction is seldom given to better than this share (our own assumption)
