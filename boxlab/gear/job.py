@@ -112,10 +112,9 @@ class Job:
             If the job does not say enough, or contradicts itself.
         """
         values = {n: k.value for n, k in self._insist("driver", self.driver_data).known.items()}
-        take = ("re", "le", "bl", "mms", "cms", "rms", "sd", "semi_k", "semi_n")
-        values = {"xmax": math.inf, "pe": math.inf} | values
+        take = ("re", "le", "bl", "mms", "cms", "rms", "sd", "semi_k", "semi_n", "xmax", "pe")
         name = self._table("driver").get("name", "the driver of the job")
-        return Driver(**{n: values[n] for n in (*take, "xmax", "pe") if n in values}, name=name)
+        return Driver(**{n: values[n] for n in take if n in values}, name=name)
 
     @cached_property
     def system(self) -> Driver:
