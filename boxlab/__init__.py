@@ -28,6 +28,9 @@ _ROOMS = {
         read_sweep Sweep find_tuning fit_driver fit_box radiator_from_tunings mass_to_add in_washers
     """,
     "measure.fit.estimate": "Estimate",
+    "measure.record": """
+        test_signal read_recording near_field amplifier_on_music phase_between RecordingError
+    """,
     "sound.hearing": "NIOSH OSHA allowed_time permitted dose weighting",
     "car.joinery": "Gap Carcass",
     "car.solids": "Block",

@@ -158,8 +158,11 @@ def main(arguments):
     every_core = [] if "-n" in arguments else ["-n", "auto", "--dist", "loadfile"]
     command = ["pytest", *every_core] if verb == "tests" else lab
     run = [str(PYTHON), "-m", *command, *arguments[1:]]
+    # One test on each core: were each to spread its sums over all cores too, all would wait.
+    alone = {f"{name}_NUM_THREADS": "1" for name in ("OPENBLAS", "OMP", "MKL")}
+    env = (alone if verb == "tests" else {}) | environment()
     try:
-        process = subprocess.Popen(run, cwd=str(ROOT), env=environment())
+        process = subprocess.Popen(run, cwd=str(ROOT), env=env)
     except OSError as error:
         say(f"{PYTHON} does not run ({error.strerror}). Delete {VENV} and try again.")
         return 1

@@ -9,7 +9,8 @@ widened where neighbouring residuals agree, because then the model, not the nois
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -35,6 +36,7 @@ class Fit:
     rows: int
     wild: int  # points that the robust loss turned down
     widened: float  # factor on u for residuals that hang together
+    common: Mapping[str, float] = field(default_factory=dict)  # of the sweeps: see `Sweep`
 
     def estimate(self, function, unit="", note=""):
         """The value of `function(values)` with the uncertainty carried over from the fit."""
@@ -45,7 +47,7 @@ class Fit:
             ends = [function(self.values | {name: _outside(name, at + s)}) for s in (step, -step)]
             slope[i] = (ends[0] - ends[1]) / (2 * step)
         u = float(np.sqrt(max(slope @ self.covariance @ slope, 0.0)))
-        return Estimate(here, u, unit, note)
+        return Estimate(here, float(np.hypot(u, self.common.get(unit, 0.0) * here)), unit, note)
 
     def __getitem__(self, name):
         """A parameter as an Estimate; held ones have no uncertainty."""
@@ -182,6 +184,7 @@ def least_squares(
             **settings,
         )
         point = first.x
+    common = {u: max(s.common.get(u, 0.0) for s in sweeps) for s in sweeps for u in s.common}
     if rough:
         cost = 2 * first.cost
         return Fit(
@@ -194,6 +197,7 @@ def least_squares(
             rows,
             0,
             1.0,
+            common,
         )
     for tolerance in (1e-4, 1e-9):
         sigma = _spread_of(residuals(point)[:rows], channels, sigma, len(names), rows)
@@ -221,6 +225,7 @@ def least_squares(
         rows,
         wild,
         widened,
+        common,
     )
 
 

@@ -22,7 +22,9 @@ def thinned(sweep, most=300):
     if step == 1:
         return sweep
     phase = None if sweep.phase is None else sweep.phase[::step]
-    return Sweep(sweep.frequency[::step], sweep.magnitude[::step], phase, sweep.name)
+    return Sweep(
+        sweep.frequency[::step], sweep.magnitude[::step], phase, sweep.name, common=sweep.common
+    )
 
 
 def condensed(sweep, most=3000):
@@ -41,9 +43,11 @@ def condensed(sweep, most=3000):
 
     f = np.exp(mean(np.log(sweep.frequency)))
     if sweep.phase is None:
-        return Sweep(f, mean(sweep.magnitude), None, sweep.name, sweep.notes)
+        return Sweep(f, mean(sweep.magnitude), None, sweep.name, sweep.notes, common=sweep.common)
     z = mean(sweep.impedance)
-    return Sweep(f, np.abs(z), np.degrees(np.angle(z)), sweep.name, sweep.notes)
+    return Sweep(
+        f, np.abs(z), np.degrees(np.angle(z)), sweep.name, sweep.notes, common=sweep.common
+    )
 
 
 def start_coil(sweep, top, kind):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -53,8 +53,9 @@ class Lines(Sequence):
 class Sweep(Record):
     """An impedance sweep: frequency (Hz, rising), |Z| (Ω) and phase (degrees) or None, shape (n,).
 
-    `notes` says what was decided in reading it, `lines` what became of every line, and `raw` is the
-    text as it was given.
+    `uncertainty` is the standard uncertainty of |Z| in Ω, where it is known, and `common` the part
+    that all points share, relative, by unit ("Hz", "Ω"): no scatter shows it. `notes` says what was
+    decided in reading it, `lines` what became of every line, and `raw` is the text as it was given.
 
     Raises
     ------
@@ -69,12 +70,16 @@ class Sweep(Record):
     notes: tuple[str, ...] = ()
     lines: Sequence[Line] = field(default=(), repr=False)
     raw: str = field(default="", repr=False)
+    uncertainty: np.ndarray | None = None
+    common: Mapping[str, float] = field(default_factory=dict, compare=False, repr=False)
 
     def __post_init__(self):
         frequency = np.array(self.frequency, dtype=float)
         arrays = [frequency, np.array(self.magnitude, dtype=float)]
         if self.phase is not None:
             arrays.append(np.array(self.phase, dtype=float))
+        if self.uncertainty is not None:
+            arrays.append(np.array(self.uncertainty, dtype=float))
         if frequency.ndim != 1 or any(a.shape != frequency.shape for a in arrays):
             shapes = ", ".join(str(a.shape) for a in arrays)
             raise ValueError(f"a sweep needs columns of one length, got shapes {shapes}.")
@@ -89,7 +94,10 @@ class Sweep(Record):
                 f"phase must be a number in degrees, got {arrays[2][at]} at index {at}."
             )
         order = np.argsort(frequency, kind="stable")
-        for name, values in zip(("frequency", "magnitude", "phase"), arrays, strict=False):
+        names = ["frequency", "magnitude", "phase", "uncertainty"]
+        if self.phase is None:
+            names.remove("phase")
+        for name, values in zip(names, arrays, strict=False):
             values = values[order]
             values.flags.writeable = False
             self._store(name, values)
@@ -132,6 +140,8 @@ class Sweep(Record):
             None if self.phase is None else self.phase[keep],
             self.name,
             (*self.notes, f"cut to {low:g} … {high:g} Hz"),
+            uncertainty=None if self.uncertainty is None else self.uncertainty[keep],
+            common=self.common,
         )
 
     def to_text(self):

@@ -1,0 +1,116 @@
+"""The two marks of a test signal in a recording: is it whole, and how do the clocks differ?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.signal import fftconvolve
+
+from boxlab.measure.record.test_signals import MARK_HZ, MARK_TIME
+
+# A file made for one rate and played at another: how far all tones are off then.
+RATES = (1.0, 44100 / 48000, 48000 / 44100, 0.5, 2.0)
+ENDS = 0.02  # s at either end of a recording, by which a signal that is cut off is told
+LOUD = 0.1  # of the rms of the whole, at an end
+DRIFT = 1e-3  # more than any two clocks differ
+
+
+@dataclass(frozen=True)
+class Marks:
+    """Where the marks are, s (None for one that is not there), and what follows from them."""
+
+    first: float | None
+    last: float | None
+    rate: float = 1.0  # how much faster than meant it was played
+    drift: float = 0.0  # clock of the recording against that of the player, a ratio less 1
+    notes: tuple[str, ...] = ()
+
+
+def find_marks(x, rate: float) -> Marks:
+    """Look for the marks in one channel, shape (n,), and say what they tell."""
+    best = (0.0, 1.0, None, None)
+    for factor in RATES:  # the first is the usual one
+        best = max(best, _pair(x, rate, factor), key=lambda found: found[0])
+        if best[0] > 0.8:
+            break
+    strength, factor, first, last = best
+    if strength < 0.25:
+        return Marks(None, None, notes=_loose_ends(x, rate))
+    if last is None:
+        return Marks(
+            first, None, factor,
+            notes=("cut short: the second mark of the test signal is missing. What was played "
+                   "before the cut is used; record again for the rest.",),
+        )  # fmt: skip
+    apart = (last - first) * factor
+    drift = apart / round(apart) - 1 if round(apart) else 1.0
+    notes = []
+    if factor != 1.0:
+        notes.append(
+            f"played at another rate: all tones are {factor:.4g} times as high as meant. The "
+            "impedance is right all the same; set player and recorder to the same rate."
+        )
+    if abs(drift) > DRIFT:
+        notes.append(
+            f"the marks are {apart:.3f} s apart, and whole seconds were meant: something was left "
+            "out or doubled in playing or recording. Record again."
+        )
+    elif abs(drift) > 5e-6:
+        notes.append(f"the two clocks differ by {1e6 * drift:.0f} millionths: taken as they are.")
+    return Marks(first, last, factor, drift, tuple(notes))
+
+
+def _pair(x, rate, factor):
+    """(strength from 0 to 1, factor, first, last) of the marks at `factor` times their pitch."""
+    f = MARK_HZ * factor
+    if f > 0.45 * rate:
+        return 0.0, factor, None, None
+    size = int(MARK_TIME / factor * rate)
+    t = np.arange(size) / rate
+    window = np.hanning(size)
+    template = window * np.exp(2j * np.pi * f * t)
+    level = np.abs(fftconvolve(x, np.conj(template[::-1]), mode="valid"))
+    # how much of what is there in that time is the tone itself: a mark stands alone
+    energy = fftconvolve(x**2, np.ones(size), mode="valid")
+    whole = np.sqrt(np.maximum(energy, 1e-12) * np.sum(window**2) / 2)
+    purity = level / np.maximum(whole, 1e-9)
+    loud = level / np.sum(window**2) * 2
+    likely = (purity > 0.8) & (loud > 0.02 * np.max(np.abs(x)))
+    if not likely.any():
+        return 0.0, factor, None, None
+    at = np.flatnonzero(likely)
+    first, strong = _peak(level, at[0], size, rate)
+    last, other = _peak(level, at[-1], size, rate)
+    if last - first < 1.0:
+        last = None
+    strength = min(1.0, float(purity[at].max())) * (1.0 if last is not None else 0.9)
+    if last is not None and not 0.5 < strong / other < 2:
+        strength *= 0.5
+    return strength, factor, first, last
+
+
+def _peak(level, start, size, rate):
+    """Time, s, and height of the largest value near `start`, between samples."""
+    low, high = max(0, start - size), min(len(level), start + size)
+    i = low + int(np.argmax(level[low:high]))
+    if 0 < i < len(level) - 1:
+        a, b, c = level[i - 1 : i + 2]
+        bend = a - 2 * b + c
+        shift = 0.5 * (a - c) / bend if bend else 0.0
+        return (i + float(np.clip(shift, -1, 1))) / rate, float(b)
+    return i / rate, float(level[i])
+
+
+def _loose_ends(x, rate):
+    """Whether a recording without marks begins or ends while the signal plays."""
+    size = max(8, int(ENDS * rate))
+    whole = np.sqrt(np.mean(x**2))
+    ends = {"begins": x[:size], "ends": x[-size:]}
+    cut = [name for name, part in ends.items() if np.sqrt(np.mean(part**2)) > LOUD * whole]
+    if not cut:
+        return ()
+    return (
+        f"cut off: the recording {' and '.join(cut)} while the signal plays. Leave a second of "
+        "silence before and after it.",
+    )
