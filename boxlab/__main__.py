@@ -10,6 +10,7 @@ import sys
 import textwrap
 from pathlib import Path
 
+from boxlab.publish.bench import add as verbs_for_measuring
 from boxlab.publish.maintenance import add as verbs_for_upkeep
 from boxlab.publish.own_box import add as verbs_for_own_box
 from boxlab.publish.workshop.verbs import add as verbs_for_a_class
@@ -21,7 +22,7 @@ EXIT_CODES = """\
 exit codes: 0 done, or the answer is yes; 1 it failed, or the answer is no; 2 bad usage"""
 GROUPS = {
     "answer a question": ("questions", "picture", "site"),
-    "work on your own box": ("job", "sheet"),
+    "work on your own box": ("job", "sheet", "signal", "heard"),
     "learn and teach": ("check", "results", "class", "slides", "worksheet"),
     "keep the house in order": ("workshop", "lessons", "pictures", "formulas", "glossary"),
 }
@@ -189,6 +190,7 @@ def parser() -> argparse.ArgumentParser:
     )
 
     verbs_for_own_box(verb)
+    verbs_for_measuring(verb)
     verbs_for_upkeep(verb)
 
     pages = verb(

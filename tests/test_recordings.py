@@ -11,6 +11,8 @@ import recordings as bench
 import soundfile
 
 import boxlab
+from boxlab.__main__ import main
+from boxlab.gear.job_measured import measure
 from boxlab.measure.record import RecordingError, open_recording, test_signal, test_signals
 
 MANY = int(os.environ.get("BOXLAB_RECORDINGS", "16"))  # 200 takes four minutes
@@ -300,3 +302,73 @@ def test_a_recording_can_be_given_as_it_is(played):
     made = boxlab.measure.record.Recording(y, rate, "in memory")
     assert open_recording(made) is made
     assert boxlab.read_recording(made, 10.0).name == "in memory"
+
+
+def test_the_verbs_write_a_signal_and_read_what_was_recorded(played, tmp_path, capsys):
+    path = tmp_path / "s.wav"
+    assert main(["signal", "sweep", "--to", str(path), "--high", "500"]) == 0
+    assert "Never connect" in capsys.readouterr().out
+    assert main(["signal", "sweep", "--to", str(path)]) == 2  # it stays
+    x, rate = played["sweep"]
+    thing = bench.any_thing(np.random.default_rng(1), "radiator")
+    box = bench.write(tmp_path / "b.wav", bench.hears(x, rate, thing, bench.Bench()), rate)
+    table = tmp_path / "b.csv"
+    capsys.readouterr()
+    assert main(["heard", "impedance", str(box), "--resistor", "10", "--to", str(table)]) == 0
+    assert "full model fit" in capsys.readouterr().out
+    again = boxlab.read_sweep(table)
+    assert np.median(off(again, thing)[0]) < 0.003
+    assert main(["heard", "impedance", str(box), "--resistor", "10", "--to", str(table)]) == 1
+    assert main(["heard", "impedance", str(box)]) == 2
+    capsys.readouterr()
+    assert main(["heard", "phase", str(box)]) == 0
+    assert main(["heard", "music", str(box), "--volts", "60V", "--amperes", "20A"]) == 0
+    assert "on average" in capsys.readouterr().out
+
+
+def test_a_job_takes_recordings_where_it_takes_tables(played, tmp_path):
+    """Driver in free air and with a mass on it, then the box, all recorded; nothing typed twice."""
+    x, rate = played["sweep"]
+    rng = np.random.default_rng(11)
+    cone = bench.any_thing(rng, "free")
+    box = 1.5 * cone.spring
+    vent = box / (2 * np.pi * 36.0) ** 2
+    setup = bench.Bench(gain=1.03)
+    things = {
+        "free": cone,
+        "mass": replace(cone, mass=cone.mass + 0.06),
+        "box": replace(cone, box=box, vent=vent, vent_friction=2 * np.pi * 36 * vent / 15),
+    }
+    for name, thing in things.items():
+        bench.write(tmp_path / f"{name}.wav", bench.hears(x, rate, thing, setup), rate)
+    bench.write(tmp_path / "one.wav", bench.on_one_node(x, rate, setup), rate)
+    sd = 0.0330
+    rows = "".join(
+        f'[[measurement]]\nfile = "{name}.wav"\nwhat = "{what}"\nresistor = "10 ohm"\n'
+        f'both_inputs = "one.wav"\n{more}\n'
+        for name, what, more in (
+            ("free", "free air", ""),
+            ("mass", "added mass", 'added_mass = "60 g"'),
+            ("box", "as found", ""),
+        )
+    )
+    path = tmp_path / "it.job.toml"
+    path.write_text(
+        f'[driver]\nsd = "{1e4 * sd:g} cm2"\n[box]\nkind = "ported"\n{rows}', encoding="utf-8"
+    )
+    found = measure(boxlab.read_job(path))
+    driver, inside = found.values["driver"], found.values["box"]
+    assert not found.faults, found.faults
+    for name, true in (
+        ("mms", cone.mass),
+        ("re", cone.re),
+        ("bl", cone.bl),
+        ("fs", np.sqrt(cone.spring / cone.mass) / (2 * np.pi)),
+    ):
+        assert abs(float(driver[name]) - true) < max(3 * driver[name].u, 0.01 * true), name
+    assert abs(float(inside["fb"]) - 36.0) < max(3 * inside["fb"].u, 0.02)
+    volume = boxlab.Air().bulk_modulus * sd**2 / box
+    assert float(inside["volume"]) == pytest.approx(volume, rel=0.05)
+    path.write_text(path.read_text().replace('resistor = "10 ohm"\n', "", 1), encoding="utf-8")
+    with pytest.raises(ValueError, match="resistor = "):
+        measure(boxlab.read_job(path))

@@ -9,7 +9,8 @@ from boxlab import PortedBox, RadiatorBox, SealedBox, cm2, grams, litres, solve
 from boxlab.gear.scenario import DRIVERS, TEN_INCH_DRIVER, TWELVE_INCH_RADIATOR
 from boxlab.measure import Sweep, find_tuning, fit_box, fit_driver
 from boxlab.measure.fit import faults
-from boxlab.panel.sweep_report import Plan, report
+from boxlab.panel.sweep_plan import Plan
+from boxlab.panel.sweep_report import report
 
 F = np.geomspace(10, 2000, 400)
 PORTED = PortedBox.tuned(litres(40), 28, cm2(60), ql=7, max_length=2)

@@ -1,6 +1,7 @@
 """The desk for a learner's own sweep: reads, keeps, compares, exports, and says what is wrong."""
 
 import base64
+import html
 import re
 from datetime import UTC, datetime
 
@@ -11,7 +12,8 @@ from boxlab.gear.demo_sweeps import CASES, demo_table, measure, with_fault
 from boxlab.measure import read_sweep
 from boxlab.panel import sweep_store
 from boxlab.panel.sweep_desk import LIMIT, Desk
-from boxlab.panel.sweep_report import TWO_FITS, Plan, report
+from boxlab.panel.sweep_plan import Plan
+from boxlab.panel.sweep_report import TWO_FITS, report
 
 
 @pytest.fixture(autouse=True)
@@ -115,6 +117,21 @@ def test_design_is_compared_and_mistakes_in_it_are_told(desk):
     assert "design cannot be used" in desk.trouble
 
 
+def test_nothing_of_the_class_stands_in_for_a_stranger_s_box(desk):
+    """A sweep alone tells its tuning; values that nobody typed are named as the class's."""
+    stranger = with_fault(CASES["radiator"], "small volume", 0.5)
+    assert desk.take("theirs.csv", measure(stranger, seed=4).to_text().encode())
+    assert desk.report.plan is None and desk.report.fit is None
+    said = html.unescape(desk.said.value)
+    assert "uning" in said and "volume is" not in said and "as meant" not in said
+    assert "| as designed |" not in desk.report.markdown() and "designed" not in desk.report.csv()
+    desk.boxes["fs"].value = "33"
+    desk.compare.click()
+    assert desk.report.plan.fs == 33
+    named = html.unescape(desk.said.value).partition("still the class")[2].partition("</p>")[0]
+    assert "Vas" in named and "net volume" in named and "driver's fs" not in named
+
+
 def test_a_design_can_be_typed_in_other_units(desk):
     for name, text in (("volume", "0.5 ft3"), ("sd", "52 sq in"), ("mass", "3,5 oz")):
         desk.boxes[name].value = text
@@ -149,9 +166,9 @@ def test_page_without_a_kernel_shows_the_sample(desk):
 
 
 def test_report_finds_what_was_built_wrong():
-    sound = report(measure("radiator", seed=9))
+    sound = report(measure("radiator", seed=9), Plan())
     case = with_fault(CASES["radiator"], "small volume")
-    small = report(measure(case, seed=9))
+    small = report(measure(case, seed=9), Plan())
     assert "net volume is as meant" in sound.words[0]
     assert "smaller" in small.words[0]
     # Two fits, two tunings: a line between them says why.
@@ -165,7 +182,7 @@ def test_report_finds_what_was_built_wrong():
 def test_report_of_a_sealed_box_and_of_the_wrong_box():
     sealed = report(measure("sealed", seed=2), Plan(build="sealed"))
     assert "| resonance, Hz |" in sealed.markdown()
-    wrong = report(measure("sealed", seed=2))
+    wrong = report(measure("sealed", seed=2), Plan())
     assert "1 peak, and a radiator box has 2" in wrong.words[0]
     assert wrong.scene().plots and wrong.csv().startswith("frequency")
 

@@ -81,7 +81,7 @@ def test_one_box_that_cannot_be_read_does_not_stop_the_others():
     import numpy as np
 
     from boxlab import solve
-    from boxlab.panel.sweep_report import Plan
+    from boxlab.panel.sweep_plan import Plan
 
     desk = Desk()
     f = np.geomspace(10, 500, 200)

@@ -69,6 +69,8 @@ name = "{name}"
 # what = "as found"       # {what}
 # added_mass = "60 g"     # for what = "added mass"
 # test_volume = "30 L"    # for what = "closed test box"
+# resistor = "10 ohm"     # for a recording (.wav, .flac): the resistor in series
+# both_inputs = "one.wav" # and one of both inputs on one node, to compare them
 """
 
 

@@ -47,6 +47,7 @@ KEYS: Mapping[str, Mapping[str, str]] = MappingProxyType(
         "cable": {"length": "length", "supply": "voltage"},
         "measurement": {
             "file": "text", "what": "text", "added_mass": "mass", "test_volume": "volume",
+            "resistor": "resistance", "both_inputs": "text", "leads_shorted": "text",
         },
     }
 )  # fmt: skip

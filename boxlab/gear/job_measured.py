@@ -16,6 +16,7 @@ from boxlab.gear.job_keys import JobError
 from boxlab.measure import Sweep, find_tuning, fit_box, fit_driver, read_sweep
 from boxlab.measure.fit import faults
 from boxlab.measure.fit.estimate import Estimate
+from boxlab.measure.record import read_recording
 
 # figure -> (unit to write, its size in SI)
 UNITS = {
@@ -24,6 +25,7 @@ UNITS = {
     "vas": ("L", 1e-3), "fb": ("Hz", 1.0), "volume": ("L", 1e-3), "ql": ("", 1.0),
     "fp": ("Hz", 1.0),
 }  # fmt: skip
+RECORDINGS = (".wav", ".flac", ".aif", ".aiff")
 DRIVER_ROWS = ("re", "fs", "qms", "qes", "qts", "mms", "cms", "bl", "vas")
 
 
@@ -79,7 +81,7 @@ def measure(job: Job, folder=None) -> Measured:
         if "file" not in row or "what" not in row:
             raise JobError(f"measurement {number}: say file and what")
         try:
-            sweeps[row["what"]] = (read_sweep(folder / row["file"]), row)
+            sweeps[row["what"]] = (_read(row, folder), row)
         except ValueError as error:
             raise JobError(f"measurement {number}, {row['file']}: {error}") from None
     if not sweeps:
@@ -93,6 +95,21 @@ def measure(job: Job, folder=None) -> Measured:
             _box(job, what, sweeps, fitted, found, first, words, missing)
     _changed(found, words)
     return Measured(tuple(dict.fromkeys(first)), found, tuple(dict.fromkeys(missing)), tuple(words))
+
+
+def _read(row, folder) -> Sweep:
+    """The sweep of a table, or of a recording in stereo through the resistor that is named."""
+    path = folder / row["file"]
+    if path.suffix.lower() not in RECORDINGS:
+        return read_sweep(path)
+    if "resistor" not in row:
+        raise ValueError('this is a recording: say resistor = "10 ohm", the one in series.')
+    others = {
+        given: folder / row[key]
+        for given, key in (("calibration", "both_inputs"), ("short", "leads_shorted"))
+        if key in row
+    }
+    return read_recording(path, row["resistor"], **others)
 
 
 def _sd(job):

@@ -21,7 +21,8 @@ from boxlab.measure import read_sweep
 from boxlab.panel import sweep_store
 from boxlab.panel.panel_parts import STYLE, Fold, error_html
 from boxlab.panel.settings_text import figure, safe
-from boxlab.panel.sweep_report import BUILDS, Plan, report
+from boxlab.panel.sweep_plan import BUILDS, LABELS, Plan
+from boxlab.panel.sweep_report import report
 
 LIMIT = 2_000_000  # bytes; a sweep of a thousand lines has some 30 000
 QUESTION = "Your own sweep: what does it say, and how does it differ from the design?"
@@ -31,21 +32,6 @@ TOO_LARGE = (  # a page cannot tell the kernel of a file that is cut off on its 
 )
 UNITS = "<p>Another unit can stand behind a number: 0.5 ft3, 52 in2, 3.5 oz.</p>"
 PASTED = "sweep pasted"  # the paste box among the drafts
-LABELS = {  # what is typed, and the unit it is in if none is typed with it
-    "re": ("coil resistance Re", "Ω"),
-    "le": ("coil inductance Le", "mH"),
-    "fs": ("driver's fs", "Hz"),
-    "qes": ("Qes", ""),
-    "qms": ("Qms", ""),
-    "vas": ("Vas", "L"),
-    "sd": ("cone area Sd", "cm²"),
-    "volume": ("net volume", "L"),
-    "fb": ("tuning meant", "Hz"),
-    "ql": ("losses meant, QL", ""),
-    "radiator_sd": ("radiator's area", "cm²"),
-    "mass": ("radiator's bare mass", "g"),
-    "compliance": ("radiator's compliance", "mm/N"),
-}
 _OF_RADIATOR = ("radiator_sd", "mass", "compliance")
 
 
@@ -58,7 +44,7 @@ def sample():
 @cache
 def _sample_report():
     name, data = sample()
-    return report(read_sweep({"name": name, "content": data}))
+    return report(read_sweep({"name": name, "content": data}), Plan())
 
 
 class Desk:
@@ -89,6 +75,7 @@ class Desk:
             )
             return False
         data = bytes(data)
+        self._sample = False
         self._keep(name, data)
         return self._read(name, data)
 
@@ -109,6 +96,14 @@ class Desk:
         if self._sweep is None:
             return
         self._try("The design cannot be used as set.", lambda: report(self._sweep, self.plan()))
+
+    def _still_ours(self):
+        """The boxes in use that still hold the class's values, by their labels."""
+        return [
+            LABELS[name][0]
+            for name, box in self.boxes.items()
+            if box.layout.display != "none" and box.value == figure(getattr(Plan(), name))
+        ]
 
     def plan(self):
         """The design in the boxes, a Plan.
@@ -142,6 +137,7 @@ class Desk:
         plan = Plan()
         self._bad: dict[str, str] = {}
         self._good = {each.name: getattr(plan, each.name) for each in fields(Plan)}
+        self._sample = True
         self.upload = widgets.FileUpload(
             accept=".csv,.txt,.tsv,.dat,.asc,text/plain", multiple=False,
             description="choose a file", layout={"width": "auto"},
@@ -238,7 +234,7 @@ class Desk:
         def made():
             sweep = read_sweep({"name": name, "content": data})
             self._sweep = sweep
-            return report(sweep, self.plan())
+            return report(sweep)  # alone: the design in the boxes is the class's until it is said
 
         return self._try(f"{name} could not be used.", made)
 
@@ -250,6 +246,9 @@ class Desk:
                 warnings.simplefilter("always", UserWarning)
                 made = make()
             said = [*self._bad.values(), *(str(w.message) for w in caught)]
+            ours = [] if made.plan is None or self._sample else self._still_ours()
+            if ours:
+                said.insert(0, f"these are still the class's values, not yours: {', '.join(ours)}.")
             self._show(made, list(dict.fromkeys(said)))
         except ValueError as trouble:
             self._fail(what, str(trouble))

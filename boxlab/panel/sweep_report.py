@@ -1,24 +1,22 @@
-"""A measured sweep against the box it was meant to be: fit, picture, sentences, tables to keep."""
+"""A measured sweep, alone or against the box it was meant to be: fit, picture, words, tables.
+
+Alone it tells its tuning, and no value of ours stands in for what only its owner knows.
+"""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field
 
 import numpy as np
 
-from boxlab.base.units import cm2, grams, litres, mh, mm, mm_per_newton
+from boxlab.base.units import litres
 from boxlab.draw.scene import Line, Mark, Number, Plot, Scene
-from boxlab.gear.scenario import TEN_INCH_RADIATOR
 from boxlab.measure import BoxFit, Sweep, Tuning, find_tuning, fit_box
 from boxlab.measure.fit import faults
 from boxlab.measure.fit.landmarks import landmarks
 from boxlab.measure.fit.tuning_found import bare
-from boxlab.model.driver import Driver
-from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
-from boxlab.model.radiator import Radiator
-from boxlab.model.response import solve
+from boxlab.panel.sweep_plan import Plan
 
-BUILDS = ("radiator", "ported", "sealed")
 # How far a driver's printed values may be off when the box is fitted (our own assumption).
 _TRUST = {"fs": 0.05, "qms": 0.2, "qes": 0.08}
 TWO_FITS = (
@@ -28,83 +26,10 @@ TWO_FITS = (
 )
 
 
-@dataclass(frozen=True)
-class Plan:
-    """The box as designed, in the units of the workshop; the start is the class's own box.
-
-    Ω, mH, Hz, litres, cm², grams, mm/N. `mass` is a radiator's moving mass without weights.
-    """
-
-    build: str = "radiator"
-    re: float = 3.4
-    le: float = 1.2
-    fs: float = 31.6
-    qes: float = 0.345
-    qms: float = 5.1
-    vas: float = 35.0
-    sd: float = 335.0
-    volume: float = 14.2
-    fb: float = 34.0
-    ql: float = 7.0
-    radiator_sd: float = 350.0
-    mass: float = 100.0
-    compliance: float = 0.6
-
-    def __post_init__(self):
-        if self.build not in BUILDS:
-            raise ValueError(f"build = {self.build!r}: choose one of {', '.join(BUILDS)}.")
-        for each in fields(self):
-            value = getattr(self, each.name)
-            if each.name not in ("build", "le") and not value > 0:
-                raise ValueError(f"{each.name} = {value!r}: give a number above zero.")
-            if each.name not in ("build", "le") and not 1e-3 <= value <= 1e6:
-                raise ValueError(
-                    f"{each.name} = {value:g}: expected 0.001 to 1 000 000, in the unit that "
-                    "stands beside it."
-                )
-        if not 0 <= self.le <= 1e3:
-            raise ValueError(f"le = {self.le!r}: give zero or more, in mH, up to 1000.")
-
-    @property
-    def driver(self):
-        """The driver, by its printed values; excursion and power do not matter here."""
-        return Driver.from_datasheet(
-            fs=self.fs,
-            qes=self.qes,
-            qms=self.qms,
-            vas=litres(self.vas),
-            sd=cm2(self.sd),
-            re=self.re,
-            le=mh(self.le),
-            xmax=mm(5),
-            pe=50,
-        )
-
-    @property
-    def radiator(self):
-        """The radiator without weights; its friction is that of the demo radiator."""
-        return Radiator(
-            cm2(self.radiator_sd),
-            grams(self.mass),
-            mm_per_newton(self.compliance),
-            TEN_INCH_RADIATOR.rms,
-            mm(10),
-        )
-
-    @property
-    def box(self):
-        """The box; ValueError, with what to change, if the vent cannot be tuned so."""
-        net = litres(self.volume)
-        if self.build == "sealed":
-            return SealedBox(net)
-        if self.build == "ported":
-            return PortedBox.tuned(net, self.fb, cm2(10), ql=self.ql, max_length=1e3)
-        return RadiatorBox.tuned(net, self.fb, self.radiator, ql=self.ql)
-
-    def curve(self, frequency):
-        """Impedance of the design, a Sweep, at the frequencies, Hz."""
-        z = solve(self.driver, self.box, frequency).impedance
-        return Sweep.from_impedance(frequency, z, "as designed")
+ALONE = (
+    "So far this is the sweep alone: it tells the tuning. Volume and mass need the driver: put it "
+    "and the box under “the box as designed” and press compare, or keep it all in a job file."
+)
 
 
 @dataclass(frozen=True, eq=False)
@@ -112,10 +37,10 @@ class Report:
     """What a sweep says, and how it differs from the plan."""
 
     sweep: Sweep
-    plan: Plan
+    plan: Plan | None
     tuning: Tuning
     fit: BoxFit | None
-    model: Sweep = field(repr=False)
+    model: Sweep | None = field(repr=False)
     words: tuple[str, ...] = ()
     fault: str = ""  # of the wiring or the weights; said before any number
 
@@ -133,14 +58,15 @@ class Report:
 
 
 def report(sweep, plan=None):
-    """Fit a Sweep and hold it against a Plan.
+    """What a Sweep tells alone or, with a Plan, how it differs from that.
 
     Raises
     ------
     ValueError
         If the sweep has too few points, or the plan cannot be built.
     """
-    plan = plan or Plan()
+    if plan is None:
+        return Report(sweep, None, find_tuning(sweep), None, None, (ALONE,))
     model = plan.curve(sweep.frequency)
     tuning = find_tuning(sweep, fs=plan.fs)
     two = plan.build != "sealed"
@@ -178,6 +104,8 @@ def report(sweep, plan=None):
 def _found(report):
     """(name, measured, designed, unit) for the places that both curves have."""
     t = report.tuning
+    if report.plan is None:
+        return ()
     fine = np.geomspace(*report.sweep.frequency[[0, -1]], 1500)
     curve = report.plan.curve(fine)
     if t.peaks == 2 and report.plan.build != "sealed":
@@ -222,7 +150,8 @@ def _markdown(report):
 
 
 def _csv(report):
-    curves = {"measured": report.sweep, "fitted": report.tuning.curve, "designed": report.model}
+    curves = {"measured": report.sweep, "fitted": report.tuning.curve}
+    curves |= {} if report.model is None else {"designed": report.model}
     head, columns = ["frequency (Hz)"], [report.sweep.frequency]
     for name, curve in curves.items():
         head.append(f"{name} magnitude (ohm)")
@@ -238,28 +167,28 @@ def _scene(report):
     sweep, t, plan = report.sweep, report.tuning, report.plan
     low, high = float(sweep.frequency[0]), float(sweep.frequency[-1])
     high = min(high, max(500.0, 2 * low))
-    part = sweep.between(low, high).magnitude
-    top = 10 * np.ceil(1.08 * max(part.max(), report.model.between(low, high).magnitude.max()) / 10)
+    drawn = [sweep] if report.model is None else [sweep, report.model]
+    top = 10 * np.ceil(1.08 * max(c.between(low, high).magnitude.max() for c in drawn) / 10)
     marks = [Mark(float(t.fb), f"tuning {t.fb:.1f} Hz", "vent")] if t.peaks == 2 else []
-    ratio = 20 * np.log10(sweep.magnitude / report.model.magnitude)
-    lines = (
-        Line(sweep.frequency, report.model.magnitude, "quiet", "as designed", plan.build),
+    lines = [
         Line(sweep.frequency, t.curve.magnitude, "limit", "fitted"),
         Line(sweep.frequency, sweep.magnitude, "electrical", "measured", kind="points"),
-    )
+    ]
+    if plan is not None:
+        lines.insert(
+            0, Line(sweep.frequency, report.model.magnitude, "quiet", "as designed", plan.build)
+        )
     where = f"{t.fb} tuning" if t.peaks == 2 else f"{t.resonance} resonance"
     said = [*report.words, *t.words]
     return Scene(
         title=f"{_drawn(sweep.name) or 'sweep'}: {where}",
         plots=(
             Plot(
-                "Measured, fitted, designed", "frequency, Hz", "magnitude of impedance, Ω",
-                (low, high), (0, float(top)), lines, tuple(marks),
+                "Measured and fitted" if plan is None else "Measured, fitted, designed",
+                "frequency, Hz", "magnitude of impedance, Ω",
+                (low, high), (0, float(top)), tuple(lines), tuple(marks),
             ),
-            Plot(
-                "Measured over designed", "frequency, Hz", "ratio of magnitudes, dB re 1",
-                (low, high), (-12, 12), (Line(sweep.frequency, ratio, "limit", "difference"),),
-            ),
+            *_difference(report, low, high),
         ),
         readout=tuple(said),
         numbers=tuple(
@@ -267,18 +196,39 @@ def _scene(report):
             for label, value, meant, unit in _found(report)
         ),
         caption=(
-            f"Points: {_drawn(sweep.name) or 'the sweep'}. Red: the circuit fitted to it. Grey: "
-            f"the {plan.build} box of {plan.volume:g} L as designed. Right: measured over designed."
+            f"Points: {_drawn(sweep.name) or 'the sweep'}. Red: the circuit fitted to it."
+            + ("" if plan is None else
+               f" Grey: the {plan.build} box of {plan.volume:g} L as designed. Right: measured "
+               "over designed.")
         ),
         alt=(
-            f"Two plots against frequency, {low:.0f} to {high:.0f} Hz. Left: magnitude of "
-            f"impedance, 0 to {top:.0f} Ω, measured, fitted and as designed; {where}. Right: the "
-            "ratio of measured to designed in dB, −12 to 12."
+            f"{'One plot' if plan is None else 'Two plots'} against frequency, {low:.0f} to "
+            f"{high:.0f} Hz. {'M' if plan is None else 'Left: m'}agnitude of impedance, 0 to "
+            f"{top:.0f} Ω, measured{' and' if plan is None else ','} fitted"
+            + (f"; {where}." if plan is None else
+               f" and as designed; {where}. Right: the ratio of measured to designed in dB, −12 to "
+               "12.")
         ),
         code=(
             "from boxlab.measure import read_sweep\n"
-            "from boxlab.panel.sweep_report import Plan, report\n"
-            f"print(report(read_sweep('my-sweep.csv'), {plan!r}).markdown())"
+            "from boxlab.panel.sweep_plan import Plan\n"
+            "from boxlab.panel.sweep_report import report\n"
+            f"plan = {plan!r}\n"
+            "print(report(read_sweep('my-sweep.csv'), plan).markdown())"
+        ),
+    )  # fmt: skip
+
+
+def _difference(report, low, high):
+    """The plot of measured over designed, where there is a design."""
+    if report.plan is None:
+        return ()
+    ratio = 20 * np.log10(report.sweep.magnitude / report.model.magnitude)
+    line = Line(report.sweep.frequency, ratio, "limit", "difference")
+    return (
+        Plot(
+            "Measured over designed", "frequency, Hz", "ratio of magnitudes, dB re 1",
+            (low, high), (-12, 12), (line,),
         ),
     )  # fmt: skip
 

@@ -18,7 +18,8 @@ from boxlab.measure.fit.shape import peaks
 from boxlab.measure.read.value import Sweep
 from boxlab.panel import sweep_store
 from boxlab.panel.sweep_desk import Desk
-from boxlab.panel.sweep_report import BUILDS, Plan, report
+from boxlab.panel.sweep_plan import BUILDS, Plan
+from boxlab.panel.sweep_report import report
 
 quick = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 NAMES = [

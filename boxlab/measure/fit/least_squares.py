@@ -193,12 +193,8 @@ def least_squares(
             first.x,
             np.full((len(names), len(names)), np.nan),
             cost + len(names) * np.log(rows),
-            tuple(sigma),
-            rows,
-            0,
-            1.0,
-            common,
-        )
+            tuple(sigma), rows, 0, 1.0, common,
+        )  # fmt: skip
     for tolerance in (1e-4, 1e-9):
         sigma = _spread_of(residuals(point)[:rows], channels, sigma, len(names), rows)
         found = solve(
@@ -221,12 +217,8 @@ def least_squares(
         point,
         covariance,
         2 * found.cost + len(names) * np.log(rows),
-        tuple(sigma),
-        rows,
-        wild,
-        widened,
-        common,
-    )
+        tuple(sigma), rows, wild, widened, common,
+    )  # fmt: skip
 
 
 def _soft(z):

@@ -1,0 +1,131 @@
+"""The verbs of `python -m boxlab` for measuring with recordings: what to play, and what came in."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+KINDS = ("impedance", "near", "phase", "music", "steps")
+
+
+def signal(options) -> int:
+    """The verb `signal`."""
+    from boxlab.measure.record import test_signal
+
+    made = test_signal(
+        options.kind, options.to, low=options.low, high=options.high, level=options.level,
+        frequency=options.frequency,
+    )  # fmt: skip
+    print(f"wrote {made.path}: {made.kind}, {made.seconds:.0f} s, {made.level:g} dB of full scale")
+    print(
+        "Turn the amplifier all the way down before you play it, then up until the cone hardly "
+        "moves. Protect your ears. Never connect a bridged or floating output to a sound card's "
+        "ground."
+    )
+    return 0
+
+
+def heard(options) -> int:
+    """The verb `heard`."""
+    from boxlab.base.typed_values import in_unit
+    from boxlab.measure import find_tuning, record
+
+    def typed(text, unit, size=1.0):
+        return None if text is None else in_unit(text, unit)[0] * size
+
+    first, *others = options.files
+    if options.kind == "impedance":
+        if options.resistor is None:
+            raise ValueError("--resistor is missing: the ohms in series, such as 10")
+        sweep = record.read_recording(
+            first, typed(options.resistor, "Ω"), calibration=options.inputs, short=options.shorted
+        )
+        print("\n".join(sweep.notes))
+        if options.to:
+            with Path(options.to).open("x", encoding="utf-8", newline="\n") as file:
+                file.write(sweep.to_text())
+            print(f"wrote {options.to}: {len(sweep)} rows of frequency, magnitude and phase")
+        try:
+            print("\n".join(find_tuning(sweep).words))
+        except ValueError as error:
+            print(error)
+        return 0
+    if options.kind == "near":
+        if options.cone_area is None or (others and options.vent_area is None):
+            raise ValueError("--cone-area and, with a second file, --vent-area are missing: 350cm2")
+        found = record.near_field(
+            first, others[0] if others else None, typed(options.cone_area, "cm²", 1e-4),
+            typed(options.vent_area, "cm²", 1e-4), counts=tuple(options.counts),
+        )  # fmt: skip
+        print("\n".join(found.notes))
+        print(f"Hz, dB (from close by, up to {found.highest:.0f} Hz)")
+        step = max(1, len(found.frequency) // 40)
+        for f, level in zip(found.frequency[::step], found.level[::step], strict=True):
+            print(f"{f:8.2f} {level:8.2f}")
+        return 0
+    if options.kind == "phase":
+        found = record.phase_between(first)
+        print("\n".join(found.notes))
+        step = max(1, len(found.frequency) // 40)
+        print("Hz, radiator against cone in degrees, ±")
+        rows = (found.frequency, found.phase, found.doubt)
+        for f, phase, doubt in zip(*(row[::step] for row in rows), strict=True):
+            print(f"{f:8.2f} {phase:8.1f} {doubt:6.1f}")
+        return 0
+    if options.kind == "music":
+        if options.volts is None or options.amperes is None:
+            raise ValueError("--volts and --amperes are missing: what full scale stands for")
+        found = record.amplifier_on_music(
+            first, typed(options.volts, "V"), typed(options.amperes, "A"),
+            typed(options.rating, "W"),
+        )  # fmt: skip
+        print("\n".join([*found.notes, found.words]))
+        return 0
+    found = record.levels_of(first)
+    print("\n".join(found.words))
+    for level, share in zip(found.level, found.distortion, strict=True):
+        print(f"{level:8.1f} dB of full scale {100 * share:8.2f} %")
+    return 0
+
+
+def add(verb) -> None:
+    """Add these verbs; `verb(name, function, short, text, example)` gives the parser of one."""
+    play = verb(
+        "signal",
+        signal,
+        "write a sound file to play and record: sweep, tones or steps",
+        example="examples:\n  python -m boxlab signal sweep --to sweep.wav",
+    )
+    play.add_argument("kind", choices=("sweep", "tones", "steps"), help="what to play")
+    play.add_argument("--to", required=True, metavar="FILE", help="a new .wav or .flac file")
+    play.add_argument("--low", type=float, default=5.0, metavar="HZ", help="lowest; 5")
+    play.add_argument("--high", type=float, default=1000.0, metavar="HZ", help="highest; 1000")
+    play.add_argument("--level", type=float, default=-12.0, metavar="DB", help="peak; -12")
+    play.add_argument("--frequency", type=float, default=40.0, metavar="HZ", help="of steps; 40")
+
+    hear = verb(
+        "heard",
+        heard,
+        "read what was recorded: impedance, near field, phase, music, steps",
+        "impedance: stereo through one resistor. near: close to the cone, then close to the\n"
+        "radiator or port. phase: two microphones. music: volts left, amperes right. steps: a\n"
+        "tone in rising steps. What is wrong with a recording is said first.",
+        example="examples:\n"
+        "  python -m boxlab heard impedance box.wav --resistor 10 --inputs one.wav --to box.csv\n"
+        "  python -m boxlab heard near cone.wav radiator.wav --cone-area 350cm2 "
+        "--vent-area 52in2\n"
+        "  python -m boxlab heard music song.wav --volts 60V --amperes 25A --rating 300W",
+    )
+    hear.add_argument("kind", choices=KINDS, help="what was recorded")
+    hear.add_argument("files", nargs="+", metavar="FILE", help="the recordings")
+    hear.add_argument("--resistor", metavar="OHM", help="the one in series")
+    hear.add_argument("--inputs", metavar="FILE", help="both inputs on one node, to compare them")
+    hear.add_argument("--shorted", metavar="FILE", help="with the leads shorted at the device")
+    hear.add_argument("--to", metavar="FILE", help="a new file for the impedance, as a table")
+    hear.add_argument("--cone-area", metavar="AREA", help="of one cone: 350cm2 or 54in2")
+    hear.add_argument("--vent-area", metavar="AREA", help="of one radiator or port")
+    hear.add_argument(
+        "--counts", nargs=2, type=int, default=(1, 1), metavar="N", help="drivers and vents"
+    )
+    hear.add_argument("--volts", metavar="V", help="what full scale of the left channel stands for")
+    hear.add_argument("--amperes", metavar="A", help="what full scale of the right one stands for")
+    hear.add_argument("--rating", metavar="W", help="the amplifier's, into this load")
