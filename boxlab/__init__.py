@@ -47,6 +47,8 @@ _ROOMS = {
     "gear.job_keys": "JobError",
     "gear.job_file": "new_job",
     "panel.live_panel": "Panel",
+    "panel.own_box": "own_box",
+    "publish.sheet.desk": "job_desk",
     "explainers": "explainer all_explainers",
 }
 _HOME = {name: room for room, names in _ROOMS.items() for name in names.split()}

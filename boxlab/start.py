@@ -1,8 +1,9 @@
 """Set boxlab up on a fresh machine, then open the lessons or run the tests.
 
-    python3 boxlab/start.py lessons [options for JupyterLab]
+    python3 boxlab/start.py lessons [--job FILE] [options for JupyterLab]
     python3 boxlab/start.py tests   [options for pytest]
 
+With --job the lessons are about your own box: a job file, see `python -m boxlab job`.
 The first run makes the folder .venv beside this one and installs into it. Later runs find that
 done and need no network. To uninstall, delete this folder.
 
@@ -161,6 +162,13 @@ def main(arguments):
     # One test on each core: were each to spread its sums over all cores too, all would wait.
     alone = {f"{name}_NUM_THREADS": "1" for name in ("OPENBLAS", "OMP", "MKL")}
     env = (alone if verb == "tests" else {}) | environment()
+    if verb == "lessons" and "--job" in arguments:  # the job that all lessons are about
+        at = arguments.index("--job")
+        if not arguments[at + 1 :] or not Path(arguments[at + 1]).is_file():
+            say("--job FILE: give the job file of your own box, such as pickup.job.toml")
+            return 2
+        env["BOXLAB_JOB"] = str(Path(arguments[at + 1]).resolve())
+        run = [str(PYTHON), "-m", *command, *arguments[1:at], *arguments[at + 2 :]]
     try:
         process = subprocess.Popen(run, cwd=str(ROOT), env=env)
     except OSError as error:

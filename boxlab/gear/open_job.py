@@ -1,0 +1,60 @@
+"""The job that is open: one at a time, for every lesson on this machine.
+
+`start.py lessons --job FILE` opens one for as long as JupyterLab runs; the job desk opens one until
+another is opened. Only the path is kept.
+"""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+from boxlab.base import progress, safe_write
+from boxlab.gear.job import Job, read_job
+from boxlab.gear.job_keys import JobError
+
+VARIABLE = "BOXLAB_JOB"
+FILE = "open-job.txt"
+
+
+def path() -> Path | None:
+    """Where the open job lies, or None where none is open."""
+    if chosen := os.environ.get(VARIABLE):
+        return Path(chosen)
+    try:
+        text = (progress.home() / FILE).read_text(encoding="utf-8").strip()
+    except OSError:
+        return None
+    return Path(text) if text else None
+
+
+def set_path(chosen: Path | None) -> None:
+    """Open the job at this path from now on; None for none.
+
+    Raises
+    ------
+    OSError
+        If that cannot be kept.
+    """
+    os.environ.pop(VARIABLE, None)
+    place = progress.home()
+    place.mkdir(parents=True, exist_ok=True)
+    text = "" if chosen is None else str(chosen.resolve())
+    safe_write.put(place / FILE, text.encode(), ".open-job.")
+
+
+def opened_job() -> Job | None:
+    """The open job as it is now, or None where none is open.
+
+    Raises
+    ------
+    JobError
+        If it cannot be read any more.
+    """
+    found = path()
+    if found is None:
+        return None
+    try:
+        return read_job(found)
+    except JobError as error:
+        raise JobError(f"The open job: {error}") from None
