@@ -2,9 +2,12 @@
 
 import json
 import math
+import os
 import re
 
+import numpy as np
 import pytest
+from any_job import any_job
 from test_job import PICKUP
 
 from boxlab.__main__ import main
@@ -12,6 +15,8 @@ from boxlab.explainers import all_explainers, explainer
 from boxlab.explainers._own import _merge, _yours, with_job
 from boxlab.gear import shelf
 from boxlab.gear.job import read_job
+from boxlab.model.enclosure import SealedBox
+from boxlab.model.response import solve
 from boxlab.panel import share_text
 
 OUTLINE = 'frame = "315 mm"\ncutout = "283 mm"\ndepth = "140 mm"\n'
@@ -218,3 +223,50 @@ def test_what_is_pasted_says_whose_gear_it_is_about(item, job):
         assert "Gear: " in text and "invented" not in text.partition("Gear: ")[2]
         assert "For “pickup" in short
     assert len(short.split("\n")[0].split()) <= share_text.SHORT
+
+
+@pytest.mark.filterwarnings("ignore::boxlab.base.checks.UnitWarning")  # of a long port, and such
+@pytest.mark.parametrize("place", range(len(all_explainers())))
+def test_every_question_is_answered_for_quite_different_boxes(place, tmp_path):
+    """From a 6.5-inch sealed in 5 L to four tens and 150 L: 30 jobs, each question of one of them.
+
+    All 30 jobs of all questions take some minutes: BOXLAB_JOBS=30.
+    """
+    item = all_explainers()[place]
+    some = int(os.environ.get("BOXLAB_JOBS", "1"))
+    for seed in [(7 * place + 11 * k) % 30 for k in range(some)]:
+        path = tmp_path / "it.job.toml"
+        path.write_text(any_job(seed), encoding="utf-8")
+        mine = read_job(path)
+        assert mine.problems == ()
+        scene = with_job(item, mine)()
+        told = " ".join(scene.readout).split()
+        assert not {"nan", "inf"} & set(told), (seed, scene.readout)
+        assert any(len(line.y) for plot in scene.plots for line in plot.lines)
+
+
+def test_what_the_job_lacks_is_taken_and_said(job):
+    """A sealed box asked about radiators, and a driver without outlines asked whether it fits."""
+    small = job("small")
+    scene = with_job(explainer("radiator_need"), small)()
+    assert "The job has no radiator" in scene.caption and "no radiator" in scene.gear
+    scene = with_job(explainer("does_it_go_in"), small)()
+    assert "Measure before you cut" in scene.caption
+    with pytest.raises(ValueError, match="no radiator"):
+        small.radiator  # noqa: B018 - the job itself never makes one up
+
+
+def test_how_long_is_about_the_tuning_of_the_job_s_own_box(job):
+    """It once took the class's 45 Hz and one radiator for anybody's box."""
+    from boxlab.explainers.how_long_at_this_box import at_seat
+
+    with shelf.opened(job("pickup")):
+        seat = at_seat("own", "radiator", "outdoors at 1 m", "bass line", 2.6)
+    pickup = job("pickup")
+    spl = solve(pickup.system, pickup.box, seat.frequency, 1.0).spl
+    between = np.diff(seat.mid - spl)  # the line's own shares, whichever box
+    with shelf.opened(job("pickup")):
+        sealed = at_seat("own", "sealed", "outdoors at 1 m", "bass line", 2.6)
+    box = SealedBox(pickup.box.volume)
+    again = np.diff(sealed.mid - solve(pickup.system, box, seat.frequency, 1.0).spl)
+    assert between == pytest.approx(again, abs=1e-9)

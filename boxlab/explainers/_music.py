@@ -60,15 +60,16 @@ def box_of(build, size=None, fb=None):
     mine = job.box
     if fb is None and build == job.tables["box"]["kind"]:
         return mine
-    tuning = float(mine.tuning())
-    fb = fb or (tuning if np.isfinite(tuning) and tuning > 0 else FB)
     if build == "sealed":
         return SealedBox(mine.volume)
-    ql = float(job.ql.value)
+    tuning, ql, count = float(mine.tuning()), float(job.ql.value), max(1, job.radiators)
+    usual = tuning if np.isfinite(tuning) and tuning > 0 else FB
     if build == "radiator":
-        return RadiatorBox.tuned(
-            mine.volume, fb, shelf.the_radiator(), count=max(1, job.radiators), ql=ql
-        )
+        unit = shelf.the_radiator()
+        if fb is None:  # without weights a radiator tunes no higher than this
+            fb = min(usual, float(RadiatorBox(mine.volume, unit, count=count).tuning()))
+        return RadiatorBox.tuned(mine.volume, fb, unit, count=count, ql=ql)
+    fb = fb or usual
     return PortedBox.tuned(mine.volume, fb, disc_area(mm(100)), ql=ql, max_length=3)
 
 

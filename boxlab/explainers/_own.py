@@ -116,8 +116,9 @@ def with_job(item: Explainer, job: Job) -> Explainer:
                 made = replace(made, warnings=(*made.warnings, lowered[1]))
             if shelf.OWN not in used:
                 return made
+            taken = shelf.said()
             others = [_variant(item, each, settings) for each in job.variants()]
-        return _told(made, [each for each in others if each is not None], job)
+        return _told(made, [each for each in others if each is not None], job, taken)
 
     return replace(item, controls=controls, scene=scene, presets={}, answer="")
 
@@ -182,12 +183,14 @@ def _wider(control: Slider) -> Slider:
     return control
 
 
-def _told(scene: Scene, others, job: Job) -> Scene:
+def _told(scene: Scene, others, job: Job, taken=()) -> Scene:
     """The scene with its ranges, in the words of somebody whose own box it is."""
     assumed = ", ".join(job.assumed)
     words = f"Gear: {job.system.name}, from the job “{job.name}”."
     if others and assumed:
         words += f" Assumed, and so told as ranges: {assumed}."
+
+    words = " ".join([words, *taken])
 
     def ranged(pick):
         return _yours(_merge(pick(scene), [pick(each) for each in others]))

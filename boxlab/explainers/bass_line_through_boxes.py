@@ -11,6 +11,7 @@ import numpy as np
 from boxlab.base.units import litres
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers._shared import FREQUENCY, cubic_feet_text
+from boxlab.gear import shelf
 from boxlab.gear.demo_listening import box_of
 from boxlab.gear.scenario import USUAL_QL
 from boxlab.gear.shelf import DRIVERS, RADIATORS
@@ -49,11 +50,14 @@ class Matched:
 
 def nearest(build, size, volume, fb):
     """The box as asked for; with a radiator too heavy for the tuning, that radiator bare."""
-    net = float(litres(volume))
-    bare = RadiatorBox(net, RADIATORS[size], ql=USUAL_QL)
+    net, job = float(litres(volume)), shelf.current()
+    count, ql = (1, USUAL_QL)
+    if job is not None and size == shelf.OWN:
+        count, ql = max(1, job.radiators), float(job.ql.value)
+    bare = RadiatorBox(net, RADIATORS[size], count=count, ql=ql)
     if build == "radiator" and bare.tuning() < fb:
         return bare
-    return box_of(build, size, net, fb)
+    return box_of(build, size, net, fb, count, ql)
 
 
 @lru_cache(maxsize=64)

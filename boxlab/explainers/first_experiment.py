@@ -27,6 +27,8 @@ def scene(weights, volume, driver, radiator) -> Scene:
     swept = unit.sd * unit.xmax / driver.vd
     r = solve(driver, box, FREQUENCY, VOLTS)
     near = FINE[np.abs(FINE / fb - 1) < 0.3]
+    if not len(near):
+        near = fb * np.geomspace(0.7, 1.3, 401)
     travel = solve(driver, box, near, VOLTS).cone_excursion
     least, rest = float(near[travel.argmin()]), float(to_mm(travel.min()))
     an_octave = float(to_mm(solve(driver, box, fb / 2, VOLTS).cone_excursion.item()))

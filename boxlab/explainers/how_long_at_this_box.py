@@ -12,7 +12,8 @@ from boxlab.base.cautions import words
 from boxlab.base.units import to_feet, to_mm
 from boxlab.car.vehicle import Cabin, cabin_lift
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
-from boxlab.gear.demo_listening import BUILDS, box_of
+from boxlab.explainers._music import box_of
+from boxlab.gear.demo_listening import BUILDS
 from boxlab.gear.shelf import DRIVERS
 from boxlab.model.response import solve
 from boxlab.sound import programme

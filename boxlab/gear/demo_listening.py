@@ -16,8 +16,10 @@ PORT = mm(100)  # inside diameter; how long it is, and whether it fits, is anoth
 
 
 @lru_cache(maxsize=64)
-def box_of(build, size="ten-inch", volume=None, fb=45.0):
+def box_of(build, size="ten-inch", volume=None, fb=45.0, count=1, ql=USUAL_QL):
     """The demo box of one build: net `volume` in m³ (the usual one if None), tuning in Hz.
+
+    `count` is of radiators; `ql` the leak.
 
     Raises
     ------
@@ -26,9 +28,9 @@ def box_of(build, size="ten-inch", volume=None, fb=45.0):
     """
     net = CLASS_VOLUMES[size] if volume is None else volume
     if build == "radiator":
-        return RadiatorBox.tuned(net, fb, RADIATORS[size], ql=USUAL_QL)
+        return RadiatorBox.tuned(net, fb, RADIATORS[size], count=count, ql=ql)
     if build == "ported":
-        return PortedBox.tuned(net, fb, disc_area(PORT), ql=USUAL_QL, max_length=3)
+        return PortedBox.tuned(net, fb, disc_area(PORT), ql=ql, max_length=3)
     return SealedBox(net)
 
 

@@ -11,15 +11,22 @@ import sys
 from collections.abc import Callable, Iterator, Mapping
 from contextvars import ContextVar
 
+import numpy as np
+
+from boxlab.base.units import disc_diameter
 from boxlab.car.clearance import Mounting
 from boxlab.gear import demo_parts, scenario
 from boxlab.gear.job import Job
 from boxlab.gear.job_keys import JobError
+from boxlab.model.radiator import Radiator
 
 OWN = "own"
 _open: ContextVar[Job | None] = ContextVar("job", default=None)
 _last: Job | None = None
 _used: ContextVar[set | None] = ContextVar("used", default=None)
+_said: ContextVar[dict | None] = ContextVar("said", default=None)  # what had to be assumed
+# of parts of which no outline is known, against the diameter of what moves (our own assumption)
+FRAME, CUTOUT, DEPTH = 1.27, 1.14, 0.55
 
 
 @contextlib.contextmanager
@@ -28,12 +35,13 @@ def opened(job: Job | None) -> Iterator[set]:
     seen: set = set()
     outer, before = _used.get(), _open.get()
     _forget(job)
-    marks = _open.set(job), _used.set(seen)
+    marks = _open.set(job), _used.set(seen), _said.set({})
     try:
         yield seen
     finally:
         _open.reset(marks[0])
         _used.reset(marks[1])
+        _said.reset(marks[2])
         _forget(before)
         if outer is not None:
             outer |= seen
@@ -56,6 +64,16 @@ def _forget(job: Job | None) -> None:
 def current() -> Job | None:
     """The job that is open, or None."""
     return _open.get()
+
+
+def said() -> tuple[str, ...]:
+    """Sentences on what was taken because the open job does not have it, for the caption."""
+    return tuple(_said.get() or ())
+
+
+def _say(sentence: str) -> None:
+    if _said.get() is not None:
+        _said.get()[sentence] = True
 
 
 def _note(whose: str) -> None:
@@ -106,7 +124,16 @@ def the_radiator(demo=scenario.TEN_INCH_RADIATOR):
 
 
 def _radiator(job):
-    return job.radiator.with_mass(0.0)
+    """The job's radiator without weights, or one like the driver's cone, which is said."""
+    if "radiator" in job.tables:
+        return job.radiator.with_mass(0.0)
+    driver = job.driver
+    _say("The job has no radiator: one as large and as heavy as the driver's cone was taken.")
+    travel = 1.5 * float(driver.xmax)
+    return Radiator.from_datasheet(
+        sd=float(driver.sd), mms=float(driver.mms), xmax=travel if np.isfinite(travel) else None,
+        name="assumed, as large as the driver",
+    )  # fmt: skip
 
 
 def _volume(job):
@@ -118,16 +145,20 @@ def _part(section):
 
     def made(job):
         table = dict(job.tables.get(section, {}))
-        missing = [name for name in ("frame", "cutout", "depth") if name not in table]
+        gear = job.driver if section == "driver" else _radiator(job)
+        wide = float(disc_diameter(gear.sd))
+        usual = {"frame": FRAME * wide, "cutout": CUTOUT * wide, "depth": DEPTH * wide}
+        missing = [name for name in usual if name not in table]
         if missing:
-            raise JobError(
-                f"[{section}] lacks {', '.join(missing)}: the diameters over the frame and of the "
-                "hole, and the depth behind the flange."
+            _say(
+                f"The job lacks {', '.join(missing)} of the {section}: taken from its size. "
+                "Measure before you cut."
             )
-        gear = job.driver if section == "driver" else job.radiator
+        table = usual | table
         return Mounting(
             f"own {section}", table["frame"], table["cutout"], table["depth"],
-            table.get("magnet", 0.0), table.get("magnet_depth", 0.0), travel=float(gear.xmax),
+            table.get("magnet", 0.0), table.get("magnet_depth", 0.0),
+            travel=float(gear.xmax) if np.isfinite(gear.xmax) else 0.0,
             mass=table.get("weight", 0.0), count=table.get("count", 1),
         )  # fmt: skip
 
