@@ -93,10 +93,10 @@ def cable(sums):
 
 
 def mounting(job: Job, section: str):
-    """The outline of the job's "driver" or "radiator", for fitting it into a gap."""
+    """The outline of the job's "driver" or "radiator", and what had to be assumed of it."""
     shelf_of = {"driver": shelf.DRIVER_PARTS, "radiator": shelf.RADIATOR_PARTS}[section]
     with shelf.opened(job):
-        return shelf_of[shelf.OWN]
+        return shelf_of[shelf.OWN], shelf.said()
 
 
 def carcass_of(job: Job) -> Carcass | None:
@@ -128,19 +128,23 @@ def board(sums):
     carcass = carcass_of(job)
     if carcass is None:
         return None
-    taken, missing = 0.0, []
+    taken, assumed = 0.0, []
     for section in ("driver", "radiator"):
-        if section not in job.tables:
-            continue
-        try:
-            taken += mounting(job, section).displacement(carcass.board)
-        except ValueError as error:
-            missing.append(f"{error} Without them their room in the box is not taken off.")
+        if section in job.tables:
+            part, said = mounting(job, section)
+            taken += part.displacement(carcass.board)
+            assumed += said
     board_how = "datasheet" if "board" in job.tables.get("box", {}) else "assumed"
     rows = [
         row("board", carcass.board, "m", 2, how=board_how),
         row("volume inside the board, in the whole gap", carcass.gross, "m3"),
-        row("taken by driver and radiators", taken, "m3", 2),
+        row(
+            "taken by driver and radiators",
+            taken,
+            "m3",
+            2,
+            how="assumed" if assumed else "computed",
+        ),
         row("left for air", carcass.gross - taken, "m3"),
     ]
     spare = carcass.gross - taken - float(job.box.volume)
@@ -152,7 +156,7 @@ def board(sums):
     try:
         panels = cut_list(carcass)
     except ValueError as error:
-        return Part(title, tuple(rows), tuple(words), missing=(*missing, str(error)))
+        return Part(title, tuple(rows), tuple(words), missing=(*assumed, str(error)))
     rows += [
         Row(panel.name, panel.words.partition(": ")[2].partition(";")[0],
             panel.inches.partition(": ")[2], "computed", "; ".join(panel.shape))
@@ -165,7 +169,7 @@ def board(sums):
         tuple(rows),
         tuple(words),
         cautions.words("workshop"),
-        tuple(missing),
+        tuple(assumed),
         "gap_to_volume",
     )
 

@@ -47,10 +47,7 @@ def of_the_box(job: Job) -> str:
     carcass = carcass_of(job)
     with rc_context(STYLE):
         if carcass is not None:
-            try:
-                parts = [(mounting(job, "driver"), place(carcass))]
-            except ValueError:
-                parts = []
+            parts = [(mounting(job, "driver")[0], place(carcass))]
             figure = gap_sheet(carcass, parts)
             words = "The box that fills the gap, from the side and from the front, to scale."
             return figure_html(figure, words, words)
