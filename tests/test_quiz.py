@@ -582,3 +582,16 @@ def test_letters_that_come_long_after_enter_are_judged_too(pupil):
         return drill.verdicts[0].value
 
     assert "Right" in asyncio.run(typed())
+
+
+def test_one_check_is_one_attempt_and_the_first_choice_is_what_was_expected(pupil):
+    """An exercise of several blanks once counted as many attempts as it has blanks."""
+    key = "radiator/many"
+    for step in range(3):
+        pupil.record("attempt", key=key, step=step, seed="walnut", text="1", of=3, verdict="slip")
+    pupil.record("attempt", key=key, step=1, seed="walnut", text="2", of=3, verdict="right")
+    pupil.record("attempt", key=key, step=0, seed="oak", text="2", of=3, verdict="right")
+    assert pupil.standing(key).attempts == 3
+    for choice in ("A first thought", "After the answer was seen"):
+        pupil.record("prediction", key="radiator/guess", choice=choice)
+    assert pupil.standing("radiator/guess").choice == "A first thought"

@@ -17,6 +17,7 @@ from boxlab.publish.workshop.lesson import Lesson, lessons
 from boxlab.quiz import static_html
 from boxlab.quiz.exercises import all_exercises, exercise
 from boxlab.quiz.learner_word import DONE, FRESH
+from boxlab.quiz.prose import to_text
 
 LESSONS = lessons()
 RUN = [lesson for lesson in LESSONS if lesson.asks]
@@ -428,6 +429,7 @@ def test_a_class_is_counted(tmp_path, capsys):
                 DONE if i == 0 else "tried", attempts=2 + i, hints=i, solved=i == 0
             ),
             "port-or-radiator/weights:given-2": entry(),
+            "port-or-radiator/weights:closing": entry(attempts=1 + i, solved=i != 2),
             "phase/film": entry(FRESH, attempts=0),
         }
         handed_in(tmp_path, f"{i}.json", results, **({"name": "Ada"} if i == 0 else {}))
@@ -443,7 +445,10 @@ def test_a_class_is_counted(tmp_path, capsys):
     (row,) = tables["Exercises"].rows
     assert row[1:] == ("4", "1", "3.5", "1.5", "0")
     assert [cells[1] for cells in tables["Come back to"].rows] == ["25%", "25%"]
-    assert tables["Learners"].rows[0] == ("Ada", "1", "1")
+    assert tables["Learners"].rows[0] == ("Ada", "1", "1", "1")
+    (row,) = tables["Closing questions"].rows  # once lost, as their keys end in :closing
+    assert row[1:4] == ("4", "3", "2.5")
+    assert to_text(question.question.question) in said and "…" not in said  # whole
     assert tables["Learners"].rows[1][0] == "learner 2"
     assert from_outside((tmp_path / "c.html").read_text(encoding="utf-8")) == []
 

@@ -7,6 +7,7 @@ what is solved. Nothing here draws and nothing here reaches a committed output.
 from __future__ import annotations
 
 import weakref
+from collections import Counter
 from dataclasses import dataclass
 
 from boxlab.base import drafts
@@ -139,9 +140,18 @@ class Pupil:
         return Standing(
             key,
             state,
-            attempts=len(attempts),
+            attempts=_checks(attempts),
             hints=max((e.get("count", 0) for e in self._of(key, "hint")), default=0),
             solution=any(not solved or e["at"] < solved for e in solutions),
-            choice=str(predictions[-1].get("choice", "")) if predictions else "",
+            choice=str(predictions[0].get("choice", "")) if predictions else "",  # as expected
             solved=bool(solved),
         )
+
+
+def _checks(attempts) -> int:
+    """How often Check was pressed: each press judges every box that is filled in, once."""
+    counts: Counter = Counter((e.get("seed"), e.get("step", 0)) for e in attempts)
+    most: dict = {}
+    for (seed, _), count in counts.items():
+        most[seed] = max(count, most.get(seed, 0))
+    return sum(most.values())

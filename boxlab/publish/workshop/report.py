@@ -13,6 +13,7 @@ from boxlab.quiz.prose import to_text
 from boxlab.quiz.task import Exercise
 
 HARD = 0.5  # of those who began: below this, worth another look
+ROOM = 110  # characters of one line in a terminal
 
 
 @dataclass(frozen=True)
@@ -33,16 +34,20 @@ def summary(
     asks = [ask for lesson in lessons for ask in lesson.asks]
     predicted = [row for ask in asks if (row := _predicted(learners, ask))]
     solved = [row for ex in exercises if (row := _solved(learners, ex))]
+    closing = [row for ex in exercises if (row := _solved(learners, ex, closing=True))]
     known = {ask.key for ask in asks} | {ex.key for ex in exercises}
     tables = [
-        Table("Come back to", *_again(predicted, solved)),
+        Table("Come back to", *_again(predicted, [*solved, *closing])),
         Table("Predictions", "What the class expected before it saw.",
               ("Question", "Asked", "Right", "Most chosen wrong answer"),
               tuple(row[1] for row in predicted)),
         Table("Exercises", "Own numbers; hints and attempts are means of those who began.",
               ("Exercise", "Began", "Solved", "Attempts", "Hints", "Opened solution first"),
               tuple(row[1] for row in solved)),
-        Table("Learners", "", ("Learner", "Predictions", "Exercises solved"),
+        Table("Closing questions", "The round at the end, with numbers of its own.",
+              ("Exercise", "Began", "Solved", "Attempts", "Hints", "Opened solution first"),
+              tuple(row[1] for row in closing)),
+        Table("Learners", "", ("Learner", "Predictions", "Exercises solved", "Closing solved"),
               tuple(_learner(i, each, asks, exercises) for i, each in enumerate(learners, 1))),
     ]  # fmt: skip
     strange = {key.partition(":")[0] for each in learners for key in each.entries} - known
@@ -66,14 +71,15 @@ def _predicted(learners, ask: Ask):
     said = f"{ask.question.letter(most[1])} ({most[0]})" if most else ""
     share = counts[right] / asked
     name = f"{ask.key}: {to_text(ask.question.question)}"
-    return share, (_short(name), str(asked), str(counts[right]), _short(to_text(said)))
+    return share, (_line(name), str(asked), str(counts[right]), _line(to_text(said)))
 
 
-def _solved(learners, exercise: Exercise):
+def _solved(learners, exercise: Exercise, closing=False):
     """(share solved, cells) of one exercise; None if nobody began it."""
+    key = exercise.place(closing=closing)
     began = [
         entry for each in learners
-        if (entry := each.entries.get(exercise.key)) and (entry.attempts or entry.solved)
+        if (entry := each.entries.get(key)) and (entry.attempts or entry.solved)
     ]  # fmt: skip
     if not began:
         return None
@@ -81,7 +87,7 @@ def _solved(learners, exercise: Exercise):
     means = [f"{sum(getattr(e, what) for e in began) / len(began):.1f}"
              for what in ("attempts", "hints")]  # fmt: skip
     opened = sum(entry.solution for entry in began)
-    name = _short(f"{exercise.key}: {to_text(exercise.name)}")
+    name = _line(f"{exercise.key}: {to_text(exercise.name)}")
     return done / len(began), (name, str(len(began)), str(done), *means, str(opened))
 
 
@@ -100,7 +106,10 @@ def _learner(number: int, learner: Learner, asks, exercises):
     name = learner.name or f"learner {number}"
     made = sum(bool((e := learner.entries.get(a.key)) and e.choice) for a in asks)
     done = sum(bool((e := learner.entries.get(x.key)) and e.solved) for x in exercises)
-    return name, str(made), str(done)
+    closed = sum(
+        bool((e := learner.entries.get(x.place(closing=True))) and e.solved) for x in exercises
+    )
+    return name, str(made), str(done), str(closed)
 
 
 def heads(count: int) -> str:
@@ -108,9 +117,8 @@ def heads(count: int) -> str:
     return f"{count} learner" + ("" if count == 1 else "s")
 
 
-def _short(text: str, most: int = 76) -> str:
-    text = " ".join(text.split())
-    return text if len(text) <= most else text[: most - 1].rstrip() + "…"
+def _line(text: str) -> str:
+    return " ".join(text.split())
 
 
 def as_text(tables: Iterable[Table]) -> str:
@@ -118,9 +126,17 @@ def as_text(tables: Iterable[Table]) -> str:
     parts = []
     for table in tables:
         parts.append("\n".join(part for part in (table.title.upper(), table.about) if part))
-        if table.rows:
-            wide = [max(len(row[i]) for row in (table.head, *table.rows))
-                    for i in range(len(table.head))]  # fmt: skip
+        wide = [max(len(row[i]) for row in (table.head, *table.rows))
+                for i in range(len(table.head))]  # fmt: skip
+        if sum(wide) > ROOM:  # the whole question on a line of its own, its figures below
+            for name, *cells in table.rows:
+                told = [
+                    f"{head.lower()} {cell}"
+                    for head, cell in zip(table.head[1:], cells, strict=True)
+                    if cell
+                ]
+                parts[-1] += f"\n  {name}\n      {', '.join(told)}"
+        elif table.rows:
             parts[-1] += "".join(
                 "\n  "
                 + "  ".join(f"{cell:<{w}}" for cell, w in zip(row, wide, strict=True)).rstrip()
