@@ -106,3 +106,11 @@ def test_predictions_have_an_answer_with_a_number_from_the_model(room, slug):
     assert answer["others"] and all(answer["others"].values())
     assert answer["because"]
     assert any(map(str.isdigit, answer["because"])) or (room, slug) in IN_WORDS
+
+
+def test_ninety_degrees_is_named_as_without_losses():
+    """It was once taken for an arc tangent in radians, which lies within the tolerance of 90°."""
+    from boxlab.quiz.exercises.phase_at_tuning import losses
+
+    said = losses.check("90", losses.numbers("walnut", losses.place()), 0)
+    assert "without losses" in said.message

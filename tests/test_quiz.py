@@ -403,19 +403,19 @@ def test_worksheet_and_key_come_from_the_same_numbers():
 
 def test_progress_says_what_is_next(pupil):
     live = quiz.progress([swept, "phase/at-tuning"]).live
-    assert "0 of 2 done. Next: <strong>How much air?</strong>" in live.body.value
+    assert "0 of 2 questions are done. Next: “<strong>How much air?</strong>”" in live.body.value
     asked = ask().live
     asked.choice.value = "In phase"
     asked.commit()
-    assert "1 of 2 done" in live.body.value
+    assert "1 of 2 questions are done" in live.body.value
     drill = quiz.exercise(swept).live
     n = swept.numbers()
     drill.fields[0].value = str(n["area"] * n["travel"] / 1e4)
     drill.check()
-    assert "2 of 2 done. All done." in live.body.value
+    assert "2 of 2 questions are done. All done." in live.body.value
     assert "○" not in live.body.value
     quiz.exercise(ladder, 1).live.hint()
-    assert "Next: <strong>Ladder (fill in the rest)</strong>" in live.body.value
+    assert "Next: “<strong>Ladder (fill in the rest)</strong>”" in live.body.value
 
 
 def solve(drill):
@@ -455,7 +455,7 @@ def test_a_prediction_does_not_do_the_exercise_of_the_same_key(pupil, monkeypatc
     assert pupil.standing(swept.key).worked == FRESH
     assert "Next: <strong>How much air?</strong>" in quiz.overview().live.body.value
     quiz.exercise(swept)
-    assert "Next: <strong>How much air?</strong>" in quiz.progress([swept]).live.body.value
+    assert "Next: “<strong>How much air?</strong>”" in quiz.progress([swept]).live.body.value
 
 
 def test_a_closing_round_says_where_to_go_back_to(pupil, monkeypatch):

@@ -66,7 +66,7 @@ def progress_html(pupil: Pupil, names: Mapping[str, str]) -> str:
         key for key in keys if states[key] == FRESH
     ]
     coming = (
-        f"Next: <strong>{escape(_name(pupil, wanted[0], names))}</strong>"
+        f"Next: “<strong>{escape(_name(pupil, wanted[0], names))}</strong>”, in the table below."
         if wanted
         else "All done."
     )
@@ -74,7 +74,8 @@ def progress_html(pupil: Pupil, names: Mapping[str, str]) -> str:
         f'<th scope="col">{name}</th>' for name in ("Lesson", "Question", "State", "Effort")
     )
     return (
-        f"<p>{done} of {len(keys)} done. {coming}</p>\n<table><thead><tr>{head}</tr></thead>"
+        f"<p>{done} of {len(keys)} questions are done. {coming}</p>\n"
+        f"<table><thead><tr>{head}</tr></thead>"
         f"<tbody>{''.join(rows)}</tbody></table>\n<p>Kept in {escape(str(pupil.store.path))}; "
         f"quiz.forget() deletes it.</p>{_notice(pupil)}"
     )

@@ -161,7 +161,8 @@ losses = Exercise(
         "You used the friction alone; the leak counts with it, as QL + QR.": lambda n: (
             90 + np.degrees(np.arctan(1 / n.qr))
         ),
-        "The arc tangent came out in radians.": lambda n: 90 + np.arctan(1 / (n.ql + n.qr)),
+        # an arc tangent left in radians would be within the tolerance of this
+        "That is without losses. Leak and friction together push it off.": lambda n: 90.0,
     },
     hints=lambda n: (
         "With no loss but the leak it is 90° exactly. Friction and leak together add a little.",
