@@ -70,7 +70,8 @@ def test_many_recordings_are_right_within_what_they_say(played, tmp_path):
     assert np.median(errors) < 0.003
     assert np.percentile(errors, 95) < 0.01
     assert np.mean(within) > 0.95
-    assert len(tunings) > MANY / 4 and np.mean(np.array(tunings) < 1) > 0.8, tunings
+    outside = sum(each > 1 for each in tunings)
+    assert len(tunings) > MANY / 4 and outside <= 1 + 0.05 * len(tunings), tunings
     assert max(tunings) < 3
 
 

@@ -222,7 +222,7 @@ class JobDesk:
     def _button(self, words, act, help, main=False):
         made = widgets.Button(
             description=words, tooltip=help, layout={"width": "auto"},
-            button_style="info" if main else "",
+            button_style="primary" if main else "",
         )  # fmt: skip
         made.on_click(act)
         return made

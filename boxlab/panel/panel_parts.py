@@ -43,7 +43,7 @@ STYLE = sheet("""
 .boxlab .widget-image { background: #fff; border-radius: 3px; height: auto; }
 .boxlab a { color: var(--jp-content-link-color, #1a3a9a); text-decoration: underline; }
 .boxlab button:focus-visible, .boxlab .noUi-handle:focus-visible, .boxlab input:focus-visible,
-.boxlab textarea:focus-visible, .boxlab a:focus-visible {
+.boxlab textarea:focus-visible, .boxlab select:focus-visible, .boxlab a:focus-visible {
   outline: 3px solid var(--jp-brand-color1, #1a3a9a) !important; outline-offset: 2px; }
 .boxlab .boxlab-typed input:focus-visible { outline-offset: -2px; } /* its row cuts off the rest */
 """)

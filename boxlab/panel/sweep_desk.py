@@ -169,7 +169,9 @@ class Desk:
         }
         for box in self.boxes.values():
             box.add_class("boxlab-typed")
-        self.compare = widgets.Button(description="compare with this design", button_style="info")
+        self.compare = widgets.Button(
+            description="compare with this design", button_style="primary"
+        )
         self.compare.layout.width = "auto"
         self.message, self.image = widgets.HTML(), widgets.Image(format="png")
         self.said, self.links = widgets.HTML(), widgets.HTML()
