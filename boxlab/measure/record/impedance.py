@@ -171,15 +171,11 @@ def _gain(calibration, order, ohms, frequency, low, high):
 
 
 def _smooth_line(at, value, frequency):
-    """Two inputs differ by a level and a small delay, so by a smooth curve: a parabola in log f."""
-    terms = 3 if len(at) > 20 else 1
-    middle = np.log(frequency).mean()
-    design = np.vander(np.log(at) - middle, terms, increasing=True)
-    # a delay is a phase that goes with f
-    design = np.column_stack([design, 1j * at / 1000])
-    solution, *_ = np.linalg.lstsq(design.astype(complex), value, rcond=None)
-    wanted = np.vander(np.log(frequency) - middle, terms, increasing=True)
-    return np.column_stack([wanted, 1j * frequency / 1000]) @ solution
+    """Two inputs differ by a level that hardly changes and a small delay: both fitted, smoothly."""
+    terms = 2 if len(at) > 20 else 0
+    level = np.polyfit(np.log(at), np.log(np.abs(value)), terms)
+    turn = np.polyfit(at, np.unwrap(np.angle(value)), min(terms, 1))  # a delay goes with f
+    return np.exp(np.polyval(level, np.log(frequency)) + 1j * np.polyval(turn, frequency))
 
 
 def _leads(short, order, ohms, gain, frequency, low, high):

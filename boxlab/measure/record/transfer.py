@@ -12,9 +12,12 @@ from dataclasses import dataclass
 
 import numpy as np
 from scipy.fft import next_fast_len, rfft, rfftfreq
+from scipy.ndimage import maximum_filter1d
 
 SHARE = 0.015  # width of a band, of its frequency
 LEAST = 9  # Fourier lines in a band
+FAINT = 0.15  # of the energy of the strongest band near by: below this is what leaks from it
+NEIGHBOURS = 17  # bands, more than from one tone to the next
 DOUBT = 0.1  # ratios less certain than this are left out
 HUM = (50.0, 60.0)  # Hz, of the mains
 OFF = np.linspace(-0.3, 0.3, 61)  # Hz, by which mains may be off
@@ -59,18 +62,23 @@ def ratio(first, second, rate, low=5.0, high=1000.0, leave_out=()) -> Ratio:
             rows.append(found)
     if not rows:
         return Ratio(*(np.zeros(0) for _ in range(3)))
-    frequency, value, doubt = (np.array(column) for column in zip(*rows, strict=True))
+    frequency, value, doubt, *heard = (np.array(column) for column in zip(*rows, strict=True))
     doubt = _smooth(doubt)
-    # between the tones of a signal made of tones there is little to go by
-    keep = (doubt < DOUBT) & (doubt < max(0.005, 4 * float(np.median(doubt))))
+    # Between the tones of a signal made of tones there is only what leaks there: noise in the first
+    # channel would make the ratio too small, and no scatter shows that.
+    loud = [energy > FAINT * maximum_filter1d(energy, NEIGHBOURS) for energy in heard]
+    played = loud[0] | loud[1]
+    usual = float(np.median(doubt[played]))
+    keep = played & (doubt < DOUBT) & (doubt < max(0.005, 4 * usual))
     return Ratio(frequency[keep], value[keep], doubt[keep])
 
 
 def _band(f, one, two, strongest):
-    """(centre, ratio there, relative uncertainty) of one band, or None without energy."""
+    """(centre, ratio there, relative uncertainty, both energies) of one band, or None."""
     weight = np.abs(one) ** 2
     if weight.sum() < 1e-9 * strongest * len(f):
         return None
+    energy = float(weight.sum())
     weight = weight / weight.sum()
     centre = float(weight @ f)
     spread = max(float(np.sqrt(weight @ (f - centre) ** 2)), 1e-12)
@@ -86,7 +94,8 @@ def _band(f, one, two, strongest):
     normal = np.linalg.pinv((weight[:, None] * design).T @ design)
     doubt = np.sqrt(variance * abs(normal[0, 0]) / 2)  # of the magnitude alone
     value = solution[0]
-    return centre, value, doubt / max(abs(value), 1e-12)
+    other = float(np.sum(np.abs(two) ** 2))
+    return centre, value, doubt / max(abs(value), 1e-12), energy, other
 
 
 def _smooth(doubt, reach=3):
