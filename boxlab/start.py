@@ -167,7 +167,10 @@ def main(arguments):
         if not arguments[at + 1 :] or not Path(arguments[at + 1]).is_file():
             say("--job FILE: give the job file of your own box, such as pickup.job.toml")
             return 2
-        env["BOXLAB_JOB"] = str(Path(arguments[at + 1]).resolve())
+        job = str(Path(arguments[at + 1]).resolve())
+        refused = subprocess.call([str(PYTHON), "-m", "boxlab", "job", "open", job], env=env)
+        if refused:
+            return refused
         run = [str(PYTHON), "-m", *command, *arguments[1:at], *arguments[at + 2 :]]
     try:
         process = subprocess.Popen(run, cwd=str(ROOT), env=env)

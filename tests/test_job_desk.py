@@ -9,7 +9,7 @@ from test_own_gear import SMALL, TWELVE
 from troubled_sweeps import FREQUENCY, Cone
 
 from boxlab import job_desk, own_box, start
-from boxlab.explainers import all_explainers
+from boxlab.__main__ import main
 from boxlab.gear import open_job
 from boxlab.gear.job import read_job
 from boxlab.measure import Sweep
@@ -22,7 +22,6 @@ CONE = Cone(re=3.4, le=0.6e-3, k=0.0, n=0.7, bl=13.0, m=0.120, r=3.0, c0=2.2e-4,
 @pytest.fixture(autouse=True)
 def home(tmp_path, monkeypatch):
     monkeypatch.setenv("BOXLAB_HOME", str(tmp_path / "home"))
-    monkeypatch.delenv(open_job.VARIABLE, raising=False)
 
 
 @pytest.fixture
@@ -139,7 +138,6 @@ def test_every_lesson_s_question_is_asked_of_the_open_job(text, tmp_path):
 def test_a_job_that_went_missing_is_said(tmp_path):
     open_job.set_path(tmp_path / "gone.job.toml")
     assert "open job" in repr(own_box("first_experiment"))
-    assert all_explainers()
 
 
 def test_start_hands_the_job_to_every_lesson(tmp_path, monkeypatch, capsys):
@@ -149,15 +147,16 @@ def test_start_hands_the_job_to_every_lesson(tmp_path, monkeypatch, capsys):
 
     class Run:
         def __init__(self, run, cwd, env):
-            seen.update(run=run, job=env.get("BOXLAB_JOB"))
+            seen.update(run=run)
 
         def wait(self):
             return 0
 
     monkeypatch.setattr(start, "install", lambda extra: "")
     monkeypatch.setattr(start.subprocess, "Popen", Run)
+    monkeypatch.setattr(start.subprocess, "call", lambda run, env: main(run[3:]))
     assert start.main(["lessons", "--job", str(path), "--no-browser"]) == 0
-    assert seen["job"] == str(path.resolve())
+    assert open_job.path() == path.resolve()
     assert "--job" not in seen["run"] and "--no-browser" in seen["run"]
     assert start.main(["lessons", "--job", str(tmp_path / "none")]) == 2
     assert "job file" in capsys.readouterr().out

@@ -94,6 +94,20 @@ def test_measured_values_are_marked_and_come_before_the_datasheet(job):
     assert found["net volume"].metric.split() == ["20.8", "L"]
 
 
+def test_a_measured_tuning_that_the_parts_do_not_have_and_an_unknown_stop_are_said(job):
+    path = job(PICKUP.replace('xmax = "18 mm"\n', "")).path
+    found = {
+        part.title: part
+        for part in parts(change(path, {"measured.box": {"fb": "38.00 ± 0.03 Hz"}}))
+    }
+    stops = found["What stops it first"]
+    assert any("measures 38.0 Hz" in words for words in stops.words)
+    assert "radiators reach their stop" in stops.missing[0]
+    agreed = change(path, {"measured.box": {"fb": "44.10 ± 0.03 Hz"}})
+    told = {part.title: part for part in parts(agreed)}["What stops it first"].words
+    assert not any("measures" in words for words in told)
+
+
 def test_every_caution_stands_on_the_sheet_of_a_box_to_build(job):
     words = plain(html.unescape(page(job(BUILT))))
     for caution in cautions.words(*SHEET):

@@ -1,26 +1,22 @@
 """The job that is open: one at a time, for every lesson on this machine.
 
-`start.py lessons --job FILE` opens one for as long as JupyterLab runs; the job desk opens one until
-another is opened. Only the path is kept.
+`start.py lessons --job FILE`, `job open FILE` and the job desk open one, until another is opened.
+Only the path is kept.
 """
 
 from __future__ import annotations
 
-import os
 from pathlib import Path
 
 from boxlab.base import progress, safe_write
 from boxlab.gear.job import Job, read_job
 from boxlab.gear.job_keys import JobError
 
-VARIABLE = "BOXLAB_JOB"
 FILE = "open-job.txt"
 
 
 def path() -> Path | None:
     """Where the open job lies, or None where none is open."""
-    if chosen := os.environ.get(VARIABLE):
-        return Path(chosen)
     try:
         text = (progress.home() / FILE).read_text(encoding="utf-8").strip()
     except OSError:
@@ -36,7 +32,6 @@ def set_path(chosen: Path | None) -> None:
     OSError
         If that cannot be kept.
     """
-    os.environ.pop(VARIABLE, None)
     place = progress.home()
     place.mkdir(parents=True, exist_ok=True)
     text = "" if chosen is None else str(chosen.resolve())

@@ -8,7 +8,7 @@ from pathlib import Path
 
 def job(options) -> int:
     """The verb `job`."""
-    from boxlab.gear import job_file, job_measured, job_words
+    from boxlab.gear import job_file, job_measured, job_words, open_job
     from boxlab.gear.job import read_job
     from boxlab.gear.job_keys import JobError
 
@@ -22,6 +22,10 @@ def job(options) -> int:
     except JobError as error:
         print(f"boxlab: {error}", file=sys.stderr)
         return 1
+    if options.do == "open":
+        open_job.set_path(Path(options.file))
+        print(f"{options.file} is open: the lessons end with questions about it")
+        return 0
     if options.do == "check":
         print("\n".join(job_words.lines(found)))
         return 1 if found.problems else 0
@@ -62,16 +66,16 @@ def add(verb) -> None:
     jobs = verb(
         "job",
         job,
-        "keep your own box in a file: new, check, measure",
+        "keep your own box in a file: new, check, measure, open",
         "new NAME makes a commented file. check FILE says what is given, what follows, what is\n"
         "assumed over what range, and what contradicts. measure FILE reads the sweeps that the\n"
-        "file lists and fits only what they can tell.",
+        "file lists and fits only what they can tell. open FILE makes the lessons end with it.",
         example="examples:\n"
         "  python -m boxlab job new pickup\n"
         "  python -m boxlab job check pickup.job.toml\n"
         "  python -m boxlab job measure pickup.job.toml --write",
     )
-    jobs.add_argument("do", choices=("new", "check", "measure"), help="what to do with it")
+    jobs.add_argument("do", choices=("new", "check", "measure", "open"), help="what to do with it")
     jobs.add_argument("file", metavar="FILE", help="the job file; for new, its name")
     jobs.add_argument(
         "--write", action="store_true", help="with measure: put the values into the file"

@@ -99,8 +99,8 @@ def _ratio(found, order, low, high) -> tuple[Ratio, list[str]]:
     data = found.data[:, order] - found.data[:, order].mean(axis=0)
     marks = find_marks(data[:, 0], found.rate)
     notes = list(marks.notes)
-    if any("Record again" in words and "apart" in words for words in notes):
-        raise RecordingError(f"{found.name}: {notes[-1]}")
+    if marks.fault:
+        raise RecordingError(f"{found.name}: {marks.fault}")
     data, left_out, told = without_hum(data, found.rate)
     seen = ratio(data[:, 0], data[:, 1], found.rate, low, high, left_out)
     if len(seen.frequency) < 8:

@@ -25,6 +25,7 @@ class Marks:
     rate: float = 1.0  # how much faster than meant it was played
     drift: float = 0.0  # clock of the recording against that of the player, a ratio less 1
     notes: tuple[str, ...] = ()
+    fault: str = ""  # why nothing of it can be trusted
 
 
 def find_marks(x, rate: float) -> Marks:
@@ -45,20 +46,21 @@ def find_marks(x, rate: float) -> Marks:
         )  # fmt: skip
     apart = (last - first) * factor
     drift = apart / round(apart) - 1 if round(apart) else 1.0
-    notes = []
+    notes, fault = [], ""
     if factor != 1.0:
-        notes.append(
-            f"played at another rate: all tones are {factor:.4g} times as high as meant. The "
-            "impedance is right all the same; set player and recorder to the same rate."
+        fault = (
+            f"all tones are {factor:.4g} times as high as meant: it was played at another rate, or "
+            "recorded at another than its file says, and then every frequency would be wrong. Set "
+            "player and recorder to the same rate, and record again."
         )
-    if abs(drift) > DRIFT:
-        notes.append(
+    elif abs(drift) > DRIFT:
+        fault = (
             f"the marks are {apart:.3f} s apart, and whole seconds were meant: something was left "
             "out or doubled in playing or recording. Record again."
         )
     elif abs(drift) > 5e-6:
         notes.append(f"the two clocks differ by {1e6 * drift:.0f} millionths: taken as they are.")
-    return Marks(first, last, factor, drift, tuple(notes))
+    return Marks(first, last, factor, drift, tuple(notes), fault)
 
 
 def _pair(x, rate, factor):

@@ -159,7 +159,28 @@ def stops(sums):
         f"With other values of what is assumed, also: {FIRST[each]}." for each in sorted(others)
     ]
     words.append("Music asks for less travel and heats less than a steady tone.")
-    return Part(title, tuple(rows), tuple(words), cautions.words("loud"), question="heat_or_travel")
+    words += _not_as_measured(job)
+    unknown = ()
+    if isinstance(job.box, RadiatorBox) and not np.isfinite(job.box.radiator.xmax):
+        unknown = (
+            "when the radiators reach their stop: write xmax under [radiator]. It is not among the "
+            "limits above.",
+        )
+    return Part(title, tuple(rows), tuple(words), cautions.words("loud"), unknown, "heat_or_travel")
+
+
+def _not_as_measured(job):
+    """Where the tuning that was measured is not that of the parts, by which the rest was found."""
+    fb = job.known.get("box.fb")
+    if fb is None or fb.how != "measured" or isinstance(job.box, SealedBox):
+        return []
+    parts = float(job.box.tuning())
+    if abs(parts - fb.value) <= max(0.02 * fb.value, fb.high - fb.value):
+        return []
+    return [
+        f"Careful: it measures {fb.value:.1f} Hz, and the parts as given would tune to "
+        f"{parts:.1f} Hz, by which travel and limits were worked out. One of them is not as given."
+    ]
 
 
 def weights(sums):
