@@ -151,13 +151,13 @@ def test_the_verb_writes_tells_what_it_does_and_keeps_the_files_of_others(tmp_pa
 def test_the_cutaway_is_to_scale(name, job):
     mine = job(JOBS[name])
     ax = Figure().subplots()
-    cutaway.draw(ax, mine.driver, mine.box, mine.count)
+    cutaway.draw(ax, cutaway.cut_open(mine.system, mine.box, mine.count))
     assert ax.get_aspect() == 1.0
     cone = ax.lines[0].get_ydata()
     assert np.ptp(cone) == pytest.approx(float(to_mm(disc_diameter(mine.driver.sd))))
-    inner = ax.patches[1]
+    inner = ax.patches[1].get_xy()[:, 1]
     drawn = [line for line in ax.lines if line.get_color() == cutaway.COLOURS["cone"]]
-    top, foot = inner.get_y() + inner.get_height(), inner.get_y()
+    top, foot = inner.max(), inner.min()
     for line in drawn:  # nothing stands out of the box
         assert foot - 1 < line.get_ydata().min() and line.get_ydata().max() < top + 1
 

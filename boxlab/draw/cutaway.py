@@ -1,4 +1,7 @@
-"""A cutaway of a box to scale: what sits in it, and how large it is beside the rest."""
+"""A cutaway of a box to scale: what sits in it, how large it is beside the rest, how it moves.
+
+It is data (`Cutaway`), so that the page of a sheet and the stage in a browser draw the same.
+"""
 
 from __future__ import annotations
 
@@ -7,121 +10,137 @@ import math
 import numpy as np
 
 from boxlab.base.units import disc_diameter, inside_edges, to_inches, to_mm
-from boxlab.draw.palette import COLOURS, INK
+from boxlab.draw.palette import COLOURS, INK, PAPER
+from boxlab.draw.scene import Cutaway, Shape, Swing
 from boxlab.model.enclosure import PortedBox, RadiatorBox
+from boxlab.model.response import solve
 
 _BOARD = 18.0  # mm, drawn round the air where no board is known
-_WOOD = "#c9b690"
+_STEEL = 7850e-9  # kg/mm³
+FILLS = {"wood": "#c9b690", "air": PAPER, "metal": "#8a8f96"}
 
 
-def draw(ax, driver, box, count=1, board=None):
-    """Draw a box from the side, to scale, in mm; returns the Axes.
+def cut_open(driver, box, count=1, board=None, tone=None, voltage=2.83) -> Cutaway:
+    """A box from the side, to scale, and its motion at one tone.
 
     A net volume says nothing of the shape: the air is drawn with the area of the side of a box of
     edges 8 : 6 : 5, and tall enough for what is mounted on it. Driver and radiators are as wide as
-    the area that moves.
+    the area that moves. Steel weights are drawn a third as wide as their radiator.
 
     Parameters
     ----------
-    ax : matplotlib Axes
-    driver : Driver, one of them
+    driver : Driver, all of them together
     box : SealedBox, PortedBox or RadiatorBox
-    count : how many drivers
+    count : how many they are
     board : m, drawn round the air
+    tone, voltage : Hz and V rms; nothing moves without a tone
     """
-    from matplotlib.patches import Rectangle
-
     deep, high, _ = (float(to_mm(edge)) for edge in inside_edges(box.volume))
     thick = _BOARD if board is None else float(to_mm(board))
-    wide = float(to_mm(disc_diameter(driver.sd)))
+    wide = float(to_mm(disc_diameter(driver.sd / count)))
     under = 0.0  # below the drivers, for the ports
     if isinstance(box, PortedBox):
         under = 1.2 * box.count * float(to_mm(disc_diameter(box.port.area)))
     across = 0.0
     if isinstance(box, RadiatorBox):
-        across = box.count * float(to_mm(disc_diameter(box.radiator.sd)))
+        across = float(to_mm(disc_diameter(box.radiator.sd)))
     # never smaller than what is mounted on it, and then as much less deep
-    tall = max(high, 1.15 * count * wide + under, 1.15 * across)
+    vents = across * box.count if across else 0.0
+    tall = max(high, 1.15 * count * wide + under, 1.15 * vents)
     deep, high = max(deep * high / tall, 0.75 * wide), tall
-    outer = Rectangle((-thick, -thick), deep + 2 * thick, high + 2 * thick, fc=_WOOD, ec=INK, lw=1)
-    inner = Rectangle((0, 0), deep, high, fc="#ffffff", ec=INK, lw=0.8)
-    ax.add_patch(outer)
-    ax.add_patch(inner)
+    shapes = [
+        Shape(_rectangle(-thick, -thick, deep + thick, high + thick), "wood", True),
+        Shape(_rectangle(0, 0, deep, high), "air", True),
+    ]
+    swings = _swings(driver, box, tone, voltage)
     for i in range(count):
         y = under + (high - under) * (i + 0.5) / count
-        _moving(ax, -thick, y, wide, 1, COLOURS["cone"], motor=True)
+        shapes += _moving(-thick, y, wide, 1, "cone", 0 if swings else -1, motor=True)
     if isinstance(box, RadiatorBox):
-        across = float(to_mm(disc_diameter(box.radiator.sd)))
         for i in range(box.count):
-            y = high * (i + 0.5) / box.count
-            weight = float(box.radiator.added_mass)
-            _moving(ax, deep + thick, y, across, -1, COLOURS["vent"], weight=weight)
+            y, weight = high * (i + 0.5) / box.count, float(box.radiator.added_mass)
+            shapes += _moving(deep + thick, y, across, -1, "vent", len(swings) - 1, weight=weight)
     if isinstance(box, PortedBox):
-        _port(ax, box, deep, high, thick)
-    ax.set_aspect("equal")
-    ax.set_xlim(-thick - 0.2 * wide - 20, deep + thick + 0.2 * wide + 20)
-    ax.set_ylim(-thick - 10, high + thick + 30)
-    ax.set_axis_off()
-    _scale(ax, deep, high, thick)
-    return ax
+        shapes += _ports(box, deep, thick, len(swings) - 1)
+    out = 0.2 * max(wide, across) + 20
+    limits = (-thick - out, deep + thick + out, -thick - 10, high + thick + 10)
+    told = _words(driver, box, count, swings, tone)
+    return Cutaway(tuple(shapes), limits, told, swings, tone or 0.0, 0.14 * wide)
 
 
-def _moving(ax, x, y, wide, way, colour, motor=False, weight=0.0):
+def _swings(driver, box, tone, voltage) -> tuple[Swing, ...]:
+    if not tone:
+        return ()
+    at = solve(driver, box, [float(tone)], voltage)
+    swings = [Swing("cone", -float(to_mm(at.cone_excursion[0])), 0.0)]
+    if isinstance(box, PortedBox | RadiatorBox):
+        out, phase = float(to_mm(at.vent_excursion[0])), float(at.vent_phase[0])
+        radiator = isinstance(box, RadiatorBox)
+        name = "radiator" if radiator else "air in the port"
+        swings.append(Swing(name, out if radiator else -out, 0.0, phase if phase == phase else 0.0))
+    return tuple(swings)
+
+
+def _rectangle(left, bottom, right, top):
+    return ((left, bottom), (right, bottom), (right, top), (left, top))
+
+
+def _moving(x, y, wide, way, role, moves, motor=False, weight=0.0):
     """A cone with its surround seen from the side, opening to the outside at `x`."""
-    half, deep = wide / 2, 0.22 * wide
+    half, deep, ring = wide / 2, 0.22 * wide, 0.05 * wide
     tip = x + way * deep
-    ax.plot(
-        [x, tip, tip, x], [y - half, y - 0.18 * wide, y + 0.18 * wide, y + half], color=colour, lw=2
-    )
-    for side in (-1, 1):  # the surround
-        turn = np.linspace(0, math.pi, 20)
-        ring = 0.05 * wide
-        ax.plot(
-            x - way * ring * np.sin(turn), y + side * (half + ring - ring * np.cos(turn)),
-            color=colour, lw=1.5,
-        )  # fmt: skip
+    shapes = [
+        Shape(
+            ((x, y - half), (tip, y - 0.18 * wide), (tip, y + 0.18 * wide), (x, y + half)),
+            role, False, moves,
+        )
+    ]  # fmt: skip
+    turn = np.linspace(0, math.pi, 9)
+    for side in (-1, 1):  # the surround: its inner edge goes with the cone, its outer stays
+        xs = x - way * ring * np.sin(turn)
+        ys = y + side * (half + ring - ring * np.cos(turn))
+        shares = tuple(1 - each / math.pi for each in turn)
+        shapes.append(Shape(tuple(zip(xs, ys, strict=True)), role, False, moves, shares))
     if motor:
-        for deep_from, deep_to, tall in ((0.22, 0.34, 0.16), (0.34, 0.5, 0.5)):
-            xs = [x + way * deep_from * wide, x + way * deep_to * wide]
-            ax.fill_between(xs, y - tall * wide / 2, y + tall * wide / 2, color="#8a8f96", lw=0)
-    elif weight > 0:  # a steel disc of that weight, a third as wide as the radiator
+        for near, far, tall in ((0.22, 0.34, 0.16), (0.34, 0.5, 0.5)):
+            left, right = sorted((x + way * near * wide, x + way * far * wide))
+            tall *= wide / 2
+            shapes.append(Shape(_rectangle(left, y - tall, right, y + tall), "metal", True))
+    elif weight > 0:
         across = wide / 3
-        thick = weight / (7850e-9 * math.pi / 4 * across**2)
-        xs = sorted((tip, tip + way * thick))
-        ax.fill_between(xs, y - across / 2, y + across / 2, color="#4c535b", lw=0)
+        thick = weight / (_STEEL * math.pi / 4 * across**2)
+        left, right = sorted((tip, tip + way * thick))
+        disc = _rectangle(left, y - across / 2, right, y + across / 2)
+        shapes.append(Shape(disc, "metal", True, moves))
+    return shapes
 
 
-def _scale(ax, deep, high, thick):
-    """A bar of 100 mm, with its length in both units, above the box."""
-    y = high + thick + 14
-    ax.plot([0, 100], [y, y], color=INK, lw=1.5, marker="|", ms=6)
-    ax.text(108, y, f"100 mm ({to_inches(0.1):.1f} in)", va="center", fontsize=9, color=INK)
-
-
-def _port(ax, box, deep, high, thick):
+def _ports(box, deep, thick, moves):
     """Each port as a tube through the front, folded up where it is longer than the box is deep."""
     across = float(to_mm(disc_diameter(box.port.area)))
     length = float(to_mm(box.port.length))
-    colour = COLOURS["vent"]
+    shapes = []
     for i in range(box.count):
         y = across * (0.6 + 1.2 * i)
         straight = min(length, deep + thick - 0.5 * across)
-        xs = [-thick, -thick + straight]
+        end = -thick + straight
         for edge in (-0.5, 0.5):
-            ax.plot(xs, [y + edge * across] * 2, color=colour, lw=2)
+            shapes.append(Shape(((-thick, y + edge * across), (end, y + edge * across)), "vent"))
         rest = length - straight
         if rest > 0:
-            end = xs[1]
             for edge in (-0.5, 0.5):
-                ax.plot(
-                    [end + edge * across] * 2, [y + 0.5 * across, y + 0.5 * across + rest],
-                    color=colour, lw=2, ls=(0, (4, 2)),
-                )  # fmt: skip
+                foot = y + 0.5 * across
+                shapes.append(
+                    Shape(((end + edge * across, foot), (end + edge * across, foot + rest)), "vent")
+                )
+        for share in (0.25, 0.5, 0.75):  # slices of the air, to see it go
+            x, half = -thick + share * straight, 0.4 * across
+            shapes.append(Shape(((x, y - half), (x, y + half)), "vent", False, moves))
+    return shapes
 
 
-def words(driver, box, count=1):
-    """What the drawing shows, for somebody who cannot see it."""
-    size = to_mm(disc_diameter(driver.sd))
+def _words(driver, box, count, swings, tone):
+    size = to_mm(disc_diameter(driver.sd / count))
     told = (
         f"{count} driver{'s' if count > 1 else ''}, {size:.0f} mm ({to_inches(size / 1e3):.1f} in)"
     )
@@ -133,4 +152,34 @@ def words(driver, box, count=1):
         told += (
             f"; {box.count} port{'s' if box.count > 1 else ''} {to_mm(box.port.length):.0f} mm long"
         )
-    return f"A box from the side, to scale: {told}. Its shape is not known."
+    moving = ""
+    if swings:
+        parts = [f"the {each.name} moves {abs(each.dx):.2g} mm" for each in swings]
+        if len(swings) > 1:
+            parts[1] += f", {abs(swings[1].phase):.0f}° {_order(swings[1].phase)}"
+        moving = f" At {tone:g} Hz " + " and ".join(parts) + "."
+    return f"A box from the side, to scale: {told}. Its shape is not known.{moving}"
+
+
+def _order(phase):
+    return "ahead of it" if phase >= 0 else "behind it"
+
+
+def draw(ax, cut: Cutaway):
+    """Draw a cutaway at rest on matplotlib Axes, in mm, with a bar of 100 mm; returns the Axes."""
+    from matplotlib.patches import Polygon
+
+    for shape in cut.shapes:
+        if shape.filled:
+            edge = {"ec": INK, "lw": 1} if shape.role in ("wood", "air") else {"lw": 0}
+            ax.add_patch(Polygon(shape.points, closed=True, fc=FILLS[shape.role], **edge))
+        else:
+            ax.plot(*zip(*shape.points, strict=True), color=COLOURS[shape.role], lw=2)
+    left, right, bottom, top = cut.limits
+    ax.plot([0, 100], [top, top], color=INK, lw=1.5, marker="|", ms=6)
+    ax.text(108, top, f"100 mm ({to_inches(0.1):.1f} in)", va="center", fontsize=9, color=INK)
+    ax.set_aspect("equal")
+    ax.set_xlim(left, right)
+    ax.set_ylim(bottom, top + 16)
+    ax.set_axis_off()
+    return ax

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from boxlab.base.both_units import both_units
 from boxlab.base.quantities import find_unit
 from boxlab.draw.scene import Choice, Explainer, Scene
 from boxlab.gear import shelf
@@ -13,7 +14,6 @@ from boxlab.gear.job import Job
 from boxlab.gear.scenario import DRIVERS
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
 from boxlab.model.passband import passband
-from boxlab.panel.share_text import both_units
 
 _DRIVER = ("re", "le", "bl", "mms", "cms", "rms", "sd", "xmax", "pe", "fs", "qes", "qms", "qts")
 
@@ -45,7 +45,7 @@ def as_data(item: Explainer, state: dict, scene: Scene, job: Job | None, used: s
         values = found | values
     return {
         "name": item.name,
-        "headline": scene.readout[0] if scene.readout else scene.title,
+        "headline": scene.message,
         "readout": [both_units(words) for words in scene.readout],
         "numbers": [
             {"name": row.name, "metric": row.metric, "inch": row.imperial} for row in scene.numbers

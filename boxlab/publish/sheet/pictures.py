@@ -52,8 +52,10 @@ def of_the_box(job: Job) -> str:
             words = "The box that fills the gap, from the side and from the front, to scale."
             return figure_html(figure, words, words)
         figure, (ax,) = _figure(4.6, 3.6)
-        cutaway.draw(ax, job.driver, job.box, job.count, job.tables.get("box", {}).get("board"))
-        words = cutaway.words(job.driver, job.box, job.count)
+        board = job.tables.get("box", {}).get("board")
+        cut = cutaway.cut_open(job.system, job.box, job.count, board)
+        cutaway.draw(ax, cut)
+        words = cut.words
     return figure_html(figure, words, words)
 
 

@@ -8,10 +8,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from boxlab.base.both_units import both_units
 from boxlab.base.units import to_cubic_feet, to_feet, to_inches, to_ounces, to_pounds
 from boxlab.gear.job import Job
 from boxlab.gear.job_words import shown
-from boxlab.panel.share_text import both_units
 
 HOWS = {"measured": "measured", "given": "datasheet", "assumed": "assumed", "follows": "computed"}
 # unit -> (shown in metric: factor and unit, shown in inch: function and unit)

@@ -1,0 +1,129 @@
+// Reading a table of states, units and numbers for people. Nothing here touches the page.
+
+const STEPS = 4000, GAP = -32768;
+
+async function unpack(text) {
+  const bytes = Uint8Array.from(atob(text.trim()), (c) => c.charCodeAt(0));
+  const plain = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("deflate"));
+  const whole = await new Response(plain).arrayBuffer();
+  const size = new DataView(whole).getUint32(0, true);
+  const table = JSON.parse(new TextDecoder().decode(new Uint8Array(whole, 4, size)));
+  place(table.states, 0);
+  return { ...table, points: new Int16Array(whole, 4 + size) };
+}
+
+// Where in the row of points each curve and outline begins.
+function place(states, from) {
+  for (const state of states) {
+    for (const plot of state.p || []) for (const line of plot.l) [line.from, from] = [from, from + 2 * line[1]];
+    for (const shape of state.cut ? state.cut.s : []) [shape.from, from] = [from, from + 2 * shape[3]];
+  }
+  return from;
+}
+
+// Points of a curve as two arrays of whole numbers.
+function coordinates(points, from, count) {
+  const x = new Int16Array(count), y = new Int16Array(count);
+  for (let i = 0, a = 0, b = 0; i < count; i++) {
+    x[i] = a = (a + points[from + i]) << 16 >> 16;
+    y[i] = b = (b + points[from + count + i]) << 16 >> 16;
+  }
+  return [x, y];
+}
+
+const shareOf = (value, [low, high], scale) =>
+  scale === "log" ? Math.log(value / low) / Math.log(high / low) : (value - low) / (high - low);
+const valueAt = (share, [low, high], scale) =>
+  scale === "log" ? low * (high / low) ** share : low + share * (high - low);
+
+// Units. `pairs` is the library's own: metric unit -> [other, factor, zero].
+class Units {
+  constructor(pairs, inch) {
+    this.pairs = pairs;
+    this.inch = inch;
+    const names = Object.keys(pairs).sort((a, b) => b.length - a.length).map((n) => n.replace(/[.*+?^${}()|[\]\\/]/g, "\\$&"));
+    const others = [...new Set(Object.values(pairs).map((pair) => pair[0].replace("/", "\\/")).concat("in³"))].sort((a, b) => b.length - a.length);
+    const row = "[−-]?\\d[\\d.\u202f ]*(?:(?: to | and | or |, |–| × | ± )[−-]?\\d[\\d.\u202f]*)*";
+    this.twice = new RegExp(`(${row})[ \u00a0](${names.join("|")}) \\((${row})[ \u00a0](${others.join("|")})\\)`, "g");
+    this.ending = new RegExp(`(, )(${names.join("|")})(?=$| peak| of | \\(|;)`);
+  }
+
+  // A sentence that holds both units, in the one that is wanted.
+  words(text) {
+    return text.replace(this.twice, this.inch ? "$3 $4" : "$1 $2");
+  }
+
+  // The label of an axis, and what its numbers are multiplied by and added to.
+  axis(label) {
+    const found = this.inch && label.match(this.ending);
+    if (!found) return [label, 1, 0];
+    const [other, factor, zero] = this.pairs[found[2]];
+    return [label.replace(this.ending, `$1${other}`), factor, zero];
+  }
+
+  // A slider's value as it is shown: [number, unit].
+  shown(control, value) {
+    if (this.inch && control.inch) {
+      const [unit, factor, decimals] = control.inch;
+      return [(value * factor).toFixed(decimals), unit];
+    }
+    return [String(+value.toPrecision(6)).replace("-", "−"), control.u];
+  }
+
+  reading(control, value) {
+    return control.o ? value : this.shown(control, value).join(" ").trim();
+  }
+
+  // What was typed into a box, in the control's own unit; NaN if it is no number of ours.
+  typed(control, text) {
+    const found = text.trim().replace(/[−–]/g, "-").replace(",", ".").match(/^(-?\d*\.?\d+)\s*(.*)$/);
+    if (!found) return NaN;
+    const unit = found[2].toLowerCase().replace(/[\s.^]/g, "").replace(/3$/, "³").replace(/2$/, "²")
+      .replace(/^(cubicfeet|cuft|cf)$/, "ft³").replace(/^(inches|inch|"|″)$/, "in").replace(/^(feet|'|′)$/, "ft");
+    const own = control.u.toLowerCase();
+    const other = (control.inch || [])[0];
+    if (unit === own || (!unit && !(this.inch && other))) return +found[1];
+    if (other && (unit === other || !unit)) return +found[1] / control.inch[1];
+    for (const [metric, [name, factor, zero]] of Object.entries(this.pairs)) {
+      if (metric === control.u && unit === name) return (+found[1] - zero) / factor;
+    }
+    return NaN;
+  }
+}
+
+const plain = (value) => String(+value.toPrecision(10)).replace("-", "−");
+
+// Ticks as the static pictures have them: 1, 2, 5, 10 ... on a logarithmic axis, else even steps.
+function ticks([low, high], scale) {
+  const found = [];
+  if (scale === "log") {
+    const digits = high / low < 1000 ? [1, 2, 5] : [1];
+    for (let power = Math.floor(Math.log10(low)); power <= Math.log10(high) + 1; power++)
+      for (const digit of digits) found.push(digit * 10 ** power);
+  } else {
+    const rough = Math.abs(high - low) / 6, power = 10 ** Math.floor(Math.log10(rough));
+    const step = [1, 2, 5, 10].find((each) => each * power >= rough * 0.999) * power;
+    for (let n = Math.ceil(Math.min(low, high) / step - 1e-9); n * step <= Math.max(low, high) + 1e-9 * step; n++) found.push(n * step);
+  }
+  return found.filter((v) => v >= Math.min(low, high) * (1 - 1e-9) - 1e-12 && v <= Math.max(low, high) * (1 + 1e-9) + 1e-12);
+}
+
+// The stored state next to the wanted one; the control moved last counts most.
+function nearest(table, wanted, moved) {
+  let best = 0, least = Infinity;
+  table.states.forEach((state, index) => {
+    let away = 0;
+    for (let k = 0; k < wanted.length && away < least; k++) {
+      const control = table.controls[k], weight = k === moved ? 200 : 1;
+      if (control.o) away += state.at[k] === wanted[k] ? 0 : 3 * weight;
+      else {
+        const far = control.lo > 0 && control.hi / control.lo > 8
+          ? Math.log(state.at[k] / wanted[k]) / Math.log(control.hi / control.lo)
+          : (state.at[k] - wanted[k]) / (control.hi - control.lo);
+        if (Math.abs(far) > 1e-9) away += (0.2 + Math.abs(far)) * weight;
+      }
+    }
+    if (away < least) [best, least] = [index, away];
+  });
+  return best;
+}

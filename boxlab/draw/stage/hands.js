@@ -1,0 +1,85 @@
+// The controls of a stage: sliders with a box to type in, choices, and what each is called.
+
+function make(parent, name, settings = {}, text) {
+  const made = document.createElement(name);
+  for (const key in settings) {
+    if (key in made && key !== "list" && key !== "form") made[key] = settings[key];
+    else made.setAttribute(key, settings[key]);
+  }
+  if (text !== undefined) made.textContent = text;
+  if (parent) parent.append(made);
+  return made;
+}
+
+let numbered = 0;
+
+class Hand {
+  // `moved(value)` is called while the hand moves.
+  constructor(parent, control, moved) {
+    this.control = control;
+    this.moved = moved;
+    this.id = `boxlab-${++numbered}`;
+    this.root = make(parent, control.o ? "fieldset" : "div", { className: "hand", title: control.help || "" });
+    if (control.o) this.choice(); else this.slider();
+    this.note = make(this.root, "p", { className: "near" });
+  }
+
+  choice() {
+    const { control } = this, few = control.o.length <= 4 && control.o.join("").length <= 34;
+    make(this.root, "legend", {}, control.l);
+    if (!few) {
+      this.pick = make(this.root, "select", { ariaLabel: control.l });
+      for (const option of control.o) make(this.pick, "option", { value: option }, option);
+      this.pick.addEventListener("change", () => this.moved(this.pick.value));
+      return;
+    }
+    const row = make(this.root, "div", { className: "options" });
+    this.radios = control.o.map((option) => {
+      const label = make(row, "label");
+      const radio = make(label, "input", { type: "radio", name: this.id, value: option });
+      make(label, "span", {}, option);
+      radio.addEventListener("change", () => this.moved(option));
+      return radio;
+    });
+  }
+
+  slider() {
+    const { control } = this, top = make(this.root, "div", { className: "named" });
+    make(top, "label", { htmlFor: this.id }, control.l);
+    const typed = make(top, "span", { className: "typed" });
+    this.box = make(typed, "input", { type: "text", inputMode: "decimal", autocomplete: "off", ariaLabel: `${control.l}, typed` });
+    this.unit = make(typed, "span", { className: "unit" });
+    this.range = make(this.root, "input", { type: "range", id: this.id, min: control.lo, max: control.hi, step: control.step });
+    this.range.addEventListener("input", () => this.moved(+this.range.value));
+    this.box.addEventListener("change", () => this.read());
+    this.box.addEventListener("focus", () => this.box.select());
+  }
+
+  // What was typed stays in its box until it can be used.
+  read() {
+    const { lo, hi } = this.control, value = this.units.typed(this.control, this.box.value);
+    if (value >= lo - 1e-9 && value <= hi + 1e-9) return this.moved(Math.min(hi, Math.max(lo, value)), true);
+    const [low, unit] = this.units.shown(this.control, lo), [high] = this.units.shown(this.control, hi);
+    this.note.className = "near wrong";
+    this.note.textContent = `${Number.isNaN(value) ? "A number" : "A value"} from ${low} to ${high} ${unit} fits here.`;
+  }
+
+  // `value` is what is asked for, `stored` what the picture shows.
+  show(value, stored, units) {
+    this.units = units;
+    const { control } = this;
+    if (control.o) {
+      if (this.pick) this.pick.value = value;
+      else for (const radio of this.radios) radio.checked = radio.value === value;
+    } else {
+      const [words, unit] = units.shown(control, value);
+      if (document.activeElement !== this.range) this.range.value = value;
+      if (document.activeElement !== this.box || units.typed(control, this.box.value) === value) this.box.value = words;
+      this.unit.textContent = unit;
+      this.range.setAttribute("aria-valuetext", `${words} ${unit}`);
+    }
+    const near = stored !== value && units.reading(control, stored) !== units.reading(control, value);
+    this.note.className = "near";
+    this.note.textContent = near ? `shown: ${units.reading(control, stored)}` : "";
+  }
+}

@@ -1,0 +1,147 @@
+// One plot as SVG: its frame, curves and marks, in the theme's colours.
+
+const NS = "http://www.w3.org/2000/svg";
+const DASHES = { "": "", radiator: "", ported: "9.5 3.4", sealed: "2.3 2.5" };
+const WIDTHS = { sum: 2.6, limit: 2, quiet: 1.7 };
+const LETTER = 6.3; // px, about, of the small text
+
+function svg(parent, name, settings = {}, text) {
+  const made = document.createElementNS(NS, name);
+  for (const key in settings) made.setAttribute(key, settings[key]);
+  if (text !== undefined) made.textContent = text;
+  if (parent) parent.append(made);
+  return made;
+}
+
+class PlotView {
+  constructor(parent, number) {
+    this.root = svg(parent, "svg", { role: "img", class: "plot" });
+    this.clip = `boxlab-clip-${number}`;
+    this.inside = svg(svg(svg(this.root, "defs"), "clipPath", { id: this.clip }), "rect");
+    for (const part of ["grid", "rules", "ghosts", "curves", "names"]) this[part] = svg(this.root, "g", { class: part });
+    for (const part of ["rules", "ghosts", "curves"]) this[part].setAttribute("clip-path", `url(#${this.clip})`);
+    this.drawn = "";
+  }
+
+  // `held`: another state's plot of the same quantities, drawn in grey.
+  show(table, plot, units, width, height, held) {
+    const frame = table.frames[plot.f];
+    const key = [plot.f, units.inch, width, height].join();
+    if (key !== this.drawn) this.frame(frame, units, width, height);
+    this.drawn = key;
+    this.strokes(this.curves, table, plot, frame, false);
+    const again = held && sameAxes(table.frames[held.f], frame);
+    this.strokes(this.ghosts, table, again ? held : { l: [] }, again ? table.frames[held.f] : frame, true);
+    this.marks(plot, frame, units);
+  }
+
+  frame(frame, units, width, height) {
+    this.size = [width, height];
+    const named = frame.yn ? Math.max(...frame.yn.map((name) => name.length)) : 0;
+    let left = Math.max(46, Math.min(150, 14 + LETTER * named)), right = 14;
+    const top = 22, bottom = 38;
+    let across = width - left - right, high = height - top - bottom;
+    if (frame.eq) { // a unit is as long on x as on y
+      const ratio = (frame.xl[1] - frame.xl[0]) / (frame.yl[1] - frame.yl[0]);
+      if (across / high > ratio) across = high * ratio; else high = across / ratio;
+    }
+    Object.assign(this, { left, top, across, high, now: frame });
+    for (const [name, value] of Object.entries({ x: left, y: top - 1, width: across, height: high + 2 })) this.inside.setAttribute(name, value);
+    this.root.setAttribute("viewBox", `0 0 ${width} ${height}`);
+    this.grid.replaceChildren();
+    const [xlabel, xf, xz] = units.axis(frame.x), [ylabel, yf, yz] = units.axis(frame.y);
+    const turned = ([low, high], f, z) => [low * f + z, high * f + z];
+    const places = (limits, scale, f, z) => ticks(turned(limits, f, z), scale).map((v) => [(v - z) / f, plain(v)]);
+    const ys = frame.yt ? frame.yt.map((v, i) => [v, frame.yn ? frame.yn[i] : plain(v)]) : places(frame.yl, frame.ys, yf, yz);
+    let last = -99;
+    for (const [v, words] of places(frame.xl, frame.xs, xf, xz)) {
+      const x = this.x(shareOf(v, frame.xl, frame.xs) * STEPS);
+      svg(this.grid, "line", { x1: x, x2: x, y1: top, y2: top + high });
+      if (x - last < LETTER * words.length + 6) continue;
+      last = x;
+      svg(this.grid, "text", { x, y: top + high + 15, "text-anchor": "middle" }, words);
+    }
+    for (const [v, words] of ys) {
+      const y = this.y(shareOf(v, frame.yl, frame.ys) * STEPS);
+      svg(this.grid, "line", { x1: left, x2: left + across, y1: y, y2: y });
+      svg(this.grid, "text", { x: left - 6, y: y + 4, "text-anchor": "end" }, words);
+    }
+    svg(this.grid, "text", { x: left + across / 2, y: top + high + 32, "text-anchor": "middle", class: "axis" }, xlabel);
+    svg(this.grid, "text", { x: frame.yn ? 0 : Math.max(0, left - 40), y: 13, class: "axis" }, ylabel);
+  }
+
+  x(step) { return this.left + step / STEPS * this.across; }
+  y(step) { return this.top + (1 - step / STEPS) * this.high; }
+
+  strokes(group, table, plot, frame, ghost) {
+    while (group.childNodes.length > plot.l.length) group.lastChild.remove();
+    plot.l.forEach((line, place) => {
+      const node = group.childNodes[place] || svg(group, "path");
+      const [role, build, kind] = table.looks[line[0]];
+      const look = `${kind} ${ghost ? "ghost" : role}`;
+      if (node.getAttribute("class") !== look) node.setAttribute("class", look);
+      const dash = kind === "line" || kind === "steps" ? DASHES[build] : "";
+      if ((node.getAttribute("stroke-dasharray") || "") !== dash) node.setAttribute("stroke-dasharray", dash);
+      node.setAttribute("stroke-width", kind === "dots" ? 2.2 : ghost ? 1.8 : WIDTHS[role] || 2.2);
+      node.setAttribute("d", this.path(coordinates(table.points, line.from, line[1]), kind, frame));
+    });
+  }
+
+  path([xs, ys], kind, frame) {
+    const now = this.now, same = frame === now;
+    const at = (s, mine, scale, ours, our) => same ? s : shareOf(valueAt(s / STEPS, mine, scale), ours, our) * STEPS;
+    let path = "", pen = false;
+    const step = kind === "steps", spots = kind === "points" || kind === "dots";
+    let first = 0, end = 0;
+    for (let i = 0; i < xs.length; i++) {
+      if (ys[i] === GAP) { pen = false; continue; }
+      const x = this.x(at(xs[i], frame.xl, frame.xs, now.xl, now.xs)), y = this.y(at(ys[i], frame.yl, frame.ys, now.yl, now.ys));
+      if (spots) { path += kind === "dots" ? `M${x.toFixed(1)} ${y.toFixed(1)}h.1` : `M${(x - 3.2).toFixed(1)} ${y.toFixed(1)}a3.2 3.2 0 1 0 6.4 0a3.2 3.2 0 1 0 -6.4 0`; continue; }
+      if (step && pen) { const half = this.x((xs[i] + xs[i - 1]) / 2).toFixed(1); path += `H${half}V${y.toFixed(1)}H${x.toFixed(1)}`; }
+      else path += `${pen ? "L" : "M"}${x.toFixed(1)} ${y.toFixed(1)}`;
+      if (!pen && !end) first = x;
+      end = x;
+      pen = true;
+    }
+    if (kind !== "fill" || !path) return path;
+    const foot = now.ys === "log" ? this.y(0) : this.y(shareOf(0, now.yl, now.ys) * STEPS);
+    return `${path}L${end.toFixed(1)} ${foot.toFixed(1)}L${first.toFixed(1)} ${foot.toFixed(1)}Z`;
+  }
+
+  // Lines across the plot with their names, clear of each other.
+  marks(plot, frame, units) {
+    this.rules.replaceChildren();
+    this.names.replaceChildren();
+    const taken = [];
+    for (const [value, label, role, axis] of plot.m) {
+      const upright = axis === "x";
+      const share = upright ? shareOf(value, frame.xl, frame.xs) : shareOf(value, frame.yl, frame.ys);
+      if (!(share >= -1e-9 && share <= 1 + 1e-9)) continue;
+      const at = upright ? this.x(share * STEPS) : this.y(share * STEPS);
+      const ends = upright ? { x1: at, x2: at, y1: this.top, y2: this.top + this.high } : { x1: this.left, x2: this.left + this.across, y1: at, y2: at };
+      svg(this.rules, "line", { ...ends, class: `rule ${role}` });
+      if (!label) continue;
+      const words = units.words(label), wide = LETTER * words.length + 6;
+      const spots = [];
+      if (upright) for (let row = 0; row < 5; row++) for (const x of [at + 4, at - wide]) spots.push([x, this.top + 12 + 15 * row]);
+      else for (const x of [this.left + this.across - wide, this.left + 6, this.left + this.across / 2 - wide / 2]) for (const y of [at - 5, at + 14]) spots.push([x, y]);
+      const fits = ([x, y]) => x >= this.left - 2 && x + wide <= this.size[0] + 2 && y >= this.top + 6 && y <= this.top + this.high;
+      const clear = ([x, y]) => !taken.some(([a, b, w]) => x < a + w && a < x + wide && Math.abs(y - b) < 14);
+      const [x, y] = spots.find((s) => fits(s) && clear(s)) || spots.find(fits) || spots[0];
+      taken.push([x, y, wide]);
+      svg(this.names, "text", { x, y, class: `name ${role}` }, words);
+    }
+  }
+}
+
+const sameAxes = (one, other) => one.x === other.x && one.y === other.y && one.t.replace(/[\d.]+/g, "") === other.t.replace(/[\d.]+/g, "");
+
+// What the curves are: [role, build, kind, label], each label once.
+function keyOf(table, plot) {
+  const found = new Map();
+  for (const line of plot.l) {
+    const look = table.looks[line[0]];
+    if (look[3]) found.set(look[3], look);
+  }
+  return [...found.values()];
+}

@@ -1,0 +1,280 @@
+// The stage: one question with its controls, its message, one plot and the thing itself.
+
+const REST = 500; // ms without a move before the message is spoken and the address written
+const views = new Set();
+
+function remembered() {
+  try { return localStorage.getItem("boxlab-units") === "inch"; } catch { return false; }
+}
+
+function unitsForAll(inch) {
+  try { localStorage.setItem("boxlab-units", inch ? "inch" : "metric"); } catch { /* a page from a file */ }
+  for (const view of views) view.setUnits(inch);
+}
+
+class Stage {
+  // `options`: address (this page's address carries the state), lesson (a link and its words).
+  constructor(root, table, options = {}) {
+    Object.assign(this, { root, table, options, plot: 0, held: null, moved: -1 });
+    this.start = table.controls.map((control) => control.st);
+    this.wanted = [...this.start];
+    this.units = new Units(table.units, remembered());
+    this.room = CutawayView.room(table.states);
+    root.classList.add("boxlab-stage");
+    root.replaceChildren();
+    this.build();
+    views.add(this);
+    if (options.address) {
+      this.fromAddress();
+      addEventListener("hashchange", () => { this.fromAddress(); this.draw(); });
+    }
+    new ResizeObserver(() => this.fit()).observe(this.figure);
+    this.draw();
+  }
+
+  build() {
+    const sight = make(this.root, "div", { className: "sight" });
+    make(sight, "p", { className: "ask" }, this.table.q);
+    this.message = make(sight, "h2", { className: "message" });
+    this.tabs = make(sight, "div", { className: "tabs", role: "group", ariaLabel: "which plot" });
+    this.key = make(sight, "ul", { className: "key", ariaLabel: "what the curves are" });
+    this.figure = make(sight, "div", { className: "figure" });
+    this.view = new PlotView(this.figure, ++numbered);
+    const calm = matchMedia("(prefers-reduced-motion: reduce)").matches;
+    if (this.room) this.cut = new CutawayView(this.figure, calm);
+    this.hands(calm);
+    this.told = make(this.root, "div", { className: "told" });
+    this.words = make(this.told, "div");
+    this.live = make(this.told, "p", { className: "unseen", role: "status" });
+    this.folds();
+  }
+
+  hands(calm) {
+    const panel = make(this.root, "div", { className: "hands" });
+    const more = this.table.controls.some((control) => control.more) && make(null, "details");
+    if (more) make(more, "summary", {}, "more controls");
+    this.all = this.table.controls.map((control, place) =>
+      new Hand(control.more ? more : panel, control, (value, exact) => this.move(place, value, exact)));
+    if (more) panel.append(more);
+    const row = make(panel, "div", { className: "buttons" });
+    const button = (parent, words, act, title = "") => {
+      const made = make(parent, "button", { type: "button", title }, words);
+      made.addEventListener("click", () => act(made));
+      return made;
+    };
+    this.holds = button(row, "hold", () => this.hold(), "keep these curves in grey to compare");
+    button(row, "reset", () => this.take(this.start), "back to the starting settings");
+    this.switch = button(row, "inch", () => unitsForAll(!this.units.inch), "change the units");
+    if (this.cut) button(row, calm ? "play" : "pause", (made) => {
+      this.cut.pause(made.textContent === "pause");
+      made.textContent = made.textContent === "pause" ? "play" : "pause";
+    }, "the slow motion");
+    const presets = Object.entries(this.table.presets);
+    if (presets.length) {
+      const list = make(panel, "p", { className: "presets" }, "start from: ");
+      for (const [name, values] of presets) button(list, name, () => this.take(values));
+    }
+  }
+
+  folds() {
+    const fold = (words) => {
+      const made = make(this.told, "details");
+      make(made, "summary", {}, words);
+      made.addEventListener("toggle", () => this.draw());
+      return made;
+    };
+    this.numbers = fold("numbers");
+    this.grid = make(this.numbers, "table");
+    this.about = fold("about this picture");
+    this.caption = make(this.about, "p");
+    this.alt = make(this.about, "p");
+    this.shares = fold("share");
+    this.texts = ["Link", "In words", "Settings line", "Python for the numbers"].map((words) => {
+      const label = make(this.shares, "label", {}, words);
+      const area = make(label, "textarea", { readOnly: true, rows: words === "In words" ? 4 : 2 });
+      area.addEventListener("focus", () => area.select());
+      return area;
+    });
+  }
+
+  move(place, value, exact) {
+    this.wanted[place] = value;
+    this.moved = place;
+    if (exact) this.all[place].box.blur();
+    if (!this.due) this.due = requestAnimationFrame(() => { this.due = 0; this.draw(); });
+  }
+
+  take(values) {
+    this.wanted = [...values];
+    this.moved = -1;
+    this.draw();
+  }
+
+  hold() {
+    this.held = this.held ? null : { state: this.state, at: [...this.state.at] };
+    this.holds.textContent = this.held ? "release" : "hold";
+    this.draw();
+  }
+
+  setUnits(inch) {
+    this.units = new Units(this.table.units, inch);
+    this.switch.textContent = inch ? "metric" : "inch";
+    this.draw();
+  }
+
+  fit() {
+    const width = this.figure.clientWidth;
+    if (width && width !== this.width) { this.width = width; this.draw(); }
+  }
+
+  draw() {
+    const state = this.table.states[nearest(this.table, this.wanted, this.moved)];
+    this.all.forEach((hand, place) => hand.show(this.wanted[place], state.at[place], this.units));
+    this.switch.textContent = this.units.inch ? "metric" : "inch";
+    this.root.classList.toggle("refused", Boolean(state.no));
+    if (state.no) this.say(`This cannot be built as set. ${this.units.words(state.no)}`);
+    else this.picture(this.state = state);
+    clearTimeout(this.resting);
+    this.resting = setTimeout(() => this.rest(), REST);
+  }
+
+  say(words) {
+    if (this.message.textContent !== words) this.message.textContent = words;
+  }
+
+  picture(state) {
+    const { units, table } = this;
+    this.say(units.words(state.h));
+    this.plot = Math.min(this.plot, state.p.length - 1);
+    this.choose(state);
+    const width = this.width || this.figure.clientWidth || 640, narrow = width < 560;
+    const both = this.cut && state.cut, beside = both && !narrow;
+    const across = Math.round(beside ? width * 0.62 : width), high = narrow ? 224 : 306;
+    this.figure.classList.toggle("beside", Boolean(beside));
+    this.view.show(table, state.p[this.plot], units, across, high, this.held && this.held.state.p[this.plot]);
+    this.view.root.setAttribute("aria-label", units.words(state.alt));
+    this.view.root.style.width = `${across}px`;
+    this.view.root.style.height = `${high}px`;
+    if (this.cut) {
+      const size = beside ? [width - across - 14, high] : [width, 150];
+      this.cut.root.style.display = both ? "" : "none";
+      this.cut.root.style.width = `${size[0]}px`;
+      this.cut.root.style.height = `${size[1]}px`;
+      if (both) this.cut.show(table, state.cut, units, ...size, this.room);
+    }
+    this.tell(state);
+  }
+
+  choose(state) {
+    const titles = state.p.map((plot) => this.units.words(this.table.frames[plot.f].t));
+    const now = titles.join("|") + this.plot;
+    if (this.shown !== now) {
+      this.shown = now;
+      while (this.tabs.childNodes.length > titles.length) this.tabs.lastChild.remove();
+      titles.forEach((title, place) => {
+        const tab = this.tabs.childNodes[place] || make(this.tabs, "button", { type: "button" });
+        tab.onclick = () => { this.plot = place; this.draw(); };
+        tab.textContent = title;
+        tab.setAttribute("aria-pressed", place === this.plot);
+      });
+    }
+    const key = keyOf(this.table, state.p[this.plot]), names = JSON.stringify(key) + this.units.inch;
+    if (this.keyed === names) return;
+    this.keyed = names;
+    this.key.replaceChildren(...key.map(([role, build, kind, label]) => {
+      const item = make(null, "li");
+      const sample = svg(item, "svg", { viewBox: "0 0 30 10", "aria-hidden": "true" });
+      if (kind === "points" || kind === "dots") svg(sample, "circle", { cx: 15, cy: 5, r: 3.4, class: `solid ${role}` });
+      else svg(sample, "path", { d: kind === "fill" ? "M1 1H29V9H1Z" : "M1 5H29", class: `${kind} ${role}`, "stroke-dasharray": DASHES[build], "stroke-width": 2.4 });
+      make(item, "span", {}, this.units.words(label));
+      return item;
+    }));
+  }
+
+  tell(state) {
+    const { units } = this;
+    const said = state.r.map((words) => ["", words]);
+    for (const words of state.w || []) said.push(["careful", `Careful: ${words}`]);
+    for (const words of state.c || []) said.push(["careful", `Caution: ${words}`]);
+    for (const line of state.p[this.plot].l) if (line[2]) said.push(["", `${line[1]} of ${line[2]} dots are drawn.`]);
+    if (this.held) said.push(["", `Grey: held at ${this.differs(this.held.at) || "the present settings"}.`]);
+    const all = said.map(([kind, words]) => kind + units.words(words)).join("\n");
+    if (all !== this.toldNow) {
+      this.toldNow = all;
+      this.words.replaceChildren(...said.map(([kind, words]) => make(null, "p", { className: kind }, units.words(words))));
+    }
+    if (this.numbers.open) {
+      const rows = (list) => list.map(([name, metric, inch]) => [name, units.inch && inch ? inch : metric]);
+      const before = this.held ? new Map(rows(this.held.state.n)) : null;
+      this.grid.replaceChildren(...rows(state.n).map(([name, value]) => {
+        const row = make(null, "tr");
+        make(row, "th", { scope: "row" }, name);
+        make(row, "td", {}, value);
+        if (before) make(row, "td", { className: "held" }, before.get(name) || "");
+        return row;
+      }));
+    }
+    if (this.about.open) {
+      this.caption.textContent = units.words(state.cap);
+      this.alt.textContent = `In words: ${units.words(state.alt)}`;
+    }
+    if (this.shares.open) this.share(state);
+  }
+
+  differs(other) {
+    return this.table.controls
+      .map((control, k) => other[k] !== this.wanted[k] && `${control.l.toLowerCase()} ${this.units.reading(control, other[k])}`)
+      .filter(Boolean).join(", ");
+  }
+
+  link() {
+    const moved = this.table.controls
+      .map((control, k) => this.wanted[k] !== this.start[k] && `${control.n}=${encodeURIComponent(this.wanted[k])}`)
+      .filter(Boolean).join("&");
+    const page = this.options.page || (typeof location === "undefined" ? "" : location.href.split("#")[0]);
+    return page + (moved ? `#${moved}` : "");
+  }
+
+  share(state) {
+    const { table, units } = this;
+    const settings = table.controls.map((control, k) => `${control.l.toLowerCase()} ${units.reading(control, state.at[k])}`).join("; ");
+    const line = `${table.name}(${table.controls.map((control, k) => `${control.n}=${JSON.stringify(state.at[k])}`).join(", ")})`;
+    const texts = [this.link(), `${table.q} ${units.words(state.h)} (${settings}.) ${table.gear || ""} ${this.link()}`.replace(/  +/g, " "), line, state.code];
+    this.texts.forEach((area, place) => {
+      area.value = texts[place];
+      area.parentNode.hidden = !texts[place];
+    });
+  }
+
+  rest() {
+    if (this.live.textContent !== this.message.textContent) this.live.textContent = this.message.textContent;
+    if (!this.options.address) return;
+    const { hash } = new URL(this.link());
+    if (hash !== location.hash) try { history.replaceState(null, "", hash || location.pathname + location.search); } catch { /* not here */ }
+  }
+
+  // The state in the address: #volume=14&fb=45. What does not fit is left as it starts.
+  fromAddress() {
+    const given = new URLSearchParams(location.hash.slice(1));
+    this.wanted = this.table.controls.map((control, k) => {
+      const text = given.get(control.n);
+      if (text === null) return this.start[k];
+      if (control.o) return control.o.includes(text) ? text : this.start[k];
+      return text !== "" && +text >= control.lo && +text <= control.hi ? +text : this.start[k];
+    });
+    this.moved = -1;
+  }
+}
+
+// Every place of a page that holds a table: <div data-stage> with <script type="text/boxlab-table">.
+async function mountAll() {
+  for (const root of document.querySelectorAll("[data-stage]")) {
+    const holder = root.querySelector("script[type='text/boxlab-table']");
+    if (!holder) continue;
+    try {
+      new Stage(root, await unpack(holder.textContent), { address: root.dataset.stage === "address" });
+    } catch (error) {
+      console.error(error); // the still picture stays
+    }
+  }
+}

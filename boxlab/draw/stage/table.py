@@ -1,0 +1,155 @@
+"""The table of an explainer: its states worked out beforehand, so that a page can move alone.
+
+Each control alone over its range, from the start and from every preset; and the first two
+together. Between two stored states the page shows the nearer one and says which.
+"""
+
+from __future__ import annotations
+
+import base64
+import itertools
+import json
+import warnings
+import zlib
+from collections.abc import Callable, Iterator
+
+import numpy as np
+
+from boxlab.base.both_units import factors
+from boxlab.draw.scene import Choice, Explainer
+from boxlab.draw.stage.state import Pool, refused, state
+
+FINE, COARSE, GRID = 25, 13, 11  # places along a first control, along any other, of two together
+LARGEST = 420_000  # bytes that a packed table may take; one that is larger is made coarser
+
+
+def places(control, count: int) -> list:
+    """Values of a control to work out: all options, or `count` places on its steps, the ends too."""
+    if isinstance(control, Choice):
+        return list(control.options)
+    even = np.linspace(control.low, control.high, count)
+    if control.low > 0 and control.high / control.low > 8:
+        even = np.geomspace(control.low, control.high, count)
+    found = {on_step(control, value) for value in even} | {control.start}
+    return sorted(found)
+
+
+def on_step(control, value: float):
+    """The value of a slider next to `value`, as its page gives it."""
+    steps = round((value - control.low) / control.step)
+    near = min(control.low + steps * control.step, control.high)
+    whole = all(isinstance(each, int) for each in (control.low, control.start, control.step))
+    return int(near) if whole else float(f"{near:.10g}")
+
+
+def settings(explainer: Explainer, finer: float = 1.0) -> Iterator[tuple]:
+    """Every state to work out, as values in the order of the controls, each once."""
+    controls, start = explainer.controls, explainer.start
+    begins = [start, *(start | dict(each) for each in explainer.presets.values())]
+    seen: set[tuple] = set()
+
+    def new(state) -> bool:
+        key = tuple(state[control.name] for control in controls)
+        if key in seen:
+            return False
+        seen.add(key)
+        return True
+
+    for begin in begins:
+        if new(begin):
+            yield tuple(begin.values())
+    for number, begin in enumerate(begins):
+        for place, control in enumerate(controls):
+            first = FINE if place < 3 and not number else COARSE
+            for value in places(control, max(3, round(first * finer))):
+                here = begin | {control.name: value}
+                if new(here):
+                    yield tuple(here.values())
+    together = [control for control in controls if not control.more][:2]
+    spans = [places(control, max(3, round(GRID * finer))) for control in together]
+    for values in itertools.product(*spans):
+        here = start | {c.name: value for c, value in zip(together, values, strict=True)}
+        if new(here):
+            yield tuple(here.values())
+
+
+def about(explainer: Explainer) -> dict:
+    """The question and its controls as data."""
+    return {
+        "name": explainer.name,
+        "q": explainer.question,
+        "answer": explainer.answer,
+        "units": factors(),
+        "controls": [_control(each) for each in explainer.controls],
+        "presets": {
+            name: list((explainer.start | dict(state)).values())
+            for name, state in explainer.presets.items()
+        },
+    }
+
+
+def _control(control) -> dict:
+    told = {"n": control.name, "l": control.label, "st": control.start}
+    told |= {"more": 1} if control.more else {}
+    told |= {"help": control.help} if control.help else {}
+    if isinstance(control, Choice):
+        return told | {"o": list(control.options)}
+    return told | {
+        "lo": control.low, "hi": control.high, "step": control.step, "u": control.unit,
+        # what the page needs to show any value in inches: the same words at both ends
+        **({"inch": _inch(control)} if control.imperial else {}),
+    }  # fmt: skip
+
+
+def _inch(control) -> list:
+    """Unit, factor and decimals of a slider's other reading, from what it says itself."""
+    words = control.imperial(control.high)
+    number, _, unit = words.replace("\u00a0", " ").partition(" ")
+    decimals = len(number.partition(".")[2])
+    wide = 1e6 * control.high  # so large that rounding does not count
+    return [unit, float(control.imperial(wide).split()[0]) / wide, decimals]
+
+
+def made(explainer: Explainer, say: Callable[[str], None] = lambda words: None) -> dict:
+    """The table of an explainer: `about` it, and its states; see `packed`.
+
+    `say` is told of every hundredth state. A state that cannot be built keeps the reason.
+    """
+    finer = 1.0
+    while True:
+        table, pool = _worked_out(explainer, finer, say)
+        if finer < 0.3 or len(packed(table, pool)) <= LARGEST:
+            return table | {"packed": packed(table, pool)}
+        finer *= 0.7
+
+
+def _worked_out(explainer, finer, say):
+    pool, states = Pool(), []
+    names = list(explainer.start)
+    for count, values in enumerate(settings(explainer, finer)):
+        if count % 100 == 99:
+            say(f"{explainer.name}: {count + 1} states")
+        states.append(one(explainer, dict(zip(names, values, strict=True)), pool))
+    return about(explainer) | {"states": states}, pool
+
+
+def one(explainer: Explainer, values: dict, pool: Pool) -> dict:
+    """One state of an explainer, or why it cannot be built."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", UserWarning)
+        try:
+            return state(explainer(**values), pool, list(values.values()))
+        except ValueError as error:
+            return refused(str(error), list(values.values()))
+
+
+def packed(table: dict, pool: Pool) -> str:
+    """A table as text for a page: length of the words, words, points; compressed, in base 64."""
+    words = json.dumps(
+        {key: value for key, value in table.items() if key != "packed"}
+        | {"frames": pool.frames, "looks": pool.looks},
+        ensure_ascii=False, separators=(",", ":"),
+    ).encode()  # fmt: skip
+    words += b" " * (len(words) % 2)
+    whole = len(words).to_bytes(4, "little") + words + pool.row().tobytes()
+    return base64.b64encode(zlib.compress(whole, 9)).decode("ascii")
