@@ -6,6 +6,7 @@ It is data (`Cutaway`), so that the page of a sheet and the stage in a browser d
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 
@@ -20,7 +21,7 @@ _STEEL = 7850e-9  # kg/mm³
 FILLS = {"wood": "#c9b690", "air": PAPER, "metal": "#8a8f96"}
 
 
-def cut_open(driver, box, count=1, board=None, tone=None, voltage=2.83) -> Cutaway:
+def cut_open(driver, box, count=1, board=None, tone=None, voltage=2.83, solved=None) -> Cutaway:
     """A box from the side, to scale, and its motion at one tone.
 
     A net volume says nothing of the shape: the air is drawn with the area of the side of a box of
@@ -34,6 +35,7 @@ def cut_open(driver, box, count=1, board=None, tone=None, voltage=2.83) -> Cutaw
     count : how many they are
     board : m, drawn round the air
     tone, voltage : Hz and V rms; nothing moves without a tone
+    solved : the box whose motion is shown, where it is `box` with other losses
     """
     deep, high, _ = (float(to_mm(edge)) for edge in inside_edges(box.volume))
     thick = _BOARD if board is None else float(to_mm(board))
@@ -52,7 +54,7 @@ def cut_open(driver, box, count=1, board=None, tone=None, voltage=2.83) -> Cutaw
         Shape(_rectangle(-thick, -thick, deep + thick, high + thick), "wood", True),
         Shape(_rectangle(0, 0, deep, high), "air", True),
     ]
-    swings = _swings(driver, box, tone, voltage)
+    swings = _swings(driver, box, tone, voltage, solved)
     for i in range(count):
         y = under + (high - under) * (i + 0.5) / count
         shapes += _moving(-thick, y, wide, 1, "cone", 0 if swings else -1, motor=True)
@@ -61,17 +63,36 @@ def cut_open(driver, box, count=1, board=None, tone=None, voltage=2.83) -> Cutaw
             y, weight = high * (i + 0.5) / box.count, float(box.radiator.added_mass)
             shapes += _moving(deep + thick, y, across, -1, "vent", len(swings) - 1, weight=weight)
     if isinstance(box, PortedBox):
-        shapes += _ports(box, deep, thick, len(swings) - 1)
+        shapes += _ports(box, deep, high, thick, len(swings) - 1)
     out = 0.2 * max(wide, across) + 20
-    limits = (-thick - out, deep + thick + out, -thick - 10, high + thick + 10)
+    ceiling = max(high + thick, *(y for shape in shapes for _, y in shape.points))
+    limits = (-thick - out, deep + thick + out, -thick - 10, ceiling + 10)
     told = _words(driver, box, count, swings, tone)
     return Cutaway(tuple(shapes), limits, told, swings, tone or 0.0, 0.14 * wide)
 
 
-def _swings(driver, box, tone, voltage) -> tuple[Swing, ...]:
+def beside(*cuts: Cutaway, gap=60.0) -> Cutaway:
+    """Several cutaways in one, side by side on one floor, each with its own motion."""
+    shapes, swings, left, high = [], [], 0.0, 0.0
+    for cut in cuts:
+        at, out, foot, top = cut.limits
+        shift = np.array([left - at, -foot])
+        for shape in cut.shapes:
+            points = tuple(map(tuple, np.asarray(shape.points) + shift))
+            moves = shape.moves + len(swings) if shape.moves >= 0 else -1
+            shapes.append(replace(shape, points=points, moves=moves))
+        swings += cut.swings
+        left, high = left + out - at + gap, max(high, top - foot)
+    words = " Beside it: ".join(cut.words for cut in cuts)
+    limits = (0.0, left - gap, 0.0, high)
+    reach = min(cut.reach for cut in cuts)
+    return Cutaway(tuple(shapes), limits, words, tuple(swings), cuts[0].tone, reach)
+
+
+def _swings(driver, box, tone, voltage, solved) -> tuple[Swing, ...]:
     if not tone:
         return ()
-    at = solve(driver, box, [float(tone)], voltage)
+    at = solve(driver, solved or box, [float(tone)], voltage)
     swings = [Swing("cone", -float(to_mm(at.cone_excursion[0])), 0.0)]
     if isinstance(box, PortedBox | RadiatorBox):
         out, phase = float(to_mm(at.vent_excursion[0])), float(at.vent_phase[0])
@@ -115,8 +136,11 @@ def _moving(x, y, wide, way, role, moves, motor=False, weight=0.0):
     return shapes
 
 
-def _ports(box, deep, thick, moves):
-    """Each port as a tube through the front, folded up where it is longer than the box is deep."""
+def _ports(box, deep, high, thick, moves):
+    """Each port as a tube through the front, folded up where it is longer than the box is deep.
+
+    What does not go into the box is drawn as what is over a limit.
+    """
     across = float(to_mm(disc_diameter(box.port.area)))
     length = float(to_mm(box.port.length))
     shapes = []
@@ -126,13 +150,13 @@ def _ports(box, deep, thick, moves):
         end = -thick + straight
         for edge in (-0.5, 0.5):
             shapes.append(Shape(((-thick, y + edge * across), (end, y + edge * across)), "vent"))
-        rest = length - straight
-        if rest > 0:
-            for edge in (-0.5, 0.5):
-                foot = y + 0.5 * across
-                shapes.append(
-                    Shape(((end + edge * across, foot), (end + edge * across, foot + rest)), "vent")
-                )
+        foot, rest = y + 0.5 * across, length - straight
+        inside = min(rest, max(high - foot, 0.0))
+        for edge in (end - 0.5 * across, end + 0.5 * across):
+            if inside > 0:
+                shapes.append(Shape(((edge, foot), (edge, foot + inside)), "vent"))
+            if rest > inside:
+                shapes.append(Shape(((edge, foot + inside), (edge, foot + rest)), "limit"))
         for share in (0.25, 0.5, 0.75):  # slices of the air, to see it go
             x, half = -thick + share * straight, 0.4 * across
             shapes.append(Shape(((x, y - half), (x, y + half)), "vent", False, moves))
@@ -157,7 +181,7 @@ def _words(driver, box, count, swings, tone):
         parts = [f"the {each.name} moves {abs(each.dx):.2g} mm" for each in swings]
         if len(swings) > 1:
             parts[1] += f", {abs(swings[1].phase):.0f}° {_order(swings[1].phase)}"
-        moving = f" At {tone:g} Hz " + " and ".join(parts) + "."
+        moving = f" At {tone:.3g} Hz " + " and ".join(parts) + "."
     return f"A box from the side, to scale: {told}. Its shape is not known.{moving}"
 
 

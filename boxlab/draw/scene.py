@@ -98,7 +98,7 @@ class Shape:
 
 @dataclass(frozen=True)
 class Swing:
-    """A motion at one tone: (`dx`, `dy`) mm at its outward peak, `phase` degrees before the cone."""
+    """A motion at one tone: (`dx`, `dy`) mm at its outward peak, `phase` degrees ahead."""
 
     name: str
     dx: float

@@ -8,6 +8,7 @@ import numpy as np
 
 from boxlab.base.units import disc_area, litres, mm
 from boxlab.draw.scene import Choice, Slider
+from boxlab.explainers._cuts import cut
 from boxlab.gear.scenario import USUAL_QL
 from boxlab.gear.shelf import the_radiator
 from boxlab.model.enclosure import PortedBox, RadiatorBox
@@ -53,6 +54,15 @@ def box_of(build, fb, ql=USUAL_QL, qr=USUAL_QR):
         ported = PortedBox.tuned(net, fb, disc_area(mm(PORT)), max_length=3)
         box = RadiatorBox(net, as_radiator(ported.port), ql=ql)
     return replace(box, radiator=replace(box.radiator, rms=_friction(box, qr)))
+
+
+def cut_of(driver, build, fb, ql=USUAL_QL, qr=USUAL_QR, tone=None):
+    """The same box cut open, moving at `tone` Hz."""
+    box = box_of(build, fb, ql, qr)
+    if build == "radiator":
+        return cut(driver, box, tone)
+    ported = PortedBox.tuned(litres(VOLUME), fb, disc_area(mm(PORT)), ql=ql, max_length=3)
+    return cut(driver, ported, tone, solved=box)
 
 
 def _friction(box, qr):

@@ -12,6 +12,7 @@ from boxlab.explainers import _cars as cars
 from boxlab.explainers import _music as music
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._cars import FREQUENCY
+from boxlab.explainers._cuts import cut
 from boxlab.gear.shelf import DRIVERS
 from boxlab.model.response import solve
 
@@ -34,6 +35,7 @@ def scene(size, car, fb, drive, build, frequency) -> Scene:
     zone = seats[build].lift.valid[1]
     facts = _facts(boxes, seats, frequency)
     return Scene(
+        cutaway=cut(DRIVERS[size], music.box_of(build, size, fb), frequency, drive),
         title=f"At the seat: {size}, {car}",
         plots=(
             _three("Outdoors, 1 m", {n: r.spl for n, r in boxes.items()}, fb, zone),

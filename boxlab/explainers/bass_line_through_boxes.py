@@ -10,6 +10,7 @@ import numpy as np
 
 from boxlab.base.units import litres
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
+from boxlab.explainers._cuts import two_boxes
 from boxlab.explainers._shared import FREQUENCY, cubic_feet_text
 from boxlab.gear import shelf
 from boxlab.gear.demo_listening import box_of
@@ -88,6 +89,9 @@ def scene(size, volume, fb, kind) -> Scene:
     louder = boxes["radiator"].loudness - boxes["sealed"].loudness
     scale = "dB" + {"Z": ""}.get(kind, kind)
     return Scene(
+        cutaway=two_boxes(
+            *((DRIVERS[size], nearest(build, size, volume, fb)) for build in ORDER[:2]), fb
+        ),
         title=f"A bass line through {volume:g} L, matched in {scale}",
         plots=(_curves(boxes), _tones(boxes)),
         readout=(

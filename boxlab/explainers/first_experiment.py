@@ -7,6 +7,7 @@ import numpy as np
 from boxlab.base.units import grams, litres, to_mm
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
+from boxlab.explainers._cuts import cut
 from boxlab.explainers._shared import FREQUENCY
 from boxlab.gear.scenario import USUAL_QL
 from boxlab.gear.shelf import DRIVERS, RADIATORS
@@ -33,6 +34,7 @@ def scene(weights, volume, driver, radiator) -> Scene:
     least, rest = float(near[travel.argmin()]), float(to_mm(travel.min()))
     an_octave = float(to_mm(solve(driver, box, fb / 2, VOLTS).cone_excursion.item()))
     return Scene(
+        cutaway=cut(driver, box, fb, VOLTS),
         title=f"{volume:g} L with {weights:g} g on the radiator",
         plots=(
             Plot(

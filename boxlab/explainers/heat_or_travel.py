@@ -11,6 +11,7 @@ from boxlab.car.power import power_limits
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _music as music
 from boxlab.explainers import _shared as shared
+from boxlab.explainers._cuts import cut
 from boxlab.gear.shelf import DRIVERS
 from boxlab.model.limits import CONE, RADIATOR, max_output
 from boxlab.model.response import solve
@@ -27,6 +28,7 @@ def scene(size, build, rating, load, fb, frequency) -> Scene:
     full = solve(driver, box, FREQUENCY, np.sqrt(rating * ohm))
     facts = _facts(limits, top, full, frequency)
     return Scene(
+        cutaway=cut(driver, box, frequency, np.sqrt(rating * ohm)),
         title=f"{rating:g} W into {load}: {size}, {build}",
         plots=(
             _watts(limits, full, build, frequency),

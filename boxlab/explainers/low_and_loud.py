@@ -10,6 +10,7 @@ from boxlab.base.units import to_cubic_inches, to_inches, to_litres, to_mm
 from boxlab.design.swept_volume import cone_share, swept_volume
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
+from boxlab.explainers._cuts import cut
 from boxlab.explainers._shared import FREQUENCY
 from boxlab.gear.scenario import USUAL_QL
 from boxlab.gear.shelf import CLASS_VOLUMES, DRIVERS, RADIATORS
@@ -25,6 +26,7 @@ def scene(size, count, spl, frequency, fb) -> Scene:
     box = RadiatorBox.tuned(CLASS_VOLUMES[size], fb, RADIATORS[size], ql=USUAL_QL)
     facts = _facts(driver, box, n, spl, frequency)
     return Scene(
+        cutaway=cut(driver, box, frequency),
         title=f"{spl:g} dB at {frequency:g} Hz: what must move",
         plots=(
             _volume_plot(facts, spl, frequency),

@@ -10,6 +10,7 @@ import numpy as np
 from boxlab.base.units import cm2, grams, litres, mm_per_newton
 from boxlab.draw.scene import Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
+from boxlab.explainers._cuts import cut
 from boxlab.explainers._shared import FREQUENCY
 from boxlab.gear.scenario import USUAL_QL
 from boxlab.gear.shelf import the_driver, the_radiator
@@ -40,6 +41,7 @@ def scene(softness, weights, volume, friction) -> Scene:
     below = solve(driver, ported, fb / 2, VOLTS).spl.item() - at_half
     springs = float(radiator.vap() / net)
     return Scene(
+        cutaway=cut(driver, box, null, VOLTS),
         title=f"Null {null:.1f} Hz, tuning {fb:.1f} Hz",
         plots=(
             _level(r, port, fb, null),

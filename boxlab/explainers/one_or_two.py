@@ -11,6 +11,7 @@ from boxlab.design.swept_volume import pair_gain
 from boxlab.draw.scene import Choice, Explainer, Number, Scene, Slider
 from boxlab.explainers import _shared as shared
 from boxlab.explainers import _side_by_side as pair
+from boxlab.explainers._cuts import two_boxes
 from boxlab.gear.shelf import DRIVERS
 
 AGAINST = MappingProxyType({"one of the two": 1, "one box, twice the size": 2})
@@ -32,6 +33,7 @@ def scene(size, volume, against, build, wanted, amplifier, frequency, spacing, f
     two, one = sides(size, volume, against, build, wanted, amplifier, fb)
     facts = _readout(two, one, wanted, amplifier, frequency, spacing)
     return Scene(
+        cutaway=two_boxes((two.driver, two.box), (one.driver, one.box), frequency),
         title=f"{pair.headed(two.name)} against {one.name}, {size}, {build}",
         plots=pair.plots(two, one, build, wanted, frequency),
         readout=facts,

@@ -14,6 +14,7 @@ from boxlab.explainers._one_box import (
     VOLUME,
     box_of,
     build_code,
+    cut_of,
     dash,
     folded,
     mover,
@@ -36,6 +37,7 @@ def scene(tone, ql, qr, fb, build, driver) -> Scene:
     at = float(phase_at_tuning(moving, box))
     name = mover(build)
     return Scene(
+        cutaway=cut_of(moving, build, fb, ql, qr, tone),
         title=f"Phase of the {name} at {tone:g} Hz, tuning {fb:g} Hz",
         plots=(
             Plot(

@@ -15,6 +15,7 @@ from boxlab.explainers._one_box import (
     VOLUME,
     box_of,
     build_code,
+    cut_of,
     dash,
     folded,
     mover,
@@ -60,6 +61,7 @@ def scene(tone, moment, ql, qr, fb, build, reference) -> Scene:
     cone_heard = _apart(flows["cone"], flows["sum"])
     sizes = {key: float(abs(z)) for key, z in flows.items()}
     return Scene(
+        cutaway=cut_of(the_driver(), build, fb, ql, qr, tone),
         title=f"Cone, {name} and their sum at {tone:g} Hz, tuning {fb:g} Hz",
         plots=(
             Plot(

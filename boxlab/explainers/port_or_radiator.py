@@ -10,6 +10,7 @@ from boxlab.base.units import to_mm
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
 from boxlab.explainers import _three_boxes_words as words
+from boxlab.explainers._cuts import two_boxes
 from boxlab.explainers._shared import FREQUENCY
 from boxlab.explainers._three_boxes import COUNTS, VIEWS, trio
 from boxlab.gear.scenario import USUAL_QL
@@ -36,6 +37,7 @@ def scene(size, volume, fb, port, drive, view, softness, count, ql) -> Scene:
     )
     facts = words.facts(driver, three, a, b)
     return Scene(
+        cutaway=two_boxes((driver, three.radiator), (driver, three.ported), fb, drive),
         title=f"Port or radiator: {volume:g} L tuned to {fb:g} Hz",
         plots=upper + lower,
         readout=words.readout(facts, fb, drive),

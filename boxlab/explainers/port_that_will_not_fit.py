@@ -9,8 +9,10 @@ import numpy as np
 from boxlab.base.units import disc_area, litres, mm, to_cm, to_litres, to_mm
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
+from boxlab.explainers._cuts import cut
 from boxlab.gear.scenario import USUAL_QL
 from boxlab.gear.shelf import DRIVERS
+from boxlab.model.enclosure import PortedBox
 from boxlab.model.port_equivalent import (
     CAREFUL_SPEED,
     folded,
@@ -61,6 +63,7 @@ def scene(volume, fb, diameter, drive, size, speed) -> Scene:
         "fold": _fold(one, inside_edges(net + tube_volume(one.area, one.length))),
     }
     return Scene(
+        cutaway=cut(driver, PortedBox(net, one, ql=USUAL_QL), fb, drive),
         title=f"A port for {volume:g} L at {fb:g} Hz",
         plots=(
             _length_plot(net, fb, all_of_them, f, here),

@@ -11,6 +11,7 @@ from boxlab.design.radiator_need import begins, factors, in_use, need_in
 from boxlab.design.radiator_study import PROGRAMMES, study
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
+from boxlab.explainers._cuts import cut
 from boxlab.explainers._radiators import COUNTS, built, swept_number
 from boxlab.gear.scenario import USUAL_QL
 from boxlab.gear.shelf import DRIVERS
@@ -58,6 +59,7 @@ def scene(size, volume, fb, programme, travel, count, ql) -> Scene:
     beyond = many.share_above(EDGES[-1])
     reason = _reason(driver, box, need, programme)
     return Scene(
+        cutaway=cut(driver, box, box.tuning()),
         title=f"{volume:g} L at {fb:g} Hz needs {ratio:.2f} times the driver's swept volume",
         plots=(
             _histogram(many, marks),

@@ -11,6 +11,7 @@ from boxlab.design.radiator_choices import programme_limit
 from boxlab.design.radiator_need import needed_ratio, working_low
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
+from boxlab.explainers._cuts import cut
 from boxlab.explainers._radiators import COUNTS, built
 from boxlab.explainers._shared import FREQUENCY
 from boxlab.explainers._stops import STOPS, WORDS, coloured, pieces
@@ -47,6 +48,7 @@ def scene(size, volume, fb, travel, power, count, ql) -> Scene:
         else f"More swept volume buys nothing; {useful:.2f} would do"
     )
     return Scene(
+        cutaway=cut(driver, box, tuned),
         title=f"{WORDS[what].capitalize()} first, fitted ratio {has:.2f}",
         plots=(
             _loudest(top, tuned),

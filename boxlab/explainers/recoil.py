@@ -10,6 +10,7 @@ from boxlab.base.cautions import words
 from boxlab.base.units import to_feet, to_grams, to_pounds
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
+from boxlab.explainers._cuts import cut
 from boxlab.explainers._radiators import built
 from boxlab.explainers._shared import FREQUENCY
 from boxlab.gear.scenario import USUAL_QL
@@ -50,6 +51,7 @@ def scene(mounting, size, volume, fb, drive, weight) -> Scene:
         scaled = at.pressure[0] / level.pressure
         others[name] = float((recoil(level, radiators=way) * np.abs(scaled)).item())
     return Scene(
+        cutaway=cut(driver, box, tuned, drive),
         title=f"Recoil, {mounting}: {both:.0f} N at the tuning",
         plots=(
             _force(r, whole, tuned),

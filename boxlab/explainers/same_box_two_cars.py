@@ -10,6 +10,7 @@ from boxlab.explainers import _cars as cars
 from boxlab.explainers import _music as music
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._cars import FREQUENCY
+from boxlab.explainers._cuts import cut
 from boxlab.gear import shelf
 from boxlab.model.response import solve
 
@@ -27,6 +28,7 @@ def scene(car, other, build, drive, frequency) -> Scene:
     least = edges["low"][0] - edges["high"][1]
     zone = min(one.lift.valid[1], two.lift.valid[1])
     return Scene(
+        cutaway=cut(shelf.the_driver(), music.box_of(build), frequency, drive),
         title=f"{car} against {other}, {build}",
         plots=(
             _seat("At the seat: first cabin", one, build),

@@ -10,6 +10,7 @@ from boxlab.base.units import to_litres
 from boxlab.draw.scene import Choice, Explainer, Scene, Slider
 from boxlab.explainers import _shared as shared
 from boxlab.explainers import _side_by_side as pair
+from boxlab.explainers._cuts import two_boxes
 from boxlab.gear.shelf import DRIVERS
 
 
@@ -28,6 +29,7 @@ def scene(size, volume, times, build, wanted, amplifier, frequency, fb) -> Scene
     facts = _readout(one, other, wanted, amplifier, frequency)
     small, large = (shared.cubic_feet_text(to_litres(each.volume)) for each in (one, other))
     return Scene(
+        cutaway=two_boxes((one.driver, one.box), (other.driver, other.box), frequency),
         title=f"The {size} driver in {one.name} and in {other.name}, {build}",
         plots=pair.plots(one, other, build, wanted, frequency),
         readout=facts,

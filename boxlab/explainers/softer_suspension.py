@@ -13,6 +13,7 @@ from boxlab.design.radiator_choices import softened
 from boxlab.design.radiator_need import needed_ratio
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
+from boxlab.explainers._cuts import cut
 from boxlab.explainers._radiators import COUNTS, built
 from boxlab.gear.scenario import USUAL_QL
 from boxlab.gear.shelf import DRIVERS, RADIATORS
@@ -41,6 +42,7 @@ def scene(size, softer, volume, fb, count) -> Scene:
     below = [s.vent_excursion[tuned >= FREQUENCY].max() for s in (before, after)]
     change = round(halves[1] - halves[0], 1) + 0.0  # no −0.0
     return Scene(
+        cutaway=cut(driver, box, tuned / 2, VOLTS),
         title=f"{softer:g} times as soft: null {null:.1f} Hz",
         plots=(
             _level(before, after, null, tuned),

@@ -8,6 +8,7 @@ from boxlab.base.units import to_litres
 from boxlab.draw.scene import Choice, Explainer, Scene, Slider
 from boxlab.explainers import _shared as shared
 from boxlab.explainers import _side_by_side as pair
+from boxlab.explainers._cuts import two_boxes
 from boxlab.gear.shelf import DRIVERS, OWN
 
 SIZES = ("eight-inch", "ten-inch")
@@ -35,6 +36,7 @@ def scene(smaller, volume, build, wanted, amplifier, frequency, fb) -> Scene:
     twelve, ten = sides(smaller, volume, build, wanted, amplifier, fb)
     facts = _readout(twelve, ten, wanted, amplifier, frequency)
     return Scene(
+        cutaway=two_boxes((twelve.driver, twelve.box), (ten.driver, ten.box), frequency),
         title=f"Twelve-inch against {_called(smaller)} in {volume:g} L, {build}",
         plots=pair.plots(twelve, ten, build, wanted, frequency),
         readout=facts,

@@ -16,6 +16,7 @@ from boxlab.explainers._one_box import (
     VOLUME,
     box_of,
     build_code,
+    cut_of,
     folded,
     mover,
 )
@@ -63,6 +64,7 @@ def scene(tone, cycles, ql, fb, window, build, qr) -> Scene:
     middle = cycles / 2
     tall = 8 if build == "radiator" else 80
     return Scene(
+        cutaway=cut_of(the_driver(), build, fb, ql, qr, tone),
         title=f"{cycles} cycles of {tone:g} Hz, tuning {fb:g} Hz",
         plots=(
             _wave(b, 1e3 * b.cone, tone, "Cone", "out, mm", 7, "cone", middle + m["cone"]),

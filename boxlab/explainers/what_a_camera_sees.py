@@ -9,7 +9,7 @@ import numpy as np
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _camera_words as said
 from boxlab.explainers._camera_words import FRAMES, GUESSES, HIDDEN, LIFE
-from boxlab.explainers._one_box import START_FB, box_of, build_code
+from boxlab.explainers._one_box import START_FB, box_of, build_code, cut_of
 from boxlab.gear.shelf import the_driver
 from boxlab.model.camera import apparent_frequency, film, seen_phase, shutter_gain
 from boxlab.model.motion import phasors
@@ -46,6 +46,7 @@ def scene(tone, rate, guess, readout, place, exposure, fb) -> Scene:
     later = min(readout, frame) * place / 100  # ms
     blur = float(shutter_gain(tone, min(exposure, frame) / 1e3))
     return Scene(
+        cutaway=cut_of(the_driver(), "radiator", fb, tone=tone),
         title=f"{tone:g} Hz filmed at {rate:g} frames a second",
         plots=(
             _life(f, tone, rate, later),

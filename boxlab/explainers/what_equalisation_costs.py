@@ -10,6 +10,7 @@ from boxlab.base.units import litres, to_inches, to_mm
 from boxlab.design.swept_volume import equalise
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
+from boxlab.explainers._cuts import cut
 from boxlab.gear.shelf import DRIVERS
 from boxlab.model.enclosure import SealedBox
 from boxlab.model.limits import max_output
@@ -24,6 +25,7 @@ def scene(size, volume, f3, level, amplifier) -> Scene:
     driver, box = DRIVERS[size], SealedBox(litres(volume))
     facts = _facts(driver, box, f3, level, amplifier)
     return Scene(
+        cutaway=cut(driver, box, f3),
         title=f"{size} sealed in {volume:g} L, equalised to {f3:g} Hz at {level:g} dB",
         plots=(
             _level_plot(facts, f3),

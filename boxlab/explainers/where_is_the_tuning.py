@@ -11,6 +11,7 @@ import numpy as np
 from boxlab.base.units import disc_area, litres, mh, mm
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
+from boxlab.explainers._cuts import cut
 from boxlab.explainers._shared import FREQUENCY
 from boxlab.explainers.port_or_radiator import trio
 from boxlab.gear import shelf
@@ -96,6 +97,7 @@ def scene(build, volume, fb, le, ql) -> Scene:
     found, tuning, (low, zero), coil, loss = offsets(build, volume, fb, le, ql)
     by_coil, by_loss = _sweeps(build, volume, fb, le, ql)
     return Scene(
+        cutaway=cut(driver, box, tuning),
         title=f"{build}, {volume:g} L: tuned to {tuning:.1f} Hz, lowest at {found.fm:.1f} Hz",
         plots=(
             _magnitude(z, build, found, tuning),

@@ -9,6 +9,7 @@ import numpy as np
 from boxlab.design.radiator_need import equal_sound, most_needed, needed_ratio
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
+from boxlab.explainers._cuts import cut
 from boxlab.explainers._radiators import built
 from boxlab.gear.shelf import DRIVERS, RADIATORS
 from boxlab.model.response import solve
@@ -33,6 +34,7 @@ def scene(size, volume, fb, ql) -> Scene:
     peak = int(np.argmax(cone))
     lossless = float(equal_sound(box))
     return Scene(
+        cutaway=cut(driver, box, tuned),
         title=f"Four, less {drop:.1f} dB, less suspension and losses: {need.ratio:.2f}",
         plots=(_equal(cone, vent, STEPS[peak]), _levels(level, need.cone_at / tuned)),
         readout=(

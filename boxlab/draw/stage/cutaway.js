@@ -8,28 +8,31 @@ class CutawayView {
     this.root = svg(parent, "svg", { role: "img", class: "cut" });
     this.still = still;
     this.times = 0;
+    this.words = [];
     this.turn = 0;
     this.last = 0;
     this.seen = true;
     new IntersectionObserver(([entry]) => { this.seen = entry.isIntersecting; this.start(); }).observe(this.root);
   }
 
-  // The room that all states together need, in mm, so that a larger box looks larger.
+  // The room of the first state that has a cutaway, and a quarter more: a larger box looks larger.
   static room(states) {
-    const all = states.filter((state) => state.cut).map((state) => state.cut.v);
-    return all.length && [Math.max(...all.map(([l, r]) => r - l)), Math.max(...all.map(([, , b, t]) => t - b))];
+    const first = states.find((state) => state.cut);
+    const [left, right, bottom, top] = first ? first.cut.v : [];
+    return first && [1.25 * (right - left), 1.25 * (top - bottom)];
   }
 
   show(table, cut, units, width, height, room) {
     this.cut = cut;
     this.root.setAttribute("viewBox", `0 0 ${width} ${height}`);
     this.root.setAttribute("aria-label", units.words(cut.alt));
-    const foot = 34;
-    const scale = Math.min(width / room[0], (height - foot) / room[1]);
-    const [left, right, bottom, top] = cut.v;
+    this.choose();
+    const lines = this.lines(units, width), foot = 15 * lines.length + 24;
+    const [left, right, bottom, top] = cut.v, fits = (wide, tall) => Math.min(width / wide, (height - foot) / tall);
+    const scale = Math.min(fits(...room), fits(right - left, top - bottom));
     const x0 = width / 2 - scale * (left + right) / 2, y0 = (height - foot) / 2 + scale * (bottom + top) / 2;
     this.scale = scale;
-    while (this.root.childNodes.length > cut.s.length + 3) this.root.firstChild.remove();
+    while (this.root.childNodes.length > cut.s.length + this.words.length) this.root.firstChild.remove();
     this.parts = cut.s.map((shape, place) => {
       const [role, filled, moves, count, shares] = shape;
       const [xs, ys] = coordinates(table.points, shape.from, count);
@@ -44,8 +47,7 @@ class CutawayView {
       const points = Array.from(xs, (x, i) => [x0 + scale * x / 10, y0 - scale * ys[i] / 10, shares ? shares[i] : 1]);
       return { node, points, moves };
     });
-    this.choose();
-    this.label(units, width, height, foot);
+    this.label(lines, units, width, height - foot);
     this.draw(true);
     this.start();
   }
@@ -58,17 +60,29 @@ class CutawayView {
       this.times = LARGER.filter((each) => each * most <= this.cut.reach).pop() || 1;
   }
 
-  label(units, width, height, foot) {
-    while (this.words && this.words.length) this.words.pop().remove();
-    const { sw, f } = this.cut;
-    const mm = (v) => {
-      const [other, factor] = units.pairs.mm;
-      return units.inch ? `${+(v * factor).toPrecision(2)} ${other}` : `${+v.toPrecision(2)} mm`;
-    };
-    const said = sw.map(([name, dx, dy, phase], place) => `${name} ${mm(Math.hypot(dx, dy))}${place ? `, ${Math.abs(Math.round(phase))}° ${phase < 0 ? "behind" : "ahead"}` : ""}`);
-    const how = sw.length ? `at ${plain(+f.toPrecision(3))} Hz, slow motion, travel drawn ${this.times === 1 ? "to scale" : `${this.times} times larger`}` : "";
-    this.words = [said.join("; "), how].filter(Boolean).map((text, row) =>
-      svg(this.root, "text", { x: width / 2, y: height - foot + 14 + 15 * row, "text-anchor": "middle", "data-words": 1 }, text));
+  // What moves how far, in as many lines as the width asks for.
+  lines(units, width) {
+    const { sw, f } = this.cut, [other, factor] = units.pairs.mm;
+    const mm = (v) => units.inch ? `${+(v * factor).toPrecision(2)} ${other}` : `${+v.toPrecision(2)} mm`;
+    const parts = sw.map(([name, dx, dy, phase]) =>
+      `${name} ${mm(Math.hypot(dx, dy))}${phase ? `, ${Math.abs(Math.round(phase))}° ${phase < 0 ? "behind" : "ahead"}` : ""}`);
+    if (sw.length) parts.push(`at ${plain(+f.toPrecision(3))} Hz, in slow motion`, `travel ${this.times === 1 ? "to scale" : `drawn ${this.times} times larger`}`);
+    const lines = [];
+    for (const part of parts) {
+      const last = lines[lines.length - 1];
+      if (last && LETTER * (last.length + part.length + 2) < width) lines[lines.length - 1] = `${last}; ${part}`;
+      else lines.push(part);
+    }
+    return lines;
+  }
+
+  label(lines, units, width, foot) {
+    while (this.words.length) this.words.pop().remove();
+    const text = (x, y, words) => svg(this.root, "text", { x, y, "text-anchor": "middle", "data-words": 1 }, words);
+    this.words = lines.map((words, row) => text(width / 2, foot + 30 + 15 * row, words));
+    const [size, words] = units.inch ? [101.6, "4 in"] : [100, "100 mm"], half = this.scale * size / 2;
+    const bar = svg(this.root, "path", { class: "bar", "data-words": 1, d: `M${width / 2 - half} ${foot + 6}h${2 * half}m0 -3v6m${-2 * half} 0v-6` });
+    this.words.push(bar, text(width / 2 + half + 26, foot + 10, words));
   }
 
   draw(all) {

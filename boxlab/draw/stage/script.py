@@ -14,7 +14,8 @@ def script() -> str:
     """The whole renderer, which leaves one name behind: `boxlabStage`."""
     parts = [(_HERE / f"{name}.js").read_text(encoding="utf-8") for name in PARTS]
     names = "{ Stage, unpack, mountAll, place, nearest, ticks, Units, coordinates, shareOf }"
-    return f'const boxlabStage = (() => {{\n"use strict";\n{chr(10).join(parts)}\nreturn {names};\n}})();\n'
+    body = "\n".join(['"use strict";', *parts, f"return {names};"])
+    return f"const boxlabStage = (() => {{\n{body}\n}})();\n"
 
 
 @cache

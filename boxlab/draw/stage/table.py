@@ -24,7 +24,7 @@ LARGEST = 420_000  # bytes that a packed table may take; one that is larger is m
 
 
 def places(control, count: int) -> list:
-    """Values of a control to work out: all options, or `count` places on its steps, the ends too."""
+    """Values of a control to work out: all options, or `count` places on its steps."""
     if isinstance(control, Choice):
         return list(control.options)
     even = np.linspace(control.low, control.high, count)
