@@ -15,7 +15,7 @@ from boxlab.explainers._shared import FREQUENCY, cubic_feet_text
 from boxlab.gear import shelf
 from boxlab.gear.demo_listening import box_of
 from boxlab.gear.scenario import USUAL_QL
-from boxlab.gear.shelf import DRIVERS, RADIATORS
+from boxlab.gear.shelf import DRIVERS, RADIATORS, lasting
 from boxlab.model.enclosure import RadiatorBox
 from boxlab.model.response import solve
 from boxlab.sound.hearing import weighting
@@ -32,6 +32,7 @@ def name_of(tone):
     return f"{NAMES[round(12 * np.log2(tone / E1))]} ({tone:.1f} Hz)"
 
 
+@lasting
 @lru_cache(maxsize=1)
 def line():
     """The bass line's own spectrum."""

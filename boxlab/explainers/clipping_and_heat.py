@@ -10,12 +10,14 @@ import numpy as np
 from boxlab.car import power
 from boxlab.draw.scene import Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _music as music
+from boxlab.gear.shelf import lasting
 from boxlab.sound.programme import RATE
 
 PAST = np.arange(0, 20.5, 2.0)  # dB
 BANDS = 1000 * 10 ** (np.arange(-16, 1) / 10)  # Hz, third octaves, 25 Hz to 1 kHz
 
 
+@lasting
 @lru_cache(maxsize=32)
 def turned_up(crest):
     """Fourier powers of the bass line over PAST, rails at 1 V; and what `clipping` says of each."""

@@ -14,7 +14,7 @@ from boxlab.car.vehicle import Cabin, cabin_lift
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers._music import box_of
 from boxlab.gear.demo_listening import BUILDS
-from boxlab.gear.shelf import DRIVERS
+from boxlab.gear.shelf import DRIVERS, lasting
 from boxlab.model.response import solve
 from boxlab.sound import programme
 from boxlab.sound.hearing import (
@@ -39,6 +39,7 @@ RAIL = 300.0  # W of a sine into the coil's resistance: what the warning compare
 REST = 1000.0  # Hz: there all weightings agree, so the rest of the music counts alike in each
 
 
+@lasting
 @lru_cache(maxsize=2)
 def spectrum_of(name):
     """The programme called `name`, as a `Spectrum`."""

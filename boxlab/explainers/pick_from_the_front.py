@@ -13,7 +13,7 @@ from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene
 from boxlab.explainers import _shared as shared
 from boxlab.gear import shelf
 from boxlab.gear.scenario import USUAL_QL
-from boxlab.gear.shelf import DRIVERS, RADIATORS
+from boxlab.gear.shelf import DRIVERS, RADIATORS, lasting
 
 VOLUMES = np.linspace(6, 40, 18)  # L
 VOLUMES.flags.writeable = False
@@ -40,6 +40,7 @@ def candidates(size, power, room):
     )
 
 
+@lasting
 @lru_cache(maxsize=16)
 def _searched(driver, radiators, volumes, power):
     return search(

@@ -14,7 +14,7 @@ from boxlab.explainers import _shared as shared
 from boxlab.explainers._cuts import cut
 from boxlab.explainers._radiators import COUNTS, built, swept_number
 from boxlab.gear.scenario import USUAL_QL
-from boxlab.gear.shelf import DRIVERS
+from boxlab.gear.shelf import DRIVERS, lasting
 
 DEFINED = MappingProxyType(
     {
@@ -38,6 +38,7 @@ EDGES = np.arange(0, 8.01, 0.25)
 DOTS = 300  # boxes shown one by one
 
 
+@lasting
 @lru_cache(maxsize=len(PROGRAMMES))
 def crowd(programme):
     """The study of many boxes for one programme, done once."""

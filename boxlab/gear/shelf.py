@@ -57,8 +57,17 @@ def _forget(job: Job | None) -> None:
         if name.startswith(("boxlab.explainers", "boxlab.gear.demo")):
             for thing in vars(module).values():
                 clear = getattr(thing, "cache_clear", None)
-                if callable(clear):
+                if callable(clear) and not getattr(thing, "lasts", False):
                     clear()
+
+
+def lasting(remembered):
+    """Mark a cached function whose answers follow from its arguments alone, whatever job is open.
+
+    What such a function remembers outlives a change of gear; all else is forgotten then.
+    """
+    remembered.lasts = True
+    return remembered
 
 
 def current() -> Job | None:

@@ -20,6 +20,7 @@ CREDIT = "boxlab, CC BY 4.0"
 SHORT = 40  # words
 AMOUNT = re.compile(r"(?<![\w.,])\d")  # a number of its own: not the 3 of f3
 
+
 def address(explainer: Explainer, pages: str | None = None) -> str:
     """A link to the heading where an explainer stands; "" if it belongs to no lesson.
 

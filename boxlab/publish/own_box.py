@@ -5,6 +5,8 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
+from boxlab.base.safe_write import put
+
 
 def job(options) -> int:
     """The verb `job`."""
@@ -61,6 +63,43 @@ def sheet(options) -> int:
     return 0
 
 
+def answer(options) -> int:
+    """The verb `answer`."""
+    from dataclasses import replace
+
+    from boxlab.gear.job_keys import JobError
+    from boxlab.publish import answer_file, pictures
+
+    target = Path(options.to)
+    if target.suffix.lower() not in (".html", ".htm"):
+        raise ValueError(f"--to {options.to}: the answer is a web page; give a name with .html")
+    mark = f'content="{answer_file.GENERATOR}"'.encode()
+    if target.exists() and mark not in target.read_bytes()[:2000]:
+        raise ValueError(f"{target} is there already and is no answer of ours; it stays as it is")
+    item, pasted = pictures.asked(options.name)
+    note = ""
+    if options.job:
+        from boxlab.explainers._own import with_job
+        from boxlab.gear.job import read_job
+
+        try:
+            item = with_job(item, read_job(options.job))
+        except JobError as error:
+            print(f"boxlab: {error}", file=sys.stderr)
+            return 1
+        note = "Made from a job file; the other settings are where the page starts."
+    wanted = pasted | pictures.settings(item, options.set)
+    item(**wanted)  # what does not fit is said before the work begins
+    controls = tuple(replace(c, start=wanted.get(c.name, c.start)) for c in item.controls)
+    text = answer_file.page(
+        replace(item, controls=controls), note,
+        say=lambda words: print(f"  {words}", file=sys.stderr, flush=True),
+    )  # fmt: skip
+    put(target, text.encode(), ".boxlab-answer.")
+    print(f"wrote {target}, {len(text.encode()) / 1024:.0f} KB: it opens anywhere, with no network")
+    return 0
+
+
 def add(verb) -> None:
     """Add these verbs; `verb(name, function, short, text, example)` gives the parser of one."""
     jobs = verb(
@@ -80,6 +119,24 @@ def add(verb) -> None:
     jobs.add_argument(
         "--write", action="store_true", help="with measure: put the values into the file"
     )
+
+    moving = verb(
+        "answer",
+        answer,
+        "write one answer as a page whose controls move, in one file to send",
+        "One file that needs no network and no boxlab: the question, its controls, the picture\n"
+        "that moves with them, for the class's gear or for your own box with --job.",
+        example="examples:\n"
+        "  python -m boxlab answer first_experiment --job pickup.job.toml --to answer.html\n"
+        "  python -m boxlab answer port_or_radiator --set volume=0.6ft3 --to answer.html",
+    )
+    moving.add_argument("name", metavar="NAME", help="which one; `questions` lists the names")
+    moving.add_argument("--job", metavar="FILE", help="your own box: a job file, see `job`")
+    moving.add_argument(
+        "--set", action="extend", nargs="+", default=[], metavar="SETTING=VALUE",
+        help="where the controls start, as for `picture`",
+    )  # fmt: skip
+    moving.add_argument("--to", required=True, metavar="FILE.html", help="the page to write")
 
     handed = verb(
         "sheet",

@@ -9,6 +9,7 @@ from __future__ import annotations
 import base64
 import itertools
 import json
+import time
 import warnings
 import zlib
 from collections.abc import Callable, Iterator
@@ -20,7 +21,10 @@ from boxlab.draw.scene import Choice, Explainer
 from boxlab.draw.stage.state import Pool, refused, state
 
 FINE, COARSE, GRID = 25, 13, 11  # places along a first control, along any other, of two together
-LARGEST = 420_000  # bytes that a packed table may take; one that is larger is made coarser
+LARGEST = 360_000  # bytes that a packed table may take; one that is larger is made coarser
+
+PATIENCE = 40.0  # s that a table may take
+COARSEST = 0.3  # of those places, with which nothing is left out any more
 
 
 def places(control, count: int) -> list:
@@ -73,12 +77,13 @@ def settings(explainer: Explainer, finer: float = 1.0) -> Iterator[tuple]:
             yield tuple(here.values())
 
 
-def about(explainer: Explainer) -> dict:
-    """The question and its controls as data."""
+def about(explainer: Explainer, gear: str = "") -> dict:
+    """The question, its controls and whose gear it is about, as data."""
     return {
         "name": explainer.name,
         "q": explainer.question,
         "answer": explainer.answer,
+        "gear": gear,
         "units": factors(),
         "controls": [_control(each) for each in explainer.controls],
         "presets": {
@@ -110,27 +115,45 @@ def _inch(control) -> list:
     return [unit, float(control.imperial(wide).split()[0]) / wide, decimals]
 
 
-def made(explainer: Explainer, say: Callable[[str], None] = lambda words: None) -> dict:
+def made(
+    explainer: Explainer, gear: str = "", say: Callable[[str], None] = lambda words: None
+) -> dict:
     """The table of an explainer: `about` it, and its states; see `packed`.
 
-    `say` is told of every hundredth state. A state that cannot be built keeps the reason.
+    `say` is told of every fiftieth state. Where a state takes long, there are fewer of them. A
+    state that cannot be built keeps the reason.
     """
-    finer = 1.0
+    finer = _affordable(explainer)
     while True:
-        table, pool = _worked_out(explainer, finer, say)
-        if finer < 0.3 or len(packed(table, pool)) <= LARGEST:
-            return table | {"packed": packed(table, pool)}
-        finer *= 0.7
+        table, pool = _worked_out(explainer, gear, finer, say)
+        text = packed(table, pool)
+        if finer <= COARSEST or len(text) <= LARGEST:
+            return table | {"packed": text}
+        finer = max(COARSEST, 0.7 * finer)
 
 
-def _worked_out(explainer, finer, say):
+def _affordable(explainer) -> float:
+    """How fine a table may be, 1 or less, to take no more than about `PATIENCE` seconds."""
+    some = list(itertools.islice(settings(explainer), 40))[::8]
+    began = time.perf_counter()
+    for values in some:
+        one(explainer, dict(zip(explainer.start, values, strict=True)), Pool())
+    each = (time.perf_counter() - began) / len(some)
+    finer = 1.0
+    while finer > COARSEST and each * sum(1 for _ in settings(explainer, finer)) > PATIENCE:
+        finer = max(COARSEST, 0.8 * finer)
+    return finer
+
+
+def _worked_out(explainer, gear, finer, say):
     pool, states = Pool(), []
     names = list(explainer.start)
-    for count, values in enumerate(settings(explainer, finer)):
-        if count % 100 == 99:
-            say(f"{explainer.name}: {count + 1} states")
+    wanted = list(settings(explainer, finer))
+    for count, values in enumerate(wanted, 1):
+        if count % 50 == 0:
+            say(f"{explainer.name}: {count} of {len(wanted)} states")
         states.append(one(explainer, dict(zip(names, values, strict=True)), pool))
-    return about(explainer) | {"states": states}, pool
+    return about(explainer, gear) | {"states": states}, pool
 
 
 def one(explainer: Explainer, values: dict, pool: Pool) -> dict:
