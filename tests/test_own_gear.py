@@ -270,3 +270,25 @@ def test_how_long_is_about_the_tuning_of_the_job_s_own_box(job):
     box = SealedBox(pickup.box.volume)
     again = np.diff(sealed.mid - solve(pickup.system, box, seat.frequency, 1.0).spl)
     assert between == pytest.approx(again, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    "name", ["first_experiment", "null_of_the_radiator", "where_is_the_tuning", "recoil"]
+)
+def test_all_radiators_of_the_job_tune_its_box(name, tmp_path):
+    # with one radiator in place of two the answer was 33.7 Hz for a box tuned to 44.2 Hz
+    path = tmp_path / "pickup.job.toml"
+    path.write_text(TWELVE, encoding="utf-8")
+    job = read_job(path)
+    assert job.radiators == 2
+    words = " ".join(with_job(explainer(name), job)().readout)
+    assert f"{float(job.box.tuning()):.1f} Hz" in words
+
+
+def test_the_lesson_on_phase_takes_the_volume_of_the_job(tmp_path):
+    path = tmp_path / "pickup.job.toml"
+    path.write_text(TWELVE, encoding="utf-8")
+    job = read_job(path)
+    caption = with_job(explainer("phase_at_tuning"), job)().caption
+    assert "14 L" not in caption
+    assert f"{1e3 * float(job.box.volume):.4g} L" in caption

@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from made_up import MADE_UP
 
+from boxlab.base import both_units
 from boxlab.base.units import inches, mm, to_mm
 from boxlab.explainers import all_explainers
 from boxlab.panel import settings_text, share_text
@@ -130,7 +131,7 @@ CUT_OFF = re.compile(r"\d\s*(?:±|\+/-|,|;|/|to|and|or|x|×|by|–|-)\s*$")
 def test_no_readout_is_misread_by_the_converter(explainer, changes):
     scene = explainer(**changes)
     for words in (*scene.readout, *scene.warnings):
-        for found in share_text._QUANTITY.finditer(words):
+        for found in both_units._QUANTITY.finditer(words):
             before = words[: found.start()]
             assert not CUT_OFF.search(before), f"only part of it is converted: {words}"
             if found[2] == "g":

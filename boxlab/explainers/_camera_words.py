@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from types import MappingProxyType
 
-from boxlab.explainers._one_box import VOLUME
-from boxlab.explainers._shared import cubic_feet_text
+from boxlab.explainers._one_box import volume_text
 
 LIFE, FRAMES = 6, 30  # frames shown in life and on film
 HIDDEN = "hide it, I predict first"
@@ -77,8 +76,8 @@ def words(f, tone, rate, guess, later, blur):
 def caption(f, tone, rate, fb, hidden):
     """The caption."""
     start = (
-        f"The demo box ({VOLUME} L, {cubic_feet_text(VOLUME)}, radiator, tuned to {fb:g} Hz) "
-        f"playing {tone:g} Hz, filmed at {rate:g} frames a second. "
+        f"A box of {volume_text()} with a radiator, tuned to {fb:g} Hz, "
+        f"plays {tone:g} Hz, filmed at {rate:g} frames a second. "
     )
     if hidden:
         return start + "The film stays hidden until you predict what it shows."

@@ -6,15 +6,16 @@ from dataclasses import replace
 
 import numpy as np
 
-from boxlab.base.units import disc_area, litres, mm
+from boxlab.base.units import disc_area, litres, mm, to_litres
 from boxlab.draw.scene import Choice, Slider
 from boxlab.explainers._cuts import cut
+from boxlab.explainers._shared import cubic_feet_text
 from boxlab.gear.scenario import USUAL_QL
-from boxlab.gear.shelf import the_radiator
+from boxlab.gear.shelf import current, radiator_count, the_radiator
 from boxlab.model.enclosure import PortedBox, RadiatorBox
 from boxlab.model.port_equivalent import as_radiator
 
-VOLUME = 14  # L
+_CLASS_VOLUME = 14  # L
 PORT = 75  # mm inside diameter
 BUILDS = ("radiator", "port")
 USUAL_QR = 37  # of the demo radiator's own friction in this box at 36 Hz
@@ -42,14 +43,25 @@ def folded(control):
     return replace(control, more=True)
 
 
+def volume():
+    """Net volume of the box spoken of, L: the open job's, else the class's."""
+    job = current()
+    return _CLASS_VOLUME if job is None else float(f"{to_litres(job.box.volume):.4g}")
+
+
+def volume_text():
+    """The same in both units: "14 L (0.49 ft³)"."""
+    return f"{volume():g} L ({cubic_feet_text(volume())})"
+
+
 def box_of(build, fb, ql=USUAL_QL, qr=USUAL_QR):
     """The box tuned to `fb` Hz with leak QL and with a vent whose friction has Q `qr` there.
 
     A port with friction is a radiator without suspension: its air is the moving mass.
     """
-    net = litres(VOLUME)
+    net = litres(volume())
     if build == "radiator":
-        box = RadiatorBox.tuned(net, fb, the_radiator(), ql=ql)
+        box = RadiatorBox.tuned(net, fb, the_radiator(), count=radiator_count(), ql=ql)
     else:
         ported = PortedBox.tuned(net, fb, disc_area(mm(PORT)), max_length=3)
         box = RadiatorBox(net, as_radiator(ported.port), ql=ql)
@@ -61,13 +73,15 @@ def cut_of(driver, build, fb, ql=USUAL_QL, qr=USUAL_QR, tone=None):
     box = box_of(build, fb, ql, qr)
     if build == "radiator":
         return cut(driver, box, tone)
-    ported = PortedBox.tuned(litres(VOLUME), fb, disc_area(mm(PORT)), ql=ql, max_length=3)
+    ported = PortedBox.tuned(litres(volume()), fb, disc_area(mm(PORT)), ql=ql, max_length=3)
     return cut(driver, ported, tone, solved=box)
 
 
 def _friction(box, qr):
-    """Friction of the vent, N·s/m, from QR = 1/(ωb·C_AB·R_P) with R_P = Rms/Sd²."""
-    return float(box.radiator.sd**2 / (2 * np.pi * box.tuning() * box.compliance() * qr))
+    """Friction of the vent, N·s/m, from QR = 1/(ωb·C_AB·R_P) with R_P = Rms/(n·Sd²)."""
+    return float(
+        box.count * box.radiator.sd**2 / (2 * np.pi * box.tuning() * box.compliance() * qr)
+    )
 
 
 def build_code(build, fb, ql, qr):
@@ -79,16 +93,16 @@ def build_code(build, fb, ql, qr):
             "from boxlab import RadiatorBox, litres, solve\n"
             "from boxlab.gear.scenario import TEN_INCH_DRIVER, TEN_INCH_RADIATOR\n"
             f"radiator = replace(TEN_INCH_RADIATOR, rms={rms:.4g})\n"
-            f"box = RadiatorBox.tuned(litres({VOLUME}), {fb:g}, radiator, ql={ql:g})\n"
+            f"box = RadiatorBox.tuned(litres({volume():g}), {fb:g}, radiator, ql={ql:g})\n"
         )
     return (
         "from dataclasses import replace\n"
         "from boxlab import PortedBox, RadiatorBox, disc_area, litres, mm, solve\n"
         "from boxlab.model.port_equivalent import as_radiator\n"
         "from boxlab.gear.scenario import TEN_INCH_DRIVER\n"
-        f"port = PortedBox.tuned(litres({VOLUME}), {fb:g}, disc_area(mm({PORT})), "
+        f"port = PortedBox.tuned(litres({volume():g}), {fb:g}, disc_area(mm({PORT})), "
         "max_length=3).port\n"
-        f"box = RadiatorBox(litres({VOLUME}), replace(as_radiator(port), rms={rms:.4g}), "
+        f"box = RadiatorBox(litres({volume():g}), replace(as_radiator(port), rms={rms:.4g}), "
         f"ql={ql:g})\n"
     )
 

@@ -212,6 +212,7 @@ def _told(scene: Scene, others, job: Job, taken=()) -> Scene:
     return replace(
         scene,
         title=ranged(lambda each: each.title),
+        headline=ranged(lambda each: each.headline),
         readout=readout,
         numbers=numbers,
         caption=f"{ranged(lambda each: each.caption)} {words}",

@@ -13,8 +13,7 @@ import numpy as np
 from boxlab.base.units import litres, to_mm
 from boxlab.draw.scene import Line, Mark, Number, Plot
 from boxlab.explainers import _shared as shared
-from boxlab.gear.scenario import USUAL_QL
-from boxlab.gear.shelf import RADIATORS
+from boxlab.gear.shelf import RADIATORS, leak, radiator_count
 from boxlab.model.driver import Driver
 from boxlab.model.enclosure import RadiatorBox, SealedBox
 from boxlab.model.limits import max_output
@@ -68,7 +67,8 @@ def boxed(build, volume, size, fb):
     """A box of `volume` litres for a driver of `size`; with `build` "radiator" tuned to `fb` Hz."""
     if build == "sealed":
         return SealedBox(litres(volume))
-    return RadiatorBox.tuned(litres(volume), fb, RADIATORS[size], ql=USUAL_QL)
+    n = radiator_count(size)
+    return RadiatorBox.tuned(litres(volume), fb, RADIATORS[size], count=n, ql=leak(size))
 
 
 def side(name, short, driver, box, count, wanted, power) -> Side:

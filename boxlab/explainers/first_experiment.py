@@ -9,8 +9,7 @@ from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._cuts import cut
 from boxlab.explainers._shared import FREQUENCY
-from boxlab.gear.scenario import USUAL_QL
-from boxlab.gear.shelf import DRIVERS, RADIATORS
+from boxlab.gear.shelf import DRIVERS, RADIATORS, leak, radiator_count
 from boxlab.model.enclosure import RadiatorBox
 from boxlab.model.response import solve
 
@@ -22,10 +21,11 @@ def scene(weights, volume, driver, radiator) -> Scene:
     """Demo gear of these sizes in `volume` L with `weights` g on the radiator."""
     sizes, unit = (driver, radiator), RADIATORS[radiator]
     driver = DRIVERS[driver]
-    box = RadiatorBox(litres(volume), unit.with_mass(grams(weights)), ql=USUAL_QL)
-    bare = RadiatorBox(litres(volume), unit)
+    n, net = radiator_count(radiator), litres(volume)
+    box = RadiatorBox(net, unit.with_mass(grams(weights)), n, leak(radiator))
+    bare = RadiatorBox(net, unit, n)
     fb = float(box.tuning())
-    swept = unit.sd * unit.xmax / driver.vd
+    swept = n * unit.sd * unit.xmax / driver.vd
     r = solve(driver, box, FREQUENCY, VOLTS)
     near = FINE[np.abs(FINE / fb - 1) < 0.3]
     if not len(near):

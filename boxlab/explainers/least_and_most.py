@@ -10,14 +10,14 @@ from boxlab.explainers._one_box import (
     FB_CONTROL,
     QL_CONTROL,
     QR_CONTROL,
-    VOLUME,
     box_of,
     build_code,
     cut_of,
     dash,
     mover,
+    volume_text,
 )
-from boxlab.explainers._shared import FREQUENCY, cubic_feet_text, hertz, travel_number
+from boxlab.explainers._shared import FREQUENCY, hertz, travel_number
 from boxlab.gear.shelf import DRIVERS
 from boxlab.model.response import solve
 
@@ -81,7 +81,7 @@ def scene(ql, qr, fb, build, driver) -> Scene:
             travel_number("cone's travel an octave below", f["cone_half"]),
         ),
         caption=(
-            f"{VOLUME} L ({cubic_feet_text(VOLUME)}) tuned to {fb:g} Hz, QL {ql:g}, QR {qr:g}, at "
+            f"{volume_text()} tuned to {fb:g} Hz, QL {ql:g}, QR {qr:g}, at "
             f"{VOLTS:g} V. The cone has its rest close to the tuning. The {name} is at its most "
             "only in comparison with the cone: its own travel goes on rising as the notes get "
             "lower."

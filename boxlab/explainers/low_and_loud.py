@@ -12,8 +12,7 @@ from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._cuts import cut
 from boxlab.explainers._shared import FREQUENCY
-from boxlab.gear.scenario import USUAL_QL
-from boxlab.gear.shelf import CLASS_VOLUMES, DRIVERS, RADIATORS
+from boxlab.gear.shelf import CLASS_VOLUMES, DRIVERS, RADIATORS, leak, radiator_count
 from boxlab.model.enclosure import RadiatorBox
 from boxlab.model.response import solve
 
@@ -23,7 +22,9 @@ COUNTS = MappingProxyType({"one": 1, "two": 2, "four": 4})
 def scene(size, count, spl, frequency, fb) -> Scene:
     """What `spl` dB at 1 m takes at `frequency` Hz, sealed and with radiators tuned to `fb` Hz."""
     driver, n = DRIVERS[size], COUNTS[count]
-    box = RadiatorBox.tuned(CLASS_VOLUMES[size], fb, RADIATORS[size], ql=USUAL_QL)
+    box = RadiatorBox.tuned(
+        CLASS_VOLUMES[size], fb, RADIATORS[size], count=radiator_count(size), ql=leak(size)
+    )
     facts = _facts(driver, box, n, spl, frequency)
     return Scene(
         cutaway=cut(driver, box, frequency),

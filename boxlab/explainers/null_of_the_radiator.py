@@ -12,8 +12,7 @@ from boxlab.draw.scene import Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._cuts import cut
 from boxlab.explainers._shared import FREQUENCY
-from boxlab.gear.scenario import USUAL_QL
-from boxlab.gear.shelf import the_driver, the_radiator
+from boxlab.gear.shelf import leak, radiator_count, the_driver, the_radiator
 from boxlab.model.enclosure import PortedBox, RadiatorBox
 from boxlab.model.response import solve
 
@@ -31,9 +30,9 @@ def scene(softness, weights, volume, friction) -> Scene:
         rms=friction,
         added_mass=grams(weights),
     )
-    box = RadiatorBox(net, radiator, ql=USUAL_QL)
+    box = RadiatorBox(net, radiator, radiator_count(), leak())
     fb, null = float(box.tuning()), float(radiator.fp)
-    ported = PortedBox.tuned(net, fb, cm2(40), ql=USUAL_QL, max_length=3)
+    ported = PortedBox.tuned(net, fb, cm2(40), ql=leak(), max_length=3)
     r = solve(driver, box, FREQUENCY, VOLTS)
     port = solve(driver, ported, FREQUENCY, VOLTS)
     at_null, at_half = (solve(driver, box, f, VOLTS).spl.item() for f in (null, fb / 2))
@@ -145,7 +144,7 @@ def _against_weights(radiator, net, weights):
         (0, 300),
         (0, 100),
         (
-            Line(WEIGHTS, RadiatorBox(net, loaded).tuning(), "quiet", "tuning"),
+            Line(WEIGHTS, RadiatorBox(net, loaded, radiator_count()).tuning(), "quiet", "tuning"),
             Line(WEIGHTS, loaded.fp, "vent", "null"),
         ),
         (Mark(weights, f"{weights:g} g"),),
@@ -162,7 +161,7 @@ def _against_softness(radiator, net, softness):
         (0.1, 3),
         (0, 100),
         (
-            Line(SOFTNESS, RadiatorBox(net, softer).tuning(), "quiet", "tuning"),
+            Line(SOFTNESS, RadiatorBox(net, softer, radiator_count()).tuning(), "quiet", "tuning"),
             Line(SOFTNESS, softer.fp, "vent", "null"),
         ),
         (Mark(softness, f"{softness:g} mm/N"),),

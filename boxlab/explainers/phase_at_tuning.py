@@ -11,15 +11,15 @@ from boxlab.explainers._one_box import (
     QL_CONTROL,
     QR_CONTROL,
     START_FB,
-    VOLUME,
     box_of,
     build_code,
     cut_of,
     dash,
     folded,
     mover,
+    volume_text,
 )
-from boxlab.explainers._shared import FREQUENCY, cubic_feet_text
+from boxlab.explainers._shared import FREQUENCY
 from boxlab.gear.shelf import DRIVERS
 from boxlab.model.motion import delays, phase_at_tuning, phase_views, phasors, steady
 from boxlab.model.response import solve
@@ -61,7 +61,7 @@ def scene(tone, ql, qr, fb, build, driver) -> Scene:
         readout=_readout(moving, box, tone, fb, name, at, here),
         numbers=_numbers(tone, ql, qr, fb, at, here),
         caption=(
-            f"{VOLUME} L ({cubic_feet_text(VOLUME)}) tuned to {fb:g} Hz, QL {ql:g}, QR {qr:g}. "
+            f"{volume_text()} tuned to {fb:g} Hz, QL {ql:g}, QR {qr:g}. "
             f"Left: phase of the {name} against the cone's front, its rear, and the sound. At the "
             f"tuning it is {at:.1f}° ahead of the front, whatever the driver. Right: one tone, "
             f"{tone:g} Hz; each motion is drawn to its own size."

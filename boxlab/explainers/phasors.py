@@ -12,15 +12,14 @@ from boxlab.explainers._one_box import (
     QL_CONTROL,
     QR_CONTROL,
     START_FB,
-    VOLUME,
     box_of,
     build_code,
     cut_of,
     dash,
     folded,
     mover,
+    volume_text,
 )
-from boxlab.explainers._shared import cubic_feet_text
 from boxlab.gear.shelf import the_driver
 from boxlab.model.motion import phasors
 
@@ -107,7 +106,7 @@ def scene(tone, moment, ql, qr, fb, build, reference) -> Scene:
             Number("cone's front against the sum", f"{cone_heard:.1f}°"),
         ),
         caption=(
-            f"{VOLUME} L ({cubic_feet_text(VOLUME)}) tuned to {fb:g} Hz, at {tone:g} Hz and "
+            f"{volume_text()} tuned to {fb:g} Hz, at {tone:g} Hz and "
             f"{VOLTS:g} V. Each arrow turns once a cycle, anticlockwise; the shadow it casts on "
             "the horizontal axis is its flow now. Laid end to end (grey), cone, vent and leak make "
             f"the sum. The {name} is {abs(angle):.0f}° ahead of the cone and "

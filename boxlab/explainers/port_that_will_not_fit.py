@@ -10,8 +10,7 @@ from boxlab.base.units import disc_area, litres, mm, to_cm, to_litres, to_mm
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._cuts import cut
-from boxlab.gear.scenario import USUAL_QL
-from boxlab.gear.shelf import DRIVERS
+from boxlab.gear.shelf import DRIVERS, leak
 from boxlab.model.enclosure import PortedBox
 from boxlab.model.port_equivalent import (
     CAREFUL_SPEED,
@@ -42,9 +41,9 @@ def scene(volume, fb, diameter, drive, size, speed) -> Scene:
     """Every diameter for one box (L, Hz, V, m/s); `diameter` mm is the one looked at."""
     driver, net = DRIVERS[size], litres(volume)
     all_of_them = ports(volume, fb, DIAMETER)
-    flow = float(vent_flow(driver, net, fb, drive, ql=USUAL_QL))
+    flow = float(vent_flow(driver, net, fb, drive, ql=leak(size)))
     fits = float(to_mm(largest_that_fits(net, fb)))
-    quiet = float(to_mm(smallest_quiet(driver, net, fb, drive, speed=speed, ql=USUAL_QL)))
+    quiet = float(to_mm(smallest_quiet(driver, net, fb, drive, speed=speed, ql=leak(size))))
     one = ports(volume, fb, diameter)
     usual = float(usual_length(net, fb, one.area))
     edge = float(longest_edge(net, one))
@@ -63,7 +62,7 @@ def scene(volume, fb, diameter, drive, size, speed) -> Scene:
         "fold": _fold(one, inside_edges(net + tube_volume(one.area, one.length))),
     }
     return Scene(
-        cutaway=cut(driver, PortedBox(net, one, ql=USUAL_QL), fb, drive),
+        cutaway=cut(driver, PortedBox(net, one, ql=leak(size)), fb, drive),
         title=f"A port for {volume:g} L at {fb:g} Hz",
         plots=(
             _length_plot(net, fb, all_of_them, f, here),

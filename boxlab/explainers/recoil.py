@@ -14,7 +14,7 @@ from boxlab.explainers._cuts import cut
 from boxlab.explainers._radiators import built
 from boxlab.explainers._shared import FREQUENCY
 from boxlab.gear.scenario import USUAL_QL
-from boxlab.gear.shelf import DRIVERS, RADIATORS
+from boxlab.gear.shelf import DRIVERS, RADIATORS, leak
 from boxlab.model.recoil import recoil, shake
 from boxlab.model.response import solve
 
@@ -36,7 +36,7 @@ def scene(mounting, size, volume, fb, drive, weight) -> Scene:
     driver = DRIVERS[size]
     count, share = MOUNTINGS[mounting]
     travel = 1e3 * RADIATORS[size].xmax
-    box, warning = built(size, volume, fb, travel, count, USUAL_QL)
+    box, warning = built(size, volume, fb, travel, count, leak(size))
     tuned = float(box.tuning())
     r = solve(driver, box, FREQUENCY, drive)
     whole = recoil(r, radiators=share)
@@ -46,7 +46,7 @@ def scene(mounting, size, volume, fb, drive, weight) -> Scene:
     shaken = float(shake(both, weight))
     others = {}
     for name, (number, way) in MOUNTINGS.items():
-        other, _ = built(size, volume, fb, travel, number, USUAL_QL)
+        other, _ = built(size, volume, fb, travel, number, leak(size))
         level = solve(driver, other, tuned, drive)
         scaled = at.pressure[0] / level.pressure
         others[name] = float((recoil(level, radiators=way) * np.abs(scaled)).item())

@@ -16,7 +16,7 @@ from boxlab.explainers import _shared as shared
 from boxlab.explainers._cuts import cut
 from boxlab.explainers._radiators import COUNTS, built
 from boxlab.gear.scenario import USUAL_QL
-from boxlab.gear.shelf import DRIVERS, RADIATORS
+from boxlab.gear.shelf import DRIVERS, RADIATORS, leak
 from boxlab.model.response import solve
 
 VOLTS = 20.0
@@ -28,7 +28,7 @@ SOFTER = np.geomspace(0.4, 10, 97)
 def scene(size, softer, volume, fb, count) -> Scene:
     """The same box and tuning with suspensions `softer` times as compliant (litres, Hz)."""
     driver = DRIVERS[size]
-    plain, warning = built(size, volume, fb, 1e3 * RADIATORS[size].xmax, count, USUAL_QL)
+    plain, warning = built(size, volume, fb, 1e3 * RADIATORS[size].xmax, count, leak(size))
     box = softened(plain, softer)
     tuned = float(box.tuning())
     before, after = (solve(driver, b, FREQUENCY, VOLTS) for b in (plain, box))

@@ -13,14 +13,13 @@ from boxlab.explainers._one_box import (
     QL_CONTROL,
     QR_CONTROL,
     START_FB,
-    VOLUME,
     box_of,
     build_code,
     cut_of,
     folded,
     mover,
+    volume_text,
 )
-from boxlab.explainers._shared import cubic_feet_text
 from boxlab.gear.shelf import the_driver
 from boxlab.model.motion import burst, envelope, lateness
 from boxlab.model.response import solve
@@ -106,8 +105,8 @@ def scene(tone, cycles, ql, fb, window, build, qr) -> Scene:
             Number("vent's first swing over its settled one", f"{m['vent_first']:.2f}"),
         ),
         caption=(
-            f"{cycles} cycles of {tone:g} Hz, {window} edges, into {VOLUME} L "
-            f"({cubic_feet_text(VOLUME)}) tuned to {fb:g} Hz, QL {ql:g}, at {VOLTS:g} V. The marks "
+            f"{cycles} cycles of {tone:g} Hz, {window} edges, into {volume_text()} "
+            f"tuned to {fb:g} Hz, QL {ql:g}, at {VOLTS:g} V. The marks "
             f"stand at the middle of each one's energy. The sound is {m['sound']:.2f} cycles late: "
             "not a whole one, and nothing that a steady tone would show."
         ),

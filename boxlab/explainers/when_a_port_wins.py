@@ -9,8 +9,7 @@ import numpy as np
 from boxlab.base.units import disc_area, litres, mm, to_cm, to_grams, to_mm
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
-from boxlab.gear.scenario import USUAL_QL
-from boxlab.gear.shelf import DRIVERS, RADIATORS
+from boxlab.gear.shelf import DRIVERS, RADIATORS, leak
 from boxlab.model.enclosure import RadiatorBox
 from boxlab.model.port_equivalent import (
     largest_that_fits,
@@ -46,7 +45,7 @@ def scene(size, fb, drive, volume, speed) -> Scene:
     """The smallest quiet port and the largest that fits, for every volume; cursor at `volume` L."""
     driver, radiator, net = DRIVERS[size], RADIATORS[size], litres(VOLUMES)
     fits = to_mm(largest_that_fits(net, fb))
-    diameter = smallest_quiet(driver, net, fb, drive, speed=speed, ql=USUAL_QL)
+    diameter = smallest_quiet(driver, net, fb, drive, speed=speed, ql=leak(size))
     quiet = to_mm(diameter)
     area = disc_area(diameter)
     port = Port(area, np.maximum(pipe_length(net, fb, area), 0.0))

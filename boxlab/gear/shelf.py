@@ -132,6 +132,20 @@ def the_radiator(demo=scenario.TEN_INCH_RADIATOR):
     return demo if current() is None else _radiator(current())
 
 
+def radiator_count(name=OWN) -> int:
+    """How many radiators the open job's box has, where `name` means its gear; else one."""
+    job = current()
+    return max(1, job.radiators) if job is not None and name == OWN else 1
+
+
+def leak(name=OWN) -> float:
+    """QL of the open job's box, where `name` means its gear and it is known; else the usual."""
+    job = current()
+    if job is None or name != OWN or "ql" not in job.tables.get("box", {}):
+        return scenario.USUAL_QL
+    return float(job.tables["box"]["ql"])
+
+
 def _radiator(job):
     """The job's radiator without weights, or one like the driver's cone, which is said."""
     if "radiator" in job.tables:
