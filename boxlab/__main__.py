@@ -96,9 +96,13 @@ def picture(options) -> int:
 
 def site(options) -> int:
     """The verb `site`."""
+    from boxlab.panel.share_text import PAGES, checked_pages
     from boxlab.publish.site import build
 
-    faults = build(options.to, say=lambda words: print(words, flush=True))
+    told = os.environ.get(PAGES, "") if options.pages is None else options.pages
+    faults = build(
+        options.to, say=lambda words: print(words, flush=True), published=checked_pages(told)
+    )
     for fault in faults:
         print(fault)
     print(f"{options.to}: open index.html in a browser; it needs no network")
@@ -198,8 +202,9 @@ def parser() -> argparse.ArgumentParser:
         site,
         "write all lessons as a folder of web pages that needs no network",
         "Write all lessons, the pictures and a front page with the questions as web pages. They\n"
-        "open from the folder itself, and run no code. Takes up to a minute. Links that lead\n"
-        "nowhere, formulas that cannot be drawn and pictures without alt text are listed.",
+        "open from the folder itself, and their controls move with no kernel. Takes two or three\n"
+        "minutes. Links that lead nowhere, formulas that cannot be drawn and pictures without\n"
+        "alt text are listed.",
         example="examples:\n  python -m boxlab site --to pages",
     )
     pages.add_argument(
@@ -207,6 +212,11 @@ def parser() -> argparse.ArgumentParser:
         required=True,
         metavar="FOLDER",
         help="where to; a new or empty folder, or an older site, which is replaced",
+    )
+    pages.add_argument(
+        "--pages",
+        metavar="ADDRESS",
+        help="where they will be published, for previews of links; else $BOXLAB_PAGES",
     )
     verbs_for_a_class(verb)
     top.epilog = f"{_grouped(said)}\n\n{EXIT_CODES}"

@@ -34,8 +34,8 @@ class CutawayView {
     this.scale = scale;
     while (this.root.childNodes.length > cut.s.length + this.words.length) this.root.firstChild.remove();
     this.parts = cut.s.map((shape, place) => {
-      const [role, filled, moves, count, shares] = shape;
-      const [xs, ys] = coordinates(table.points, shape.from, count);
+      const [role, filled, moves, curve, shares] = shape;
+      const [xs, ys] = coordinates(table, curve);
       let node = this.root.childNodes[place];
       const name = filled ? "polygon" : "polyline";
       if (!node || node.nodeName !== name || node.dataset.words) {

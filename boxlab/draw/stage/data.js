@@ -8,22 +8,14 @@ async function unpack(text) {
   const whole = await new Response(plain).arrayBuffer();
   const size = new DataView(whole).getUint32(0, true);
   const table = JSON.parse(new TextDecoder().decode(new Uint8Array(whole, 4, size)));
-  place(table.states, 0);
-  return { ...table, points: new Int16Array(whole, 4 + size) };
+  let from = 0; // where each curve begins in the row of points
+  const starts = table.sizes.map((size) => (from += 2 * size) - 2 * size);
+  return { ...table, starts, points: new Int16Array(whole, 4 + size) };
 }
 
-// Where in the row of points each curve and outline begins.
-function place(states, from) {
-  for (const state of states) {
-    for (const plot of state.p || []) for (const line of plot.l) [line.from, from] = [from, from + 2 * line[1]];
-    for (const shape of state.cut ? state.cut.s : []) [shape.from, from] = [from, from + 2 * shape[3]];
-  }
-  return from;
-}
-
-// Points of a curve as two arrays of whole numbers.
-function coordinates(points, from, count) {
-  const x = new Int16Array(count), y = new Int16Array(count);
+// The points of a curve as two arrays of whole numbers.
+function coordinates({ points, starts, sizes }, curve) {
+  const from = starts[curve], count = sizes[curve], x = new Int16Array(count), y = new Int16Array(count);
   for (let i = 0, a = 0, b = 0; i < count; i++) {
     x[i] = a = (a + points[from + i]) << 16 >> 16;
     y[i] = b = (b + points[from + count + i]) << 16 >> 16;

@@ -83,7 +83,7 @@ class PlotView {
       const dash = kind === "line" || kind === "steps" ? DASHES[build] : "";
       if ((node.getAttribute("stroke-dasharray") || "") !== dash) node.setAttribute("stroke-dasharray", dash);
       node.setAttribute("stroke-width", kind === "dots" ? 2.2 : ghost ? 1.8 : WIDTHS[role] || 2.2);
-      node.setAttribute("d", this.path(coordinates(table.points, line.from, line[1]), kind, frame));
+      node.setAttribute("d", this.path(coordinates(table, line[1]), kind, frame));
     });
   }
 

@@ -13,7 +13,7 @@ PARTS = ("data", "plot", "cutaway", "hands", "stage")
 def script() -> str:
     """The whole renderer, which leaves one name behind: `boxlabStage`."""
     parts = [(_HERE / f"{name}.js").read_text(encoding="utf-8") for name in PARTS]
-    names = "{ Stage, unpack, mountAll, place, nearest, ticks, Units, coordinates, shareOf }"
+    names = "{ Stage, unpack, give, mountAll, nearest, ticks, Units, coordinates, shareOf }"
     body = "\n".join(['"use strict";', *parts, f"return {names};"])
     return f"const boxlabStage = (() => {{\n{body}\n}})();\n"
 

@@ -13,7 +13,7 @@ function unitsForAll(inch) {
 }
 
 class Stage {
-  // `options`: address (this page's address carries the state), lesson (a link and its words).
+  // `options`: address (this page's address carries the state), begin (settings, as in an address).
   constructor(root, table, options = {}) {
     Object.assign(this, { root, table, options, plot: 0, held: null, moved: -1 });
     this.start = table.controls.map((control) => control.st);
@@ -24,9 +24,11 @@ class Stage {
     root.replaceChildren();
     this.build();
     views.add(this);
+    this.start = this.read(options.begin || "");
+    this.wanted = [...this.start];
     if (options.address) {
-      this.fromAddress();
-      addEventListener("hashchange", () => { this.fromAddress(); this.draw(); });
+      this.wanted = this.read(location.hash.slice(1));
+      addEventListener("hashchange", () => this.take(this.read(location.hash.slice(1))));
     }
     new ResizeObserver(() => this.fit()).observe(this.figure);
     this.draw();
@@ -196,7 +198,7 @@ class Stage {
     const said = state.r.map((words) => ["", words]);
     for (const words of state.w || []) said.push(["careful", `Careful: ${words}`]);
     for (const words of state.c || []) said.push(["careful", `Caution: ${words}`]);
-    for (const line of state.p[this.plot].l) if (line[2]) said.push(["", `${line[1]} of ${line[2]} dots are drawn.`]);
+    for (const line of state.p[this.plot].l) if (line[2]) said.push(["", `${this.table.sizes[line[1]]} of ${line[2]} dots are drawn.`]);
     if (this.held) said.push(["", `Grey: held at ${this.differs(this.held.at) || "the present settings"}.`]);
     const all = said.map(([kind, words]) => kind + units.words(words)).join("\n");
     if (all !== this.toldNow) {
@@ -253,28 +255,52 @@ class Stage {
     if (hash !== location.hash) try { history.replaceState(null, "", hash || location.pathname + location.search); } catch { /* not here */ }
   }
 
-  // The state in the address: #volume=14&fb=45. What does not fit is left as it starts.
-  fromAddress() {
-    const given = new URLSearchParams(location.hash.slice(1));
-    this.wanted = this.table.controls.map((control, k) => {
-      const text = given.get(control.n);
-      if (text === null) return this.start[k];
-      if (control.o) return control.o.includes(text) ? text : this.start[k];
-      return text !== "" && +text >= control.lo && +text <= control.hi ? +text : this.start[k];
+  // A state as it stands in an address: volume=14&fb=45. What does not fit is left as it starts.
+  read(text) {
+    const told = new URLSearchParams(text);
+    return this.table.controls.map((control, k) => {
+      const value = told.get(control.n);
+      if (value === null) return this.start[k];
+      if (control.o) return control.o.includes(value) ? value : this.start[k];
+      return value !== "" && +value >= control.lo && +value <= control.hi ? +value : this.start[k];
     });
-    this.moved = -1;
   }
 }
 
-// Every place of a page that holds a table: <div data-stage> with <script type="text/boxlab-table">.
-async function mountAll() {
-  for (const root of document.querySelectorAll("[data-stage]")) {
-    const holder = root.querySelector("script[type='text/boxlab-table']");
-    if (!holder) continue;
-    try {
-      new Stage(root, await unpack(holder.textContent), { address: root.dataset.stage === "address" });
-    } catch (error) {
-      console.error(error); // the still picture stays
-    }
+const given = new Map(), waited = new Map();
+
+// A script beside the page hands a table over with this; a page from a folder can load no data else.
+function give(name, text) {
+  given.set(name, text);
+  for (const go of waited.get(name) || []) go(text);
+  waited.delete(name);
+}
+
+function fetched(name, from) {
+  if (given.has(name)) return Promise.resolve(given.get(name));
+  return new Promise((go, stop) => {
+    const first = !waited.has(name);
+    waited.set(name, [...(waited.get(name) || []), go]);
+    if (!first) return;
+    const loader = make(document.head, "script", { src: from });
+    loader.addEventListener("error", () => stop(new Error(`${from} is not there`)));
+  });
+}
+
+async function mount(root) {
+  const holder = root.querySelector("script[type='text/boxlab-table']");
+  try {
+    const text = holder ? holder.textContent : await fetched(root.dataset.name, root.dataset.table);
+    new Stage(root, await unpack(text), { address: root.dataset.stage === "address", begin: root.dataset.begin || "" });
+  } catch (error) {
+    console.error(error); // the still picture stays
   }
+}
+
+// Every place of a page where a question moves; those that are far off wait until they come near.
+function mountAll() {
+  const near = new IntersectionObserver((entries) => {
+    for (const { isIntersecting, target } of entries) if (isIntersecting) { near.unobserve(target); mount(target); }
+  }, { rootMargin: "600px" });
+  for (const root of document.querySelectorAll("[data-stage]")) near.observe(root);
 }

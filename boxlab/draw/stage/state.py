@@ -22,25 +22,40 @@ DOTS = 800  # of a cloud that are drawn; the page says so
 
 @dataclass
 class Pool:
-    """What many states share: frames, looks and texts once each, and all points in one row."""
+    """What many states share: frames, looks and curves once each."""
 
     frames: list = field(default_factory=list)
     looks: list = field(default_factory=list)
-    points: list[np.ndarray] = field(default_factory=list)
+    curves: list[np.ndarray] = field(default_factory=list)  # steps from point to point, (n, 2)
     _known: dict = field(default_factory=dict)
 
-    def place(self, kind: str, value) -> int:
+    def place(self, kind: str, value, key=None) -> int:
         """Where `value` stands in the list of its kind; it is put there if it is new."""
-        shelf, key = getattr(self, kind), (kind, repr(value))
+        shelf, key = getattr(self, kind), (kind, repr(value) if key is None else key)
         if key not in self._known:
             self._known[key] = len(shelf)
             shelf.append(value)
         return self._known[key]
 
-    def row(self) -> np.ndarray:
-        """All points in their order, shape (n,), little-endian int16."""
-        parts = self.points or [np.empty(0)]
-        return np.concatenate(parts).astype("<i2")
+    def curve(self, points: np.ndarray) -> int:
+        """Where whole numbers of shape (n, 2) stand among the curves."""
+        steps = np.diff(points, axis=0, prepend=np.zeros((1, 2), np.int64))
+        steps = (((steps + 32768) % 65536) - 32768).astype("<i2")  # wraps, and back again
+        return self.place("curves", steps, steps.tobytes())
+
+    def line(self, plot: Plot, line: Line) -> tuple[int, int]:
+        """Where a line's curve stands, and of how many dots it is some (0: all are there)."""
+        x, y = np.asarray(line.x, float), np.asarray(line.y, float)
+        scale = (plot.xlim, plot.ylim, plot.xscale, plot.yscale, line.kind)
+        key = ("line", x.tobytes(), y.tobytes(), scale)
+        if key not in self._known:
+            points, total = _points(plot, x, y, line.kind)
+            self._known[key] = self.curve(points), total
+        return self._known[key]
+
+    def row(self) -> bytes:
+        """All curves in their order: all x, then all y of each, as little-endian int16."""
+        return b"".join(curve.tobytes(order="F") for curve in self.curves)
 
 
 def state(scene: Scene, pool: Pool, settings: list) -> dict:
@@ -82,10 +97,9 @@ def _plot(plot: Plot, pool: Pool) -> dict:
         frame["eq"] = 1
     lines = []
     for line in plot.lines:
-        found, total = _points(plot, line)
-        pool.points.append(found.ravel(order="F"))  # all x, then all y, as steps from the last
         look = pool.place("looks", [line.role, line.build, line.kind, line.label])
-        lines.append([look, len(found)] + ([total] if total > len(found) else []))
+        curve, total = pool.line(plot, line)
+        lines.append([look, curve, total] if total else [look, curve])
     marks = [
         [round(float(m.at), 5), both_units(m.label), m.role, m.axis]
         for m in plot.marks
@@ -94,27 +108,24 @@ def _plot(plot: Plot, pool: Pool) -> dict:
     return {"f": pool.place("frames", frame), "l": lines, "m": marks}
 
 
-def _points(plot: Plot, line: Line) -> tuple[np.ndarray, int]:
-    """Differences of the points that are kept, shape (n, 2); and of how many dots they are."""
-    x = along(np.asarray(line.x, float), plot.xlim, plot.xscale)
-    y = along(np.asarray(line.y, float), plot.ylim, plot.yscale)
+def _points(plot: Plot, x: np.ndarray, y: np.ndarray, kind: str) -> tuple[np.ndarray, int]:
+    """The points that are kept, whole, shape (n, 2); and of how many dots they are, if not all."""
+    x, y = along(x, plot.xlim, plot.xscale), along(y, plot.ylim, plot.yscale)
     total = 0
-    if line.kind == "dots":
+    if kind == "dots":
         inside = (abs(2 * x - STEPS) <= STEPS) & (abs(2 * y - STEPS) <= STEPS)
         x, y = x[inside], y[inside]
-        total = len(x)
-        if total > DOTS:  # evenly along the list, which is in no order of the eye
+        if len(x) > DOTS:  # evenly along the list, which is in no order of the eye
+            total = len(x)
             keep = np.linspace(0, total - 1, DOTS).astype(int)
             x, y = x[keep], y[keep]
-    elif line.kind in ("line", "fill"):
+    elif kind in ("line", "fill"):
         keep = needed(x, y)
         x, y = x[keep], y[keep]
-    whole = np.rint(np.column_stack([x, np.where(y == y, y, GAP)])).astype(np.int64)
-    whole[~np.isfinite(x), 1] = GAP
-    shown = np.where(whole[:, 1] == GAP, GAP, np.clip(whole[:, 1], -ROOM, STEPS + ROOM))
-    whole = np.column_stack([np.clip(whole[:, 0], -ROOM, STEPS + ROOM), shown])
-    steps = np.diff(whole, axis=0, prepend=np.zeros((1, 2), np.int64))
-    return ((steps + 32768) % 65536) - 32768, total  # wraps as int16 does, and back again
+    gap = np.isnan(x) | np.isnan(y)
+    whole = np.rint(np.where(gap, 0, [x, y])).clip(-ROOM, STEPS + ROOM).astype(np.int64)
+    whole[1, gap] = GAP
+    return whole.T, total
 
 
 def along(values: np.ndarray, limits, scale: str) -> np.ndarray:
@@ -146,15 +157,15 @@ def needed(x: np.ndarray, y: np.ndarray) -> np.ndarray:
     keep |= near
     keep[[0, -1]] = True
     x, y = np.nan_to_num(x), np.nan_to_num(y)
-    starts = np.arange(0, n - 1, 32)
-    ends = np.minimum(starts + 32, n - 1)
+    starts = np.arange(0, n - 1, 16)
+    ends = np.minimum(starts + 16, n - 1)
     keep[starts] = True
     while len(starts):
         bent = _bent(x, y, starts, ends)
         starts, ends = starts[bent], ends[bent]
         middle = (starts + ends) // 2
         keep[middle] = True
-        starts, ends = np.r_[starts, middle], np.r_[middle, ends]
+        starts, ends = np.concatenate([starts, middle]), np.concatenate([middle, ends])
         more = ends - starts > 1
         starts, ends = starts[more], ends[more]
     return np.flatnonzero(keep)
@@ -177,9 +188,8 @@ def _cut(cut: Cutaway, pool: Pool) -> dict:
     """A cutaway with its points in tenths of a millimetre."""
     shapes = []
     for shape in cut.shapes:
-        flat = np.rint(10 * np.asarray(shape.points)).astype(np.int64)
-        pool.points.append(np.diff(flat, axis=0, prepend=np.zeros((1, 2), np.int64)).ravel("F"))
-        data = [shape.role, int(shape.filled), shape.moves, len(flat)]
+        curve = pool.curve(np.rint(10 * np.asarray(shape.points)).astype(np.int64))
+        data = [shape.role, int(shape.filled), shape.moves, curve]
         shapes.append([*data, [round(each, 2) for each in shape.shares]] if shape.shares else data)
     swings = [[s.name, round(s.dx, 3), round(s.dy, 3), round(s.phase, 1)] for s in cut.swings]
     return {

@@ -170,9 +170,9 @@ def packed(table: dict, pool: Pool) -> str:
     """A table as text for a page: length of the words, words, points; compressed, in base 64."""
     words = json.dumps(
         {key: value for key, value in table.items() if key != "packed"}
-        | {"frames": pool.frames, "looks": pool.looks},
+        | {"frames": pool.frames, "looks": pool.looks, "sizes": [len(c) for c in pool.curves]},
         ensure_ascii=False, separators=(",", ":"),
     ).encode()  # fmt: skip
     words += b" " * (len(words) % 2)
-    whole = len(words).to_bytes(4, "little") + words + pool.row().tobytes()
+    whole = len(words).to_bytes(4, "little") + words + pool.row()
     return base64.b64encode(zlib.compress(whole, 9)).decode("ascii")

@@ -8,10 +8,11 @@ from pathlib import Path, PurePosixPath
 from boxlab.base.made_files import RECORD, check_free, write_set
 from boxlab.draw.scene import Explainer
 from boxlab.publish.notebooks import ROOT
-from boxlab.publish.site.frame import START, Frame
-from boxlab.publish.site.links import PICTURES, Links, place
+from boxlab.publish.site.frame import START, Frame, shared_files
+from boxlab.publish.site.links import PICTURES, Links, between, place
 from boxlab.publish.site.listing import Site, front, gallery, small_pictures
 from boxlab.publish.site.pages import Page, markdown_page, notebook_page
+from boxlab.publish.site.questions import page_of, question_page, tables
 
 
 def build(
@@ -19,6 +20,7 @@ def build(
     root: Path = ROOT,
     items: Sequence[Explainer] | None = None,
     say: Callable[[str], None] = lambda words: None,
+    published: str = "",
 ) -> list[str]:
     """Write the site of the repository under `root` into `folder`.
 
@@ -31,6 +33,8 @@ def build(
         For the questions and pictures; all of the library if left out.
     say : callable
         Told of each page as it is written.
+    published : str
+        Where the pages will stand, for the pictures that previews of links show.
 
     Returns
     -------
@@ -51,7 +55,7 @@ def build(
         items = all_explainers()
     pages, faults = _read(root, say)
     site = Site(pages, tuple(items))
-    files, more = _made(site, root, say)
+    files, more = _made(site, root, say, published)
     return faults + more + write_set(folder, "site", files)
 
 
@@ -85,7 +89,7 @@ def _read(root: Path, say) -> tuple[dict[PurePosixPath, Page], list[str]]:
     return pages, faults
 
 
-def _made(site: Site, root: Path, say) -> tuple[dict[str, str | bytes], list[str]]:
+def _made(site: Site, root: Path, say, published: str) -> tuple[dict[str, str | bytes], list[str]]:
     """Every file of the site, by its name, and what is wrong with the links."""
     frame, faults, copies = Frame(site), [], set()
     pictures, anchors, drawn = gallery(site, root, say)
@@ -108,8 +112,28 @@ def _made(site: Site, root: Path, say) -> tuple[dict[str, str | bytes], list[str
     files[place(PICTURES)] = frame.plain(place(PICTURES), "Pictures", pictures)
     files[index] = frame.plain(index, "boxlab", front(site))
     files |= {target: (root / source).read_bytes() for source, target in sorted(copies)}
-    files |= small_pictures(site)
+    files |= small_pictures(site) | shared_files()
+    files |= _questions(site, frame, published)
+    files |= dict(tables(site.items, say))
     # A hoster must not leave out folders that it does not know.
     files[PurePosixPath(".nojekyll")] = b""
     say(f"made {place(PICTURES)} and index.html")
     return {name.as_posix(): content for name, content in files.items()}, faults
+
+
+def _questions(site: Site, frame: Frame, published: str) -> dict[PurePosixPath, str]:
+    """The page of each question, with what previews of a link to it show."""
+    made = {}
+    for item in site.items:
+        here, scene, answered = page_of(item), site.scenes[item.name], site.answered(item)
+        body = question_page(
+            item, scene,
+            site.link(here, *answered) if answered else "",
+            site.pages[answered[0]].title if answered else "",
+        )  # fmt: skip
+        picture = between(here, PICTURES.parent / f"{item.name}.png")
+        if published:
+            picture = f"{published.rstrip('/')}/{PICTURES.parent}/{item.name}.png"
+        words = f"{scene.message} {item.answer}".strip()
+        made[here] = frame.plain(here, item.question, body, description=words, picture=picture)
+    return made

@@ -8,11 +8,13 @@ from pathlib import Path, PurePosixPath
 from boxlab.publish.site.links import PICTURES, between, place
 from boxlab.publish.site.marks import fragment
 from boxlab.publish.site.pages import Page
+from boxlab.publish.site.questions import files_of_the_stage
 
 HERE = Path(__file__).parent
 GENERATOR = '<meta name="generator" content="boxlab">'
 FRONT = PurePosixPath("index.html")
 START = PurePosixPath("README.md")
+SHARED = ("site.css", "site.js", "stage.css", "stage.js")
 HOW = "open-the-lessons"  # the heading there that says how to run them
 
 
@@ -33,9 +35,13 @@ def template(name: str):
     return environment.get_template(name)
 
 
-@cache
-def _text(name: str) -> str:
-    return (HERE / name).read_text(encoding="utf-8")
+def shared_files() -> dict[PurePosixPath, str]:
+    """Style and script that all pages load."""
+    own = {
+        PurePosixPath(name): (HERE / name).read_text(encoding="utf-8")
+        for name in ("site.css", "site.js")
+    }
+    return own | files_of_the_stage()
 
 
 class Frame:
@@ -65,11 +71,14 @@ class Frame:
             after=neighbour(after),
         )
 
-    def plain(self, here: PurePosixPath, title: str, body: str) -> str:
-        """A page of the site's own."""
-        return self._filled(here, title, body)
+    def plain(self, here: PurePosixPath, title: str, body: str, **more) -> str:
+        """A page of the site's own; `more` is what its head says of it, see the template."""
+        return self._filled(here, title, body, **more)
 
-    def _filled(self, here, title, body, contents=(), notebook="", before=None, after=None):
+    def _filled(
+        self, here, title, body, contents=(), notebook="", before=None, after=None,
+        description="", picture="",
+    ):  # fmt: skip
         return template("frame.html.j2").render(
             title=title if here == FRONT else f"{title} · boxlab",
             generator=GENERATOR,
@@ -81,6 +90,8 @@ class Frame:
             after=after,
             front=between(here, FRONT),
             pictures=between(here, place(PICTURES)),
-            style=_text("site.css"),
-            script=_text("site.js"),
+            description=description,
+            picture=picture,
+            stage="data-stage=" in body,
+            files={name: between(here, PurePosixPath(name)) for name in SHARED},
         )

@@ -15,6 +15,7 @@ from boxlab.publish.site.frame import HOW, START, template
 from boxlab.publish.site.links import PICTURES, between, place
 from boxlab.publish.site.marks import fragment, linked, page_id
 from boxlab.publish.site.pages import Page
+from boxlab.publish.site.questions import page_of
 
 LESSONS = PurePosixPath("lessons")
 UP = ".."  # from the page of pictures to the rest of the site
@@ -98,7 +99,7 @@ class Site:
         for item in self.items:
             name, anchor = self.answered(item) or (PICTURES, page_id(item.question))
             extra = question_index.example(item, self.scenes[item.name])
-            link = self.link(here, name, anchor)
+            link = between(here, page_of(item))
             question = Question(item.question, link, item.answer, extra)
             asked.setdefault(name, []).append(question)
             known.add((name, anchor))
@@ -181,6 +182,7 @@ def gallery(site: Site, root: Path, say) -> tuple[str, set[str], dict[PurePosixP
                 "item": item,
                 "scene": scene,
                 "heading": linked(settings_text.safe(item.question), item.question, 2, anchor),
+                "page": between(here, page_of(item)),
                 "lesson": site.link(here, *answered) if answered else "",
                 "title": site.pages[answered[0]].title if answered else "",
                 # As seen from this page; the script makes whole addresses of them.

@@ -13,6 +13,7 @@ from pathlib import Path
 
 from boxlab.publish import lesson_rules
 from boxlab.publish.notebooks import read
+from boxlab.publish.site import questions
 from boxlab.publish.site.marks import Heading, Writer, notebook_id, page_id
 
 HERE = Path(__file__).parent
@@ -86,6 +87,16 @@ class Pictures:
             f'<a href="{name}" title="Open the picture by itself">{image}</a></div>'
             f"{told if words else ''}</figure>\n"
         )
+
+
+def _shown(html: str, cell) -> str:
+    """The outputs of a cell; where they are those of a panel, a place where it moves."""
+    found = questions.panel_in(cell.source)
+    if not found or "<img" not in html:
+        return html
+    before, figure, after = html.partition('\n<figure class="drawn')
+    figure, end, after = (figure + after).partition("</figure>\n")
+    return before + questions.place(*found, f'<figure class="drawn{figure}{end}') + after
 
 
 def first_frame(data: bytes) -> bytes | None:
@@ -171,5 +182,6 @@ def _exporter(writer: Writer, pictures: Pictures):
     exporter.register_filter("markdown", writer.html)
     exporter.register_filter("printed", printed)
     exporter.register_filter("picture", pictures.html)
+    exporter.register_filter("shown", _shown)
     exporter.register_filter("highlight_code", Highlight2HTML(pygments_lexer="python"))
     return exporter
