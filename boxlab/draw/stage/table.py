@@ -1,7 +1,8 @@
 """The table of an explainer: its states worked out beforehand, so that a page can move alone.
 
-Each control alone over its range, from the start and from every preset; and the first two
-together. Between two stored states the page shows the nearer one and says which.
+Each control alone over its range, from the start, from every preset and from every option that
+is in sight; and the first two sliders together. Between two stored states the page shows the
+nearer one and says which.
 """
 
 from __future__ import annotations
@@ -20,7 +21,8 @@ from boxlab.base.both_units import factors
 from boxlab.draw.scene import Choice, Explainer
 from boxlab.draw.stage.state import Pool, refused, state
 
-FINE, COARSE, GRID = 25, 13, 11  # places along a first control, along any other, of two together
+# places along one of the first controls, along any other, from an option, of two together
+FINE, COARSE, FEW, GRID = 41, 13, 9, 11
 LARGEST = 360_000  # bytes that a packed table may take; one that is larger is made coarser
 
 PATIENCE = 40.0  # s that a table may take
@@ -31,6 +33,7 @@ def places(control, count: int) -> list:
     """Values of a control to work out: all options, or `count` places on its steps."""
     if isinstance(control, Choice):
         return list(control.options)
+    count = min(count, round((control.high - control.low) / control.step) + 1)
     even = np.linspace(control.low, control.high, count)
     if control.low > 0 and control.high / control.low > 8:
         even = np.geomspace(control.low, control.high, count)
@@ -64,15 +67,23 @@ def settings(explainer: Explainer, finer: float = 1.0) -> Iterator[tuple]:
             yield tuple(begin.values())
     for number, begin in enumerate(begins):
         for place, control in enumerate(controls):
-            first = FINE if place < 3 and not number else COARSE
-            for value in places(control, max(3, round(first * finer))):
+            most = FINE if place < 3 and not number else COARSE
+            for value in places(control, max(3, round(most * finer))):
                 here = begin | {control.name: value}
                 if new(here):
                     yield tuple(here.values())
-    together = [control for control in controls if not control.more][:2]
-    spans = [places(control, max(3, round(GRID * finer))) for control in together]
+    sliders = [c for c in controls if not c.more and not isinstance(c, Choice)]
+    for choice in controls:
+        if not isinstance(choice, Choice) or choice.more:
+            continue
+        for option, slider in itertools.product(choice.options, sliders):
+            for value in places(slider, max(3, round(FEW * finer))):
+                here = start | {choice.name: option, slider.name: value}
+                if new(here):
+                    yield tuple(here.values())
+    spans = [places(control, max(3, round(GRID * finer))) for control in sliders[:2]]
     for values in itertools.product(*spans):
-        here = start | {c.name: value for c, value in zip(together, values, strict=True)}
+        here = start | {c.name: value for c, value in zip(sliders, values, strict=False)}
         if new(here):
             yield tuple(here.values())
 
