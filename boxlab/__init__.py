@@ -20,6 +20,7 @@ _ROOMS = {
     "model.vents": "Port",
     "model.enclosure": "SealedBox PortedBox RadiatorBox",
     "model.response": "solve Response",
+    "model.chain": "Chain HighPass LowPass Peak Shelf",
     "model.limits": "max_output Ceiling",
     "model.passband": "passband",
     "model.several": "together",
