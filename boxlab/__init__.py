@@ -22,6 +22,8 @@ _ROOMS = {
     "model.response": "solve Response",
     "model.chain": "Chain HighPass LowPass Peak Shelf",
     "model.limits": "max_output Ceiling",
+    "model.first_stop": "first_stop",
+    "model.power_stage": "Supply PowerStage",
     "model.passband": "passband",
     "model.several": "together",
     "model.completion": "complete_driver complete_radiator",

@@ -26,19 +26,21 @@ _Q = "Q is a plain number: 0.707 is Butterworth's, and more is narrower."
 
 
 class Stage(Record):
-    """What the stages share. `sections` gives a tuple of (numerator, denominator).
+    """What the stages share. Their `sections` give a tuple of (numerator, denominator).
 
     A polynomial is (a, b, c) for a + b·(jy) + c·(jy)².
     """
 
-    def _check(self, q=True):
+    def _check(self):
         self._store("frequency", positive("frequency", self.frequency, _HERTZ))
         suspect("frequency", self.frequency, 1, 2000, f"{_HERTZ} Bass filters are at 5 to 300 Hz.")
-        if q and self.q is not None:
+        if self.q is not None:
             self._store("q", positive("q", self.q, _Q))
             suspect("q", self.q, 0.1, 20, _Q)
 
     def _check_gain(self):
+        self._store("q", positive("q", self.q, _Q))
+        self._check()
         hint = "It is in dB: +6 is twice the voltage, −6 half of it."
         self._store("gain_db", number("gain_db", self.gain_db, hint=hint))
         suspect("gain_db", self.gain_db, -30, 30, hint)
@@ -113,7 +115,7 @@ class HighPass(Stage):
         self._check_order()
 
     def sections(self):
-        """See `Stage`."""
+        """Its sections, as `Stage` says."""
         dampings, odd = self._damping()
         pairs = tuple(((0, 0, 1), (1, damping, 1)) for damping in dampings)
         return pairs + ((((0, 1, 0), (1, 1, 0)),) if odd else ())
@@ -142,7 +144,7 @@ class LowPass(Stage):
         self._check_order()
 
     def sections(self):
-        """See `Stage`."""
+        """Its sections, as `Stage` says."""
         dampings, odd = self._damping()
         pairs = tuple(((1, 0, 0), (1, damping, 1)) for damping in dampings)
         return pairs + ((((1, 0, 0), (1, 1, 0)),) if odd else ())
@@ -176,12 +178,10 @@ class Peak(Stage):
     q: float | np.ndarray
 
     def __post_init__(self):
-        self._check()
-        self._store("q", positive("q", self.q, _Q))
         self._check_gain()
 
     def sections(self):
-        """See `Stage`."""
+        """Its sections, as `Stage` says."""
         root = 10 ** (np.asarray(self.gain_db) / 40)[()]
         return (((1, root / self.q, 1), (1, 1 / (root * self.q), 1)),)
 
@@ -206,12 +206,10 @@ class Shelf(Stage):
     q: float | np.ndarray = FLAT
 
     def __post_init__(self):
-        self._check()
-        self._store("q", positive("q", self.q, _Q))
         self._check_gain()
 
     def sections(self):
-        """See `Stage`."""
+        """Its sections, as `Stage` says."""
         root = 10 ** (np.asarray(self.gain_db) / 40)[()]
         slope = np.sqrt(root) / self.q
         return (((root**2, root * slope, root), (1, slope, root)),)
@@ -223,6 +221,7 @@ class Shelf(Stage):
 
 
 def some(value):
+    """A value as text, or the range of an array's."""
     return f"{value:g}" if np.ndim(value) == 0 else f"{np.min(value):g} to {np.max(value):g}"
 
 

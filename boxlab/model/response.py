@@ -30,7 +30,7 @@ from boxlab.model.driver import Driver
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
 
 P_REF = 20e-6  # Pa, reference of sound pressure level
-_PEAK = math.sqrt(2)  # peak over rms of a sine
+PEAK = math.sqrt(2)  # peak over rms of a sine
 _ROOM_AIR = Air()
 
 
@@ -136,7 +136,7 @@ class Response(Answers):
 
         Formula: x = √(2)·|v|/ω
         """
-        return _PEAK / self._circuit.omega * np.abs(self.cone_velocity)
+        return PEAK / self._circuit.omega * np.abs(self.cone_velocity)
 
     @answer
     def vent_air_speed(self):
@@ -147,7 +147,7 @@ class Response(Answers):
         q = self._circuit
         if not q.vented:
             return np.zeros(q.drive.shape)[()]
-        return _PEAK / q.vent_area * np.abs(self.vent_volume_velocity)
+        return PEAK / q.vent_area * np.abs(self.vent_volume_velocity)
 
     @answer
     def vent_excursion(self):

@@ -205,7 +205,7 @@ def test_impossible_boosts_are_refused_in_words(kind, given, words):
 def test_what_is_no_chain_is_refused_in_words():
     with pytest.raises(ValueError, match="stages holds 28: give HighPass"):
         Chain((28,))
-    with pytest.raises(ValueError, match="stage 1 .*, stage 2 .*"):
+    with pytest.raises(ValueError, match=r"stage 1 .*, stage 2 .*"):
         Chain((HighPass([20, 30]), HighPass([20, 25, 30])))
     with pytest.raises(ValueError, match="chain must be a Chain or None, got HighPass"):
         solve(DRIVER, BOX, F, chain=HighPass(28))

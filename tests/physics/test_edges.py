@@ -121,7 +121,7 @@ def lone(thing, at, shape):
 
 
 def boxes_behind_the_sliders(monkeypatch, rng):
-    """(driver, box, frequency, voltage, air, distance, source_resistance, chain), as scenes solve."""
+    """(driver, box, frequency, voltage, air, distance, source_resistance, chain), as scenes ask."""
     asked = []
 
     class Recorder(response.Circuit):
