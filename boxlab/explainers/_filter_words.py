@@ -37,8 +37,10 @@ def _amount(value):
     return f"{value:.0f} W" if value >= 10 else f"{value:.1f} W"
 
 
-def _signed(value):
-    return f"{round(value, 1) + 0.0:+.1f} dB".replace("-", "−")
+def signed(value):
+    """Decibels with their sign."""
+    shown = round(float(value), 1)
+    return f"{shown:+.1f} dB".replace("-", "−") if shown else "0.0 dB"
 
 
 def saved(f):
@@ -60,7 +62,7 @@ def readout(f, boost, boost_at):
         less = "less" if f["cost"] >= -0.05 else "more"
         net = f["there"][2] - f["there"][1]
         lines += [
-            f"A {word} of {_signed(boost)} at {boost_at:g} Hz takes {_amount(f['watts_there'][2])} "
+            f"A {word} of {signed(boost)} at {boost_at:g} Hz takes {_amount(f['watts_there'][2])} "
             f"there instead of {_amount(f['watts_there'][1])} at that volume, and "
             f"{_mm(f['travel_there'][2])} of travel instead of {_mm(f['travel_there'][1])}.",
             f"So it leaves {abs(f['cost']):.1f} dB {less} on the volume: {_stop(both)}. With each "
@@ -77,8 +79,8 @@ def readout(f, boost, boost_at):
 def numbers(f, boost_at):
     """The rows of the table."""
     rows = [
-        Number("high-pass: room on the volume", _signed(f["saved"])),
-        Number("boost: room on the volume", _signed(-f["cost"])),
+        Number("high-pass: room on the volume", signed(f["saved"])),
+        Number("boost: room on the volume", signed(-f["cost"])),
     ]
     for n, name in enumerate(("no filter", "high-pass", "and boost")):
         stop = f["stops"][n]

@@ -15,6 +15,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -178,3 +179,27 @@ class PowerStage(Record):
         with np.errstate(divide="ignore", over="ignore"):
             most = self.supply.most * self.efficiency / self.share
             return np.sqrt(most / np.asarray(conductance, float))[()]
+
+    def full_output(self, conductance):
+        """What it comes to at full output into a load of `conductance` S, as an `Output`.
+
+        Its current limit is left out, since that hangs on the size of the impedance as well.
+        """
+        volts = np.minimum(self.rail_voltage(conductance), self.supply_limit(conductance))
+        watts = np.square(volts) * conductance
+        taken = watts * self.share / self.efficiency
+        if self.supply is None:
+            left = self.rated_at * np.ones(np.shape(taken))[()]
+        else:
+            left = self.supply.under(np.minimum(taken, self.supply.most))
+        return Output(volts, watts, left, taken / left)
+
+
+class Output(NamedTuple):
+    """Full output: `voltage` of the sine, V rms; its `power`, W; `supply_voltage` left, V; `drawn`,
+    A on average from the supply."""
+
+    voltage: float | np.ndarray
+    power: float | np.ndarray
+    supply_voltage: float | np.ndarray
+    drawn: float | np.ndarray
