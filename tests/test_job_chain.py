@@ -4,7 +4,8 @@ import tomllib
 
 import pytest
 
-from boxlab import read_job
+from boxlab import explainer, read_job
+from boxlab.explainers._own import with_job
 from boxlab.gear.job import JobError
 from boxlab.gear.job_file import TEMPLATE, new_job
 from boxlab.gear.job_words import lines
@@ -107,3 +108,35 @@ def test_what_cannot_be_used_is_said_among_the_problems(text, words, tmp_path):
 def test_what_cannot_be_read_is_refused_in_words(text, words, tmp_path):
     with pytest.raises(JobError, match=words):
         job_of(tmp_path, text)
+
+
+def test_explainers_start_from_the_job_s_filters_and_supply(tmp_path):
+    driver = """
+[driver]
+fs = "31 Hz"
+qts = "0.36"
+vas = "2.3 ft3"
+sd = "507 cm2"
+re = "3.64 ohm"
+xmax = "14 mm"
+pe = "500 W"
+
+[box]
+kind = "sealed"
+volume = "30 L"
+
+"""
+    job = job_of(tmp_path, driver + WHOLE)
+    item = with_job(explainer("what_a_high_pass_saves"), job)
+    start = item.start
+    assert (start["high_pass"], start["order"], start["boost"]) == (28, "24 dB/octave", -3)
+    assert (start["boost_at"], start["boost_q"], start["build"]) == (40, 1, "sealed")
+    assert "A cut of −3.0 dB at 40 Hz" in " ".join(item().readout)
+    start = with_job(explainer("what_a_weak_supply_costs"), job).start
+    assert (start["supply"], start["loop"], start["current"]) == (13.8, 20, 24)
+    assert (start["rated_at"], start["efficiency"], start["rails"]) == (14.4, 80, "are held")
+    efficiency = [c for c in explainer("cable_and_fuse").controls if c.name == "efficiency"]
+    wider = [
+        c for c in with_job(explainer("cable_and_fuse"), job).controls if c.name == "efficiency"
+    ]
+    assert efficiency[0].high == 95 and wider[0].high <= 100

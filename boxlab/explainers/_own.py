@@ -174,6 +174,7 @@ def _control(control, told, picks):
         value = round(value)
     value = float(f"{value:.4g}")
     low, high = min(control.low, value / 2, value), max(control.high, 2 * value)
+    high = min(high, 100.0) if control.unit == "%" else high
     return replace(control, start=value, low=low, high=high)
 
 

@@ -23,12 +23,11 @@ def values(job: Job) -> dict[tuple[str, str], float]:
     if supply is not None:
         found["supply", "V"] = float(supply.voltage)
         found["loop", "mΩ"] = 1e3 * float(supply.resistance)
-    amplifier = _or_none(lambda: job.amplifier)
-    if amplifier is not None:
-        found["rated_at", "V"] = float(amplifier.rated_at)
-        found["efficiency", "%"] = 100 * float(amplifier.efficiency)
-        if amplifier.current is not None:
-            found["current", "A"] = float(amplifier.current)
+    amplifier = job.tables.get("amplifier", {})
+    sizes = {"rated_at": ("V", 1.0), "current": ("A", 1.0), "efficiency": ("%", 100.0)}
+    for name, (unit, size) in sizes.items():
+        if name in amplifier:
+            found[name, unit] = size * amplifier[name]
     return found
 
 

@@ -94,7 +94,7 @@ def _polynomial(terms, y, frequency):
 class HighPass(Stage):
     """High-pass of `order`, −3 dB at `frequency` Hz: Butterworth, or of order 2 with a given `q`.
 
-    Formula: |H| = 1/√(1 + (f0/f)^(2·n))
+    Formula: gain = 1/√(1 + (f0/f)^(2·n))
 
     That is Butterworth's; with a Q the response at `frequency` is Q instead.
 

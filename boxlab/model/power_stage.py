@@ -150,9 +150,9 @@ class PowerStage(Record):
 
         Formula: V_S = V0/(1 + R_S·E²·G/η)
 
-        E is what its rails allow, V rms, over `rated_at`. That is where an unregulated amplifier
-        settles; a regulated one holds its rails, and NaN says that the supply breaks down first.
-        The conductance is Re(1/Z); its shape and the stage's broadcast.
+        E is the sine that its rails allow, V rms, over `rated_at`. That is where an unregulated
+        amplifier settles; a regulated one holds its rails, and NaN says that the supply breaks down
+        first. The conductance is Re(1/Z); its shape and the stage's broadcast.
         """
         conductance = not_negative("conductance", conductance, "It is Re(1/Z), in siemens.")
         if self.supply is None:
