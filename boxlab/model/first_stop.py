@@ -65,12 +65,13 @@ def first_stop(driver, box, frequency, chain=None, **limits) -> FirstStop:
         As `max_output`, and for a single frequency, which is no band.
 
     >>> import numpy as np
-    >>> from boxlab import Chain, Driver, HighPass, SealedBox, litres
+    >>> from boxlab import Chain, Driver, HighPass, PortedBox, cm2, litres
     >>> driver = Driver(re=3.4, le=0, bl=11.5, mms=0.125, cms=2.1e-4, rms=2.4, sd=0.0335,
     ...                 xmax=0.012, pe=400)
     >>> band = np.geomspace(15, 100, 101)
-    >>> plain = first_stop(driver, SealedBox(litres(14)), band)
-    >>> cut = first_stop(driver, SealedBox(litres(14)), band, Chain(HighPass(40)))
+    >>> box = PortedBox.tuned(litres(40), 36, cm2(90))
+    >>> plain = first_stop(driver, box, band)
+    >>> cut = first_stop(driver, box, band, Chain(HighPass(30, order=4)))
     >>> str(plain.limit), round(float(plain.at)), bool(cut.voltage > plain.voltage)
     ('cone excursion', 15, True)
     """
