@@ -22,6 +22,7 @@ ROOT = Path(__file__).resolve().parents[1]
 # where a number can hurt, and what has to be said there
 PLACES = {
     "cable_and_fuse": ("supply", "far battery", "split", "licence"),
+    "what_a_weak_supply_costs": ("supply", "licence"),
     "what_dba_hides": ("hearing",),
     "how_long_is_allowed": ("hearing",),
     "how_long_at_this_box": ("hearing",),

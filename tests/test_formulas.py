@@ -14,8 +14,10 @@ from boxlab.gear.scenario import TEN_INCH_DRIVER as DRIVER
 from boxlab.gear.scenario import TEN_INCH_RADIATOR as RADIATOR
 from boxlab.model.air import Air
 from boxlab.model.enclosure import PortedBox, RadiatorBox
+from boxlab.model.filters import HighPass, Peak
 from boxlab.model.motion import phase_at_tuning
 from boxlab.model.passband import passband
+from boxlab.model.power_stage import PowerStage, Supply
 from boxlab.model.response import solve
 from boxlab.model.vents import end_correction_of
 from boxlab.publish import formulas
@@ -101,6 +103,19 @@ CASES = {
     "design.swept_volume.swept_volume": (
         swept_volume.swept_volume(30.0, 94.0, 2.0, AIR),
         {"ω": 2 * math.pi * 30, "p": 20e-6 * 10 ** (94 / 20), "r": 2, **AIRY},
+    ),
+    "model.filters.HighPass": (np.abs(HighPass(31, 3).response(F)), {"f0": 31, "f": F, "n": 3}),
+    "model.filters.Peak": (
+        Peak(31, 5, 1.3).response(F),
+        {"y": F / 31, "A": 10 ** (5 / 40), "Q": 1.3},
+    ),
+    "model.power_stage.Supply.under": (
+        Supply(13.8, 0.02).under(600),
+        {"V0": 13.8, "R_S": 0.02, "P": 600},
+    ),
+    "model.power_stage.PowerStage.supply_voltage": (
+        PowerStage(40, supply=Supply(13.2, 0.02), efficiency=0.8).supply_voltage(0.2),
+        {"V0": 13.2, "R_S": 0.02, "E": 40 / math.sqrt(2) / 13.8, "G": 0.2, "η": 0.8},
     ),
     "car.vehicle.Cabin.modes": (
         vehicle.Cabin(2.5, 1.4, 1.1).modes(1)[0][0],

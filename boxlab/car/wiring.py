@@ -10,10 +10,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
-from math import sqrt
+from math import inf, sqrt
 from types import MappingProxyType
 
 from boxlab.base.checks import doubt, positive, suspect, whole
+from boxlab.model.power_stage import PowerStage
 
 _LOADS = (0.2, 64)  # Ω
 _OHMS = "Give ohms, as rated: 2, 4 or 8."
@@ -149,11 +150,23 @@ class Amplifier:
         Continuous sine power at each load, one channel or bridged, as you will use it.
     minimum : float, Ω, optional
         Least rated load; by default the least one in `ratings`.
+    rail : float, V peak, optional
+        Most that its output can swing, both halves of a bridge together.
+    current : float, A peak, optional
+        Most that its output can give.
+    rated_at : float, V of supply at which ratings and rail hold
+    efficiency : float, output over input at full output, 0 to 1
+    regulated : bool, whether its rails stay while the supply sags
     """
 
     ratings: Mapping[float, float]
     minimum: float | None = None
     name: str = field(default="", compare=False)
+    rail: float | None = None
+    current: float | None = None
+    rated_at: float = 13.8
+    efficiency: float = 0.75
+    regulated: bool = False
 
     def __post_init__(self):
         if not isinstance(self.ratings, Mapping) or not self.ratings:
@@ -175,9 +188,17 @@ class Amplifier:
             least = positive("minimum", self.minimum, _OHMS)
             suspect("minimum", least, *_LOADS, _OHMS)
         object.__setattr__(self, "minimum", least)
+        self._staged(50.0 if self.rail is None else self.rail)  # refuses what cannot be
 
     def __hash__(self):
-        return hash((tuple(self.ratings.items()), self.minimum))
+        rest = (self.rail, self.current, self.rated_at, self.efficiency, self.regulated)
+        return hash((tuple(self.ratings.items()), self.minimum, *rest))
+
+    def _staged(self, rail, supply=None, share=1.0):
+        current = inf if self.current is None else self.current
+        return PowerStage(
+            rail, current, supply, self.rated_at, self.efficiency, self.regulated, share
+        )
 
     def power(self, load):
         """Rated power in W into `load` Ω.
@@ -219,6 +240,31 @@ class Amplifier:
     def voltage(self, load):
         """Sine voltage in V rms behind that rating: √(power · load)."""
         return sqrt(self.power(load) * load)
+
+    def stage(self, load, supply=None, share=1.0):
+        """What it can put out with its coils wired for a rated `load`, for `max_output`.
+
+        Parameters
+        ----------
+        load : float, Ω, at which its rating is read
+        supply : boxlab.model.power_stage.Supply, or None for one that does not sag
+        share : average power over that of a full sine, 0 to 1
+
+        Returns
+        -------
+        PowerStage
+            Its rail is the rating's, or `rail` if that is lower.
+
+        Raises
+        ------
+        ValueError
+            As `power`.
+
+        >>> Amplifier({4: 200}, rail=30).stage(4).rail, Amplifier({4: 200}).stage(4).rail
+        (30.0, 40.0)
+        """
+        rated = sqrt(2 * self.power(load) * load)
+        return self._staged(rated if self.rail is None else min(rated, self.rail), supply, share)
 
     def best(self, coil, coils=1, drivers=1):
         """The allowed network that draws the most rated power, as `(Network, watts)`.

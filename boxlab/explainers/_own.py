@@ -12,6 +12,7 @@ import numpy as np
 
 from boxlab.base import units
 from boxlab.draw.scene import Choice, Explainer, Number, Plot, Scene, Slider
+from boxlab.explainers import _own_chain
 from boxlab.explainers._music import nominal, rated
 from boxlab.gear import shelf
 from boxlab.gear.job import Job
@@ -70,7 +71,7 @@ def values(job: Job) -> dict[str, float]:
         found["at_least", "W"] = ratings[min(ratings)]
         found |= {("at_four", "W"): job.amplifier.power(4.0)} if min(ratings) <= 4 else {}
     found["drivers", ""] = float(job.count)
-    return found
+    return found | _own_chain.values(job)
 
 
 def choices(job: Job) -> dict[str, str]:
@@ -86,7 +87,7 @@ def choices(job: Job) -> dict[str, str]:
     found["load"] = "" if driver is None else f"{nominal(driver):g} Ω"
     if job.amplifier is not None:
         found["least"] = f"{min(job.amplifier.ratings):g} Ω"
-    return found
+    return found | _own_chain.choices(job)
 
 
 def _or_none(job, name):
@@ -172,7 +173,8 @@ def _control(control, told, picks):
     if all(isinstance(each, int) for each in (control.low, control.start, control.step)):
         value = round(value)
     value = float(f"{value:.4g}")
-    low, high = min(control.low, value / 2), max(control.high, 2 * value)
+    low, high = min(control.low, value / 2, value), max(control.high, 2 * value)
+    high = min(high, 100.0) if control.unit == "%" else high
     return replace(control, start=value, low=low, high=high)
 
 

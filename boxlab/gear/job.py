@@ -16,7 +16,7 @@ from types import MappingProxyType
 
 from boxlab.base.units import disc_area
 from boxlab.car.joinery import Gap
-from boxlab.car.wiring import Amplifier
+from boxlab.gear.job_chain import Electric
 from boxlab.gear.job_keys import KINDS, JobError, parse
 from boxlab.model.completion import (
     DRIVER_FIGURES,
@@ -49,7 +49,7 @@ class Names(dict):
 
 
 @dataclass(frozen=True, eq=False)
-class Job:
+class Job(Electric):
     """One job as read. `tables` holds what was given, in SI; `path` is where it was read from.
 
     `driver`, `radiator` and `box` are the model's own values and raise `JobError` where the job
@@ -205,13 +205,6 @@ class Job:
         return PortedBox.tuned(volume, fb.value, area, count=count, ql=ql)
 
     @cached_property
-    def amplifier(self) -> Amplifier | None:
-        """The amplifier, or None where the job says nothing of its power."""
-        table = self._table("amplifier")
-        rated = "ratings" in table
-        return Amplifier(*(table.get(k) for k in ("ratings", "minimum"))) if rated else None
-
-    @cached_property
     def gap(self) -> Gap | None:
         """The gap for the box, or None where the job has no gap."""
         table = self._table("gap")
@@ -235,7 +228,7 @@ class Job:
             out |= {f"{section}.{name}": known for name, known in data.known.items()}
             for name, value in self._table(section).items():
                 out.setdefault(f"{section}.{name}", Known(value, "given"))
-        for section in ("box", "amplifier", "gap", "cabin", "cable"):
+        for section in ("box", "amplifier", "supply", "filters", "gap", "cabin", "cable"):
             for name, value in self._table(section).items():
                 if name != "ratings":
                     out[f"{section}.{name}"] = (
@@ -258,10 +251,10 @@ class Job:
     def problems(self) -> tuple[str, ...]:
         """What stops the driver, the radiator or the box from being used, in sentences."""
         found = []
-        wanted = ("driver", "radiator", "box", "amplifier", "gap")
+        wanted = ("driver", "radiator", "box", "amplifier", "supply", "filters", "gap")
         for name in [n for n in wanted if n in self.tables] or ["driver"]:
             try:
-                getattr(self, name)
+                getattr(self, "chain" if name == "filters" else name)
             except ValueError as error:
                 found.append(str(error))
         return tuple(dict.fromkeys(found))

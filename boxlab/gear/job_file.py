@@ -57,6 +57,25 @@ name = "{name}"
 # [amplifier]
 # "4 ohm" = "300 W"
 # "2 ohm" = "500 W"
+# rail = "60 V"           # peak, the most its output can swing
+# current = "30 A"        # peak, the most its output can give
+# rated_at = "13.8 V"     # of supply, for which all this holds
+# efficiency = "75 %"
+# regulated = "no"        # "yes" where its rails stay while the supply sags
+
+# [supply]
+# voltage = "13.8 V"      # at the battery, without load
+# resistance = "20 mΩ"    # of battery, cable out and back, fuse and joints together
+
+# [filters]               # before the amplifier; any of these
+# high_pass = "28 Hz"
+# high_pass_order = "4"   # 6 dB/octave each; Butterworth, unless order 2 has a high_pass_q
+# low_pass = "80 Hz"
+# boost = "6 dB"          # or a cut: "-3 dB"
+# boost_at = "40 Hz"
+# boost_q = "1"
+# shelf = "4 dB"          # below shelf_at
+# shelf_at = "35 Hz"
 
 # [gap]
 # width = "1000 mm"

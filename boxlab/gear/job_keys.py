@@ -38,7 +38,18 @@ KEYS: Mapping[str, Mapping[str, str]] = MappingProxyType(
             "ports": "count", "port_diameter": "length", "port_area": "area",
             "port_length": "length", "board": "length", "weight": "mass",
         },
-        "amplifier": {"name": "text", "voltage": "voltage", "minimum": "resistance"},
+        "amplifier": {
+            "name": "text", "voltage": "voltage", "minimum": "resistance", "rail": "voltage",
+            "current": "current", "rated_at": "voltage", "efficiency": "number",
+            "regulated": "text",
+        },
+        "supply": {"voltage": "voltage", "resistance": "resistance", "least": "voltage"},
+        "filters": {
+            "high_pass": "frequency", "high_pass_order": "count", "high_pass_q": "number",
+            "low_pass": "frequency", "low_pass_order": "count", "low_pass_q": "number",
+            "boost": "level", "boost_at": "frequency", "boost_q": "number",
+            "shelf": "level", "shelf_at": "frequency", "shelf_q": "number",
+        },
         "gap": {
             "width": "length", "height": "length", "depth_bottom": "length",
             "depth_top": "length",
@@ -55,12 +66,15 @@ KINDS = ("sealed", "ported", "radiator")
 WHAT = (
     "free air", "added mass", "closed test box", "as found", "radiators blocked", "after",
 )  # fmt: skip
-_CHOICES = {("box", "kind"): KINDS, ("driver", "wiring"): WIRINGS, ("measurement", "what"): WHAT}
+_CHOICES = {
+    ("box", "kind"): KINDS, ("driver", "wiring"): WIRINGS, ("measurement", "what"): WHAT,
+    ("amplifier", "regulated"): ("yes", "no"),
+}  # fmt: skip
 _EXAMPLES = {
     "frequency": "31 Hz", "volume": "0.77 ft3", "area": "507 cm2", "length": "14 mm",
     "mass": "230 g", "resistance": "3.64 ohm", "compliance": "0.151 mm/N", "power": "500 W",
     "force factor": "15 T m", "inductance": "1.2 mH", "voltage": "12 V",
-    "mechanical resistance": "4.5 N s/m",
+    "mechanical resistance": "4.5 N s/m", "current": "30 A", "level": "6 dB",
 }  # fmt: skip
 
 
@@ -109,7 +123,7 @@ def quantity(where: str, text: object, kind: str):
         )
     else:
         value = got.value * got.unit.size
-    if not value > 0 and not where.endswith("added_mass"):
+    if not value > 0 and not where.endswith("added_mass") and kind != "level":
         raise JobError(f"{where} = {text!r}: it has to be above zero.")
     return value
 

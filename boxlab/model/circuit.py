@@ -20,7 +20,8 @@ class Circuit:
 
     Each value is a number, or an array that broadcasts with angular frequency `omega`, rad/s:
 
-    voltage, source : V rms and Ω at the amplifier
+    voltage, source : V rms (complex where a chain of filters is before it) and Ω at the amplifier
+    chain_slope : d/dω of the logarithm of the chain's response, s; 0 without one
     re, le, semi_k, semi_n, bl, sd : of the driver
     mass, friction, stiffness : of the cone, over Bl²
     compliance, leak : of the box, times Bl²/Sd²; none in free air
@@ -37,8 +38,8 @@ class Circuit:
         self.size = math.prod(self.shape)
 
     @classmethod
-    def of(cls, driver, box, omega, voltage, air, distance, source_resistance):
-        """The circuit of a driver in a box, or in free air.
+    def of(cls, driver, box, omega, voltage, air, distance, source_resistance, chain=None):
+        """The circuit of a driver in a box, or in free air, behind a `Chain` or none.
 
         Raises
         ------
@@ -70,6 +71,10 @@ class Circuit:
             for name, value in values.items():
                 if isinstance(value, np.ndarray):
                     values[name] = value[..., None]
+        values["chain_slope"] = 0.0
+        if chain is not None:
+            gain, values["chain_slope"] = chain.worked(omega / (2 * np.pi))
+            values["voltage"] = values["voltage"] * gain
         return cls(omega=omega, **values)
 
     def cut(self, block):

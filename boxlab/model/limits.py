@@ -7,7 +7,7 @@ and asks for less excursion most of the time.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 
 import numpy as np
 
@@ -15,11 +15,13 @@ from boxlab.base.checks import positive, suspect
 from boxlab.model.air import Air
 from boxlab.model.driver import beside
 from boxlab.model.enclosure import PortedBox, RadiatorBox
-from boxlab.model.response import P_REF, solve
+from boxlab.model.power_stage import PowerStage, Supply
+from boxlab.model.response import P_REF, PEAK, solve
 from boxlab.model.vents import PORT_SPEED
 
 CONE, RADIATOR = "cone excursion", "radiator excursion"
 AIR_SPEED, AMPLIFIER, HEAT = "air speed", "amplifier", "heat"
+CURRENT, SUPPLY = "amplifier's current", "supply"
 
 
 @dataclass(frozen=True, eq=False)
@@ -28,9 +30,15 @@ class Ceiling:
 
     frequency: np.ndarray  # Hz
     spl: np.ndarray  # dB re 20 µPa rms at the distance asked for
-    voltage: np.ndarray  # V rms at the source
+    voltage: np.ndarray  # V rms asked for: at the source, but for what a chain does to it
     limit: np.ndarray  # which limit stops it, as text
     voltages: dict = field(repr=False, default_factory=dict)  # limit -> V rms it allows alone
+    gain: float | np.ndarray = 1.0  # of the chain at each frequency, a ratio
+
+    @property
+    def source_voltage(self):
+        """V rms at the source, behind the chain."""
+        return self.voltage * self.gain
 
 
 def max_output(
@@ -45,12 +53,20 @@ def max_output(
     air=None,
     distance=1.0,
     source_resistance=0.0,
+    chain=None,
+    stage=None,
 ) -> Ceiling:
     """The loudest level at each frequency, the voltage there, and which limit stops it.
 
+    A filter before the amplifier does not change how loud a tone can be, for the volume can be
+    turned up by what the filter takes: `chain` moves `voltage`, the setting at which each stop
+    comes, and neither `spl` nor `limit`. So `solve` at `voltage` with the same chain gives `spl`.
+    What one setting does over a whole band, `boxlab.model.first_stop` says.
+
     Parameters
     ----------
-    driver, box, frequency, air, distance, source_resistance : as for `boxlab.model.response.solve`
+    driver, box, frequency, air, distance, source_resistance, chain : as for
+        `boxlab.model.response.solve`
     power : the amplifier's rating, W, into `load` ohms, which has to be given too. An amplifier is
         a source of voltage, so this caps the voltage at √(power·load) whatever the impedance does.
     voltage : the amplifier's largest voltage, V rms (with `power` too, the lower one counts)
@@ -58,11 +74,14 @@ def max_output(
         or inf for any. Not applied to radiators.
     load : the load at which `power` is rated, Ω: 4 for "300 W into 4 Ω". `load=driver.re` makes
         it Small's nominal power E²/Re (from memory)
+    stage : PowerStage, for an amplifier's rail and current and a supply that sags. It goes with
+        `power` and `voltage`: the lowest counts.
 
     Returns
     -------
     Ceiling
-        `limit` holds "cone excursion", "radiator excursion", "air speed", "amplifier" or "heat".
+        `limit` holds "cone excursion", "radiator excursion", "air speed", "amplifier" or "heat";
+        with a `stage` also "amplifier's current" and "supply".
         Cone excursion (xmax) and heat (coil dissipation |i|²Re at most pe) always apply.
 
     Raises
@@ -76,7 +95,14 @@ def max_output(
         hint = f"It is in m/s peak: {PORT_SPEED:g} if left out, None for any."
         air_speed = positive("air_speed", air_speed, hint, infinite=True)
     _insist_on_limits(driver, box)
-    unit = solve(driver, box, frequency, 1.0, air, distance, source_resistance)
+    if not (stage is None or isinstance(stage, PowerStage)):
+        raise ValueError(
+            f"stage must be a PowerStage or None, got {type(stage).__name__}. For example: "
+            "PowerStage(rail=50, supply=Supply(13.8, 0.02)), or Amplifier({4: 300}).stage(4)."
+        )
+    unit = solve(driver, box, frequency, 1.0, air, distance, source_resistance, chain)
+    drive = 1.0 if chain is None else chain.response(unit.frequency)
+    gain = np.abs(drive)
     shape = unit.spl.shape
     allowed = {CONE: beside(driver.xmax, frequency) / unit.cone_excursion}
     with np.errstate(divide="ignore"):
@@ -85,7 +111,12 @@ def max_output(
         if air_speed is not None and isinstance(box, PortedBox):
             allowed[AIR_SPEED] = beside(air_speed, frequency) / unit.vent_air_speed
         if power is not None or voltage is not None:
-            allowed[AMPLIFIER] = beside(_amplifier(power, voltage, load), frequency)
+            allowed[AMPLIFIER] = beside(_amplifier(power, voltage, load), frequency) / gain
+        if stage is not None:
+            conductance = np.real(np.conj(drive) * unit.current) / gain**2
+            for name, volts in _staged(stage, conductance, frequency).items():
+                allowed[name] = np.minimum(volts / gain, allowed.get(name, np.inf))
+            allowed[CURRENT] = beside(stage.current, frequency) / (PEAK * np.abs(unit.current))
         warm = np.sqrt(driver.pe / driver.re)  # A rms that heats the coil with pe
         allowed[HEAT] = beside(warm, frequency) / np.abs(unit.current)
     names = tuple(allowed)
@@ -95,7 +126,22 @@ def max_output(
     with np.errstate(divide="ignore"):
         spl = 20 * np.log10(np.abs(unit.pressure) * lowest / P_REF)
     voltages = dict(zip(names, stack, strict=True))
-    return Ceiling(unit.frequency, spl, lowest, np.array(names)[which], voltages)
+    return Ceiling(unit.frequency, spl, lowest, np.array(names)[which], voltages, gain)
+
+
+def _staged(stage, conductance, frequency):
+    """What a stage's rails and its supply allow at the source, V rms."""
+    values = {f.name: getattr(stage, f.name) for f in fields(stage)}
+    if stage.supply is not None:
+        parts = {f.name: getattr(stage.supply, f.name) for f in fields(stage.supply)}
+        values["supply"] = Supply(**{n: beside(v, frequency) for n, v in parts.items()})
+    values = {n: v if n == "supply" else beside(v, frequency) for n, v in values.items()}
+    lined_up = PowerStage(**values)
+    conductance = np.maximum(conductance, 0.0)  # a rounding error below, where nothing is lossy
+    return {
+        AMPLIFIER: lined_up.rail_voltage(conductance),
+        SUPPLY: lined_up.supply_limit(conductance),
+    }
 
 
 def _insist_on_limits(driver, box):

@@ -24,12 +24,13 @@ import numpy as np
 from boxlab.base.checks import not_negative, positive, same_shape, suspect
 from boxlab.model.air import Air
 from boxlab.model.blocks import Answers, answer
+from boxlab.model.chain import Chain
 from boxlab.model.circuit import Circuit
 from boxlab.model.driver import Driver
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
 
 P_REF = 20e-6  # Pa, reference of sound pressure level
-_PEAK = math.sqrt(2)  # peak over rms of a sine
+PEAK = math.sqrt(2)  # peak over rms of a sine
 _ROOM_AIR = Air()
 
 
@@ -37,17 +38,18 @@ _ROOM_AIR = Air()
 class Response(Answers):
     """The answer of `solve`. Arrays have the designs' shape, then frequency last.
 
-    Complex values are rms phasors relative to the source voltage.
+    Complex values are rms phasors relative to the voltage asked for, before the chain if any.
     """
 
     driver: Driver
     box: SealedBox | PortedBox | RadiatorBox | None
     frequency: np.ndarray  # Hz
-    voltage: float | np.ndarray  # V rms at the source
+    voltage: float | np.ndarray  # V rms at the source, but for what a chain does to it
     air: Air
     distance: float | np.ndarray  # m
     source_resistance: float | np.ndarray  # Ω
     _circuit: Circuit = field(repr=False)
+    chain: Chain | None = None
 
     @answer
     def impedance(self):
@@ -134,7 +136,7 @@ class Response(Answers):
 
         Formula: x = √(2)·|v|/ω
         """
-        return _PEAK / self._circuit.omega * np.abs(self.cone_velocity)
+        return PEAK / self._circuit.omega * np.abs(self.cone_velocity)
 
     @answer
     def vent_air_speed(self):
@@ -145,7 +147,7 @@ class Response(Answers):
         q = self._circuit
         if not q.vented:
             return np.zeros(q.drive.shape)[()]
-        return _PEAK / q.vent_area * np.abs(self.vent_volume_velocity)
+        return PEAK / q.vent_area * np.abs(self.vent_volume_velocity)
 
     @answer
     def vent_excursion(self):
@@ -168,7 +170,7 @@ class Response(Answers):
 
     @answer
     def group_delay(self):
-        """Group delay of the far-field pressure, s, without the time of flight r/c.
+        """Group delay of the far-field pressure, chain and all, s, without the time of flight r/c.
 
         −dφ/dω from the derivative of the circuit's own equations, not from differences; NaN at an
         exact null.
@@ -178,7 +180,7 @@ class Response(Answers):
         # one factor jω for radiation; with a box U0 carries another jω·num, in free air den
         with np.errstate(divide="ignore", invalid="ignore"):
             flow = dden / q.den if not q.boxed else 1 / q.omega + dnum / q.num
-            delay = -np.imag(flow - dtotal / q.total) * np.ones(q.drive.shape)
+            delay = -np.imag(flow - dtotal / q.total + q.chain_slope) * np.ones(q.drive.shape)
         return np.where(np.isfinite(delay), delay, np.nan)[()]
 
     @answer
@@ -191,7 +193,14 @@ class Response(Answers):
 
 
 def solve(
-    driver, box, frequency, voltage=2.83, air=None, distance=1.0, source_resistance=0.0
+    driver,
+    box,
+    frequency,
+    voltage=2.83,
+    air=None,
+    distance=1.0,
+    source_resistance=0.0,
+    chain=None,
 ) -> Response:
     """Solve a driver in a box (or in free air on a large baffle, with `box` None).
 
@@ -204,6 +213,8 @@ def solve(
     air : Air; 20 °C at sea level if left out
     distance : to the listener, m, on the floor or wall (half space)
     source_resistance : of amplifier and cable together, Ω
+    chain : Chain of filters before the amplifier; its response goes into the voltage at each
+        frequency. None for no filter.
 
     Returns
     -------
@@ -215,7 +226,7 @@ def solve(
     ------
     ValueError
         For a frequency, voltage or distance that is not above zero, a negative source resistance,
-        or arrays that do not broadcast.
+        a chain that is none, or arrays that do not broadcast.
     """
     if not isinstance(driver, Driver):
         raise ValueError(f"driver must be a Driver, got {type(driver).__name__}.")
@@ -231,19 +242,24 @@ def solve(
     suspect("voltage", voltage, 0, 1000, "Voltage is in volts rms.")
     distance = positive("distance", distance, "Distance is in metres.")
     source_resistance = not_negative("source_resistance", source_resistance, "It is in ohms.")
+    if not (chain is None or isinstance(chain, Chain)):
+        raise ValueError(
+            f"chain must be a Chain or None, got {type(chain).__name__}. For example: "
+            "Chain((HighPass(28, order=4), Peak(40, 6, q=1)))."
+        )
     asked = (voltage, air, distance, source_resistance)
     try:
-        circuit = Circuit.of(driver, box, 2 * np.pi * frequency, *asked)
+        circuit = Circuit.of(driver, box, 2 * np.pi * frequency, *asked, chain)
     except ValueError:
-        designs = _insist_on_shapes(driver, box, *asked)
+        designs = _insist_on_shapes(driver, box, *asked, chain)
         raise ValueError(
             f"frequency has shape {np.shape(frequency)}, which does not go with designs of shape "
             f"{designs}. Give shape (F,), or a grid for each design with frequency last."
         ) from None
-    return Response(driver, box, frequency, *asked, circuit)
+    return Response(driver, box, frequency, *asked, circuit, chain)
 
 
-def _insist_on_shapes(driver, box, voltage, air, distance, source_resistance):
+def _insist_on_shapes(driver, box, voltage, air, distance, source_resistance, chain):
     """Refuse designs that do not broadcast, by the names that a caller knows; else their shape."""
     shapes = {"driver": driver.mms * driver.sd * driver.bl * driver.re}
     if box is not None:
@@ -252,4 +268,5 @@ def _insist_on_shapes(driver, box, voltage, air, distance, source_resistance):
         if vent is not None:
             shapes["vent"] = vent.mass * np.asarray(vent.count)
     shapes |= {"voltage": voltage, "source_resistance": source_resistance}
+    shapes |= {} if chain is None else {"chain": chain.response(1.0)}
     return same_shape("solve", **shapes, air=air.density, distance=distance)

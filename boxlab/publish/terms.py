@@ -229,6 +229,21 @@ TERMS = {
         Term("clipping", "clipping, rails", "An amplifier cannot go beyond its supply, the rails; "
              "turned up further, it cuts the peaks off, and the average goes on rising.",
              place="car.power.clip"),
+        Term("high-pass", "high-pass, low-pass, order", "A filter that lets pass what lies above, "
+             "or below, its corner, where it takes 3 dB. Order 1 falls 6 dB an octave beyond it, "
+             "order 4 falls 24. The value is what 24 dB an octave at 30 Hz takes at 20 Hz.", "dB",
+             "", lambda: _high_pass(), "model.filters.HighPass"),
+        Term("boost", "boost, cut, Q of a filter", "A bell round one frequency: its height in dB, "
+             "and Q for how narrow it is. 6 dB are twice the volts and four times the watts. The "
+             "value is the width of one at 40 Hz with a Q of 1, where half its dB are left.",
+             "Hz", "", lambda: 40.0, "model.filters.Peak"),
+        Term("shelf", "low shelf", "A filter that lifts or lowers all below its frequency alike.",
+             place="model.filters.Shelf"),
+        Term("first-stop", "first stop", "What ends the volume as it goes up over a whole band, "
+             "and the note that does it.", place="model.first_stop.first_stop"),
+        Term("supply-sag", "sag of the supply", "The volts that battery and cable lose under load. "
+             "Watts go with the square of what is left. The value is 12.0 V left of 13.8 V.", "dB",
+             "", lambda: 20 * np.log10(12.0 / 13.8), "model.power_stage.PowerStage"),
         Term("awg", "AWG, mm²", "American wire gauge: a smaller number is a thicker wire. The "
              "value is the copper of 4 AWG.", "mm²", "in²", lambda: _awg(4), "car.cable.awg_area"),
         Term("cabin-gain", "cabin lift", "A shut car is pumped as a whole below its first length "
@@ -245,6 +260,12 @@ TERMS = {
              lambda: _weight("A"), "sound.hearing.weighting"),
     ),
 }  # fmt: skip
+
+
+def _high_pass():
+    from boxlab.model.chain import Chain, HighPass
+
+    return Chain(HighPass(30.0, order=4)).gain_db(20.0)
 
 
 def _awg(gauge):

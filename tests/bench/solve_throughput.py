@@ -37,7 +37,7 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "physics"))
 
 from independent import NGSPICE, circuit, ngspice_solution
 
-from boxlab import Air, Driver, Radiator, RadiatorBox, solve
+from boxlab import Air, Chain, Driver, HighPass, Peak, Radiator, RadiatorBox, solve
 from boxlab.model.blocks import BLOCK
 
 AIR = Air()
@@ -45,6 +45,7 @@ DRIVER = Driver(
     re=3.4, le=1.1e-3, bl=11.5, mms=0.125, cms=2.1e-4, rms=2.4, sd=0.0335, xmax=0.012, pe=400.0
 )
 RADIATOR = Radiator(sd=0.0335, mms=0.21, cms=3.1e-4, rms=1.3, xmax=0.02, added_mass=0.08)
+CHAIN = Chain((HighPass(28, order=4), Peak(40, 6, 1)))
 DRIVER_FIELDS = ("re", "le", "bl", "mms", "cms", "rms", "sd")
 RADIATOR_FIELDS = ("sd", "mms", "cms", "rms", "added_mass")
 PHASORS = ("impedance", "cone_velocity", "vent_volume_velocity", "pressure")
@@ -179,13 +180,14 @@ def one_box():
     c = circuit(DRIVER, box, AIR)
     agree(solve(DRIVER, box, frequency, air=AIR).together(*PHASORS), c, frequency, sweep)
 
-    def asked(names):
-        return lambda: solve(DRIVER, box, frequency, air=AIR).together(*names)
+    def asked(names, chain=None):
+        return lambda: solve(DRIVER, box, frequency, air=AIR, chain=chain).together(*names)
 
     rows = [
         ("boxlab, four phasors", asked(PHASORS), 100, 1),
         ("boxlab, what a page shows", asked(SHOWN), 100, 1),
         ("   of that, checks and circuit values", asked(()), 100, 1),
+        ("boxlab, what a page shows, behind a chain", asked(SHOWN, CHAIN), 100, 1),
         ("least arithmetic, four phasors", least_arithmetic(400, True), 300, 1),
         ("least arithmetic, what a page shows", least_arithmetic(400, False), 300, 1),
         *rivals(c, frequency, sweep),
@@ -202,8 +204,8 @@ def many_boxes():
     agree([answer[7] for answer in got], c, frequency, sweep)
     del got
 
-    def asked(names):
-        return lambda: solve(driver, boxes, frequency, air=AIR).together(*names)
+    def asked(names, chain=None):
+        return lambda: solve(driver, boxes, frequency, air=AIR, chain=chain).together(*names)
 
     def one_by_one():
         r = solve(driver, boxes, frequency, air=AIR)
@@ -215,6 +217,9 @@ def many_boxes():
         ("boxlab, four phasors, asked for one by one", one_by_one, 1, COUNT),
         ("boxlab, what a page shows, together", asked(SHOWN), 1, COUNT),
         ("boxlab, level alone", asked(("spl",)), 1, COUNT),
+        ("boxlab, four phasors together, behind a chain", asked(PHASORS, CHAIN), 1, COUNT),
+        ("boxlab, what a page shows, behind a chain", asked(SHOWN, CHAIN), 1, COUNT),
+        ("boxlab, level alone, behind a chain", asked(("spl",), CHAIN), 1, COUNT),
         ("least arithmetic, four phasors", least_arithmetic(everything, True), 1, COUNT),
         ("least arithmetic, what a page shows", least_arithmetic(everything, False), 1, COUNT),
         *rivals(c, frequency, sweep),
