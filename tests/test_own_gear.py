@@ -150,10 +150,10 @@ def test_the_amplifier_gives_what_it_is_rated_for_at_their_coil(job):
 
 
 def test_a_tuning_out_of_reach_is_lowered_and_said(job):
-    mine = with_job(explainer("small_or_large"), job("pickup"))
-    assert mine.start["fb"] < job("pickup").box.tuning()
+    mine = with_job(explainer("softer_suspension"), job("large"))
+    assert mine.start["fb"] < job("large").box.tuning()
     assert "out of reach here with your gear" in " ".join(mine().warnings)
-    assert "out of reach" not in " ".join(mine(fb=30.0).warnings)
+    assert "out of reach" not in " ".join(mine(fb=18.0).warnings)
 
 
 @pytest.mark.parametrize(

@@ -230,6 +230,21 @@ class Explainer:
                     raise
                 raise ValueError(words) from refused
 
+    def told(self, **changes) -> Scene:
+        """As calling it; what the model warns of on the way stands among the scene's warnings."""
+        with warnings.catch_warnings(record=True) as caught:
+            warnings.simplefilter("always", UserWarning)
+            scene = self(**changes)
+        said = dict.fromkeys(scene.warnings)
+        for warning in caught:
+            if issubclass(warning.category, UserWarning):
+                said[str(warning.message)] = None
+            else:
+                warnings.warn_explicit(
+                    warning.message, warning.category, warning.filename, warning.lineno
+                )
+        return replace(scene, warnings=tuple(said))
+
     def _with_gear(self, scene: Scene) -> Scene:
         if not self.gear or scene.gear:
             return scene

@@ -14,7 +14,6 @@ from __future__ import annotations
 import asyncio
 import threading
 import time
-import warnings
 
 from boxlab.draw import figures, palette
 from boxlab.draw.raster import Sheet
@@ -208,7 +207,7 @@ class Panel:
             self._due_since = self._timer = None
             self.refused, self.fault = "", None
             try:
-                scene, said = self._answer()
+                scene = self.explainer.told(**self._state)
                 self.sheet.hold(self._held[1] if self._held else None)
                 self._pixels = self.sheet.render(scene)
             except ValueError as error:
@@ -223,7 +222,7 @@ class Panel:
             # The picture goes first: it is what the eye waits for.
             self.face.image.value = palette.encode(self._pixels, note=self.line)
             held = parts.held_text(self.explainer, self._held[0], self._state) if self._held else ""
-            self.face.readout.value = parts.readout_html(scene, said, held)
+            self.face.readout.value = parts.readout_html(scene, held)
             self.face.echo(self._state)
             self.folds(share=False)
             self._stop(self._rest_timer)
@@ -238,21 +237,6 @@ class Panel:
     def _stop(timer) -> None:
         if timer is not None:
             timer.cancel()
-
-    def _answer(self) -> tuple[Scene, tuple[str, ...]]:
-        """The scene of the present state, and what the model warned of, each thing once."""
-        with warnings.catch_warnings(record=True) as caught:
-            warnings.simplefilter("always", UserWarning)
-            scene = self.explainer(**self._state)
-        said = dict.fromkeys(scene.warnings)
-        for warning in caught:
-            if issubclass(warning.category, UserWarning):
-                said[str(warning.message)] = None
-            else:
-                warnings.warn_explicit(
-                    warning.message, warning.category, warning.filename, warning.lineno
-                )
-        return scene, tuple(said)
 
     def _show_trouble(self) -> None:
         """Say what is wrong; the controls keep what was set, the last good picture goes pale."""

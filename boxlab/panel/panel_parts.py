@@ -131,10 +131,10 @@ def held_text(explainer: Explainer, before: dict, now: dict) -> str:
     return f"Grey: held at {', '.join(moved) or 'the present settings'}."
 
 
-def readout_html(scene: Scene, said, compared: str) -> str:
+def readout_html(scene: Scene, compared: str) -> str:
     """The readout in words, its warnings and cautions, and what is held."""
     rows = [f"<p>{safe(words)}</p>" for words in scene.readout]
-    rows += [f"<p class='warn'>Careful: {safe(words)}</p>" for words in said]
+    rows += [f"<p class='warn'>Careful: {safe(words)}</p>" for words in scene.warnings]
     rows += [f"<p class='warn'>Caution: {safe(words)}</p>" for words in scene.cautions]
     rows += [f"<p>{safe(compared)}</p>"] if compared else []
     return f"<div class='boxlab-readout' role='status' aria-live='polite'>{''.join(rows)}</div>"

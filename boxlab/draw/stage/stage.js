@@ -20,6 +20,7 @@ class Stage {
     this.wanted = [...this.start];
     this.units = new Units(table.units, remembered());
     this.room = CutawayView.room(table.states);
+    root.stage = this;
     root.classList.add("boxlab-stage");
     root.replaceChildren();
     this.build();

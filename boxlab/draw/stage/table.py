@@ -11,7 +11,6 @@ import base64
 import itertools
 import json
 import time
-import warnings
 import zlib
 from collections.abc import Callable, Iterator
 
@@ -169,12 +168,10 @@ def _worked_out(explainer, gear, finer, say):
 
 def one(explainer: Explainer, values: dict, pool: Pool) -> dict:
     """One state of an explainer, or why it cannot be built."""
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore", UserWarning)
-        try:
-            return state(explainer(**values), pool, list(values.values()))
-        except ValueError as error:
-            return refused(str(error), list(values.values()))
+    try:
+        return state(explainer.told(**values), pool, list(values.values()))
+    except ValueError as error:
+        return refused(str(error), list(values.values()))
 
 
 def packed(table: dict, pool: Pool) -> str:

@@ -94,9 +94,9 @@ def _shown(html: str, cell) -> str:
     found = questions.panel_in(cell.source)
     if not found or "<img" not in html:
         return html
-    before, figure, after = html.partition('\n<figure class="drawn')
-    figure, end, after = (figure + after).partition("</figure>\n")
-    return before + questions.place(*found, f'<figure class="drawn{figure}{end}') + after
+    before, begins, rest = html.partition('\n<figure class="drawn')
+    figure, end, after = rest.partition("</figure>\n")
+    return f"{before}\n{questions.place(*found, begins.strip() + figure + end)}{after}"
 
 
 def first_frame(data: bytes) -> bytes | None:
