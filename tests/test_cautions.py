@@ -31,6 +31,7 @@ PLACES = {
     "builds_for_the_gap": ("workshop", "loose box"),
     "brace_and_fill": ("workshop",),
     "meter_on_music": ("live output",),
+    "what_heat_takes": ("hot coil", "hot wiring", "loud"),
 }
 # on the hand-over sheet; tests/test_sheet.py looks for them
 SHEET = (

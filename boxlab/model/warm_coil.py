@@ -19,7 +19,7 @@ from boxlab.model.response import solve
 # Resistance rise per kelvin from 20 °C (copper as in IEC 60028; both from memory).
 PER_KELVIN = {"copper": 0.00393, "aluminium": 0.00403}
 HOTTEST = 300.0  # K above 20 °C; the glue of no coil is made for more (from memory)
-_STEPS = 60  # halvings of an interval of kelvins: to the last digit
+_STEPS = 44  # halvings of some hundred kelvins: to 1e-10 K
 _GRID = 65  # temperatures at which the power is worked out for `warming`
 
 
@@ -128,6 +128,20 @@ def coil_power(driver, box, frequency, voltage, share=None, **around):
     current = solve(driver, box, frequency, 1.0, **around).current
     heat = np.sum(share * np.abs(current) ** 2, axis=-1) * driver.re
     return (heat * np.square(voltage))[()]
+
+
+def resistance_of_rating(watts, kelvin=200.0, metal="copper"):
+    """Thermal resistance, K/W, that a rating V²/Re in W asks for if it is borne `kelvin` warm.
+
+    ΔT·(1 + α·ΔT)/P0, the inverse of `settled_alone` (derived). What a label means by its watts is
+    seldom said: this shows what it would have to mean.
+
+    >>> round(float(resistance_of_rating(350)), 2)
+    1.02
+    """
+    kelvin = positive("kelvin", kelvin, "Give kelvin above 20 °C, about 100 to 250.")
+    watts = positive("watts", watts, "Give the rating in watts.")
+    return kelvin * (1 + _per_kelvin(metal) * kelvin) / watts
 
 
 @dataclass(frozen=True, eq=False)

@@ -17,6 +17,7 @@ from boxlab.model.warm_coil import (
     coil_power,
     level_lost,
     lost_midband,
+    resistance_of_rating,
     settled,
     settled_alone,
     warmed,
@@ -178,6 +179,16 @@ def test_the_loss_is_finite_at_an_exact_null():
     assert np.isfinite(lost).all()
 
 
+def test_what_is_printed_of_compression_fits_a_coil_that_its_rating_warms_by_100_to_200_k():
+    # from memory: 3 to 6 dB for long at full rating, 0.5 to 1 dB at a tenth of it
+    for kelvin in (100, 150, 200):
+        resistance = resistance_of_rating(350, kelvin)
+        assert settled_alone(350, resistance) == pytest.approx(kelvin)
+        full, tenth = (lost_midband(settled_alone(w, resistance)) for w in (350, 35))
+        assert 2.8 < full < 6
+        assert 0.4 < tenth < 1.1
+
+
 @pytest.mark.parametrize(
     ("call", "said"),
     [
@@ -185,6 +196,7 @@ def test_the_loss_is_finite_at_an_exact_null():
         (lambda: warmed(TEN_INCH_DRIVER, -5), "kelvin must be zero or more"),
         (lambda: lost_midband("hot"), "kelvin"),
         (lambda: settled_alone(100, 0), "K/W"),
+        (lambda: resistance_of_rating(0), "rating in watts"),
         (lambda: CoilHeat(1, 1, 0, 100), "coil_time must be above zero"),
         (lambda: CoilHeat(1, 1, 100, 10), "a coil warms in seconds"),
         (lambda: usual_heat(TEN_INCH_DRIVER, 0), "count"),
