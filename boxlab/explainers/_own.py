@@ -59,6 +59,9 @@ def values(job: Job) -> dict[str, float]:
         found["board", "mm"] = units.to_mm(table["board"])
     for name, size in job.tables.get("cabin", {}).items():
         found[name, "m"] = size
+    for name, unit in (("temperature", "°C"), ("altitude", "m")):
+        if name in job.tables.get("air", {}):
+            found[name, unit] = job.tables["air"][name]
     cable = job.tables.get("cable", {})
     found |= {("length", "m"): cable["length"]} if "length" in cable else {}
     if job.amplifier is not None:
@@ -172,7 +175,7 @@ def _control(control, told, picks):
     if all(isinstance(each, int) for each in (control.low, control.start, control.step)):
         value = round(value)
     value = float(f"{value:.4g}")
-    low, high = min(control.low, value / 2), max(control.high, 2 * value)
+    low, high = min(control.low, value / 2, value), max(control.high, 2 * value)
     return replace(control, start=value, low=low, high=high)
 
 

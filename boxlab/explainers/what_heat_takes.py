@@ -8,7 +8,7 @@ from types import MappingProxyType
 import numpy as np
 
 from boxlab.base import cautions
-from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
+from boxlab.draw.scene import Choice, Explainer, Line, Mark, Plot, Scene, Slider
 from boxlab.explainers import _heat_words as words
 from boxlab.explainers import _music as music
 from boxlab.explainers import _shared as shared
