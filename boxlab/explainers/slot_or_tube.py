@@ -188,7 +188,6 @@ def _loss_plot(loss, fb):
 
 
 def _ringing_plot(driver, box, drive, rings, fb):
-    names = {"port": "port rings", "box": "box rings"}
     return Plot(
         "Where port and box ring by themselves",
         "frequency, Hz",
@@ -198,7 +197,7 @@ def _ringing_plot(driver, box, drive, rings, fb):
         (Line(WIDE, solve(driver, box, WIDE, drive).spl, "sum", "level at 1 m", "ported"),),
         # the higher first: its label goes to its right, and the lower one's then to its left
         tuple(
-            Mark(at, f"{names[part]}, {at:.0f} Hz", "limit")
+            Mark(at, f"{part}, {at:.0f} Hz", "limit")
             for part, at in sorted(rings.items(), key=lambda item: -item[1])
         ),
     )
@@ -213,10 +212,10 @@ EXPLAINERS = (
             Slider("fb", "Tuning", 28, 60, 38, 0.5, "Hz"),
             Choice("shape", "Kind of port", KINDS, "slot on a wall"),
             Slider(
-                "diameter", "As large as a tube of", 50, 160, 90, 1, "mm",
+                "diameter", "As large as a tube of", 50, 160, 90, 0.5, "mm",
                 imperial=shared.inches_text, help="Inside. All kinds here have its area.",
             ),
-            Slider("slot", "Slot, inside height", 15, 80, 30, 1, "mm", imperial=shared.inches_text),
+            Slider("slot", "Height of a slot", 15, 80, 30, 0.5, "mm", imperial=shared.inches_text),
             Slider("drive", "Drive", 2, 40, 20, 1, "V"),
             Slider(
                 "flare", "Flare, radius", 5, 40, 20, 1, "mm", imperial=shared.inches_text, more=True

@@ -73,7 +73,7 @@ def step_end(height, room, thick=False):
 def corner_cut(height):
     """What a sharp corner of 90° takes off the length along the centre line of a slot, m.
 
-    Formula: cut = 0.4413·height
+    Formula: cut = 0.44127·height
 
     Air cuts the corner: the square at it, whose centre line is one height long, counts as 0.5587
     of that: 1 − 2·ln(2)/π (conformal mapping; derived). Rounding it inside and outside brings the

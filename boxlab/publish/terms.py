@@ -17,7 +17,8 @@ from boxlab.model.enclosure import PortedBox, RadiatorBox
 from boxlab.model.limits import max_output
 from boxlab.model.passband import passband
 from boxlab.model.response import solve
-from boxlab.model.validity import PORT_SPEED
+from boxlab.model.validity import PORT_SPEED, resonances
+from boxlab.model.warm_coil import lost_midband
 
 FB = 36.0  # Hz, tuning of the example
 
@@ -132,6 +133,12 @@ TERMS = {
              _driver("bl"), "model.driver.Driver"),
         Term("re", "Re, Le", "The coil's resistance to direct current (the value here) and its "
              "inductance.", "Ω", "", _driver("re"), "model.driver.Driver"),
+        Term("warm-coil", "warm coil, power compression", "A coil that is hot has more ohms, draws "
+             "less and is less loud at the same volts. The value is the most that 100 K cost.",
+             "dB", "", lambda: lost_midband(100.0), "model.warm_coil.lost_midband"),
+        Term("thermal-resistance", "thermal resistance", "How many kelvin a watt of heat makes, "
+             "from coil to magnet and from magnet to air, in K/W. It is hardly ever printed, so "
+             "a range is assumed.", place="model.coil_heat.CoilHeat"),
         Term("efficiency", "η₀, reference efficiency", "The share of the electrical power that "
              "becomes sound, well above resonance. Under one percent is usual for such drivers; "
              "the rest warms the coil.", "%", "",
@@ -171,6 +178,18 @@ TERMS = {
              "value is that of the 3 in port.", "Hz", "",
              lambda: gear()[2].port.first_pipe_resonance(),
              "model.vents.Port.first_pipe_resonance"),
+        Term("end-correction", "end correction", "Air that moves along outside the ends of a port, "
+             "as a length of port. A flange or a wall beside an end adds to it. The value is that "
+             "of the 3 in port.", "cm", "in", lambda: gear()[2].port.end_correction,
+             "model.vents.end_correction_of"),
+        Term("centre-line", "centre line", "The middle of a folded port, along which its length "
+             "counts. At a sharp corner the air takes a shorter way.",
+             place="model.port_fitting.centre_line"),
+        Term("flare", "flare", "A port's end that widens. It keeps the air from tearing off, and "
+             "acts as less length than it has.", place="model.ports_built.Flare"),
+        Term("standing-wave", "standing wave", "Where half a wave fits along the longest inside "
+             "edge, and the box rings. The value is for 14 L of usual shape.", "Hz", "",
+             lambda: resonances(gear()[1])[0].frequency, "model.validity.resonances"),
         Term("f3", "f3, corner", "The frequency above which the level stays within 3 dB of what "
              "it is higher up. The value is that of the radiator box here.", "Hz", "",
              lambda: passband(gear()[0], gear()[1]).f3, "model.passband.passband"),
