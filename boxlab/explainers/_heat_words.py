@@ -17,6 +17,7 @@ def span(values, places):
 
 
 def readout(f, driver, heat, text, rating, load, frequency):
+    """Sentences, most important first."""
     low, high = heat.low, heat.high
     return (
         f"{text} (Typical: {f['celsius'][1]:.0f} °C, {f['most'][1]:.1f} dB.)",
@@ -56,6 +57,7 @@ def _moment(seconds):
 
 
 def numbers(f, driver, frequency):
+    """Rows of the table."""
     low, high = (1.8 * (each(f["celsius"])) + 32 for each in (np.min, np.max))
     return (
         Number("coil, after hours", f"{span(f['celsius'], 0)} °C", f"{low:.0f} to {high:.0f} °F"),
@@ -69,6 +71,7 @@ def numbers(f, driver, frequency):
 
 
 def warnings(kelvin):
+    """Whether the coil would fail before it came to rest; kelvin of the three cases."""
     if np.max(kelvin) <= GLUE:
         return ()
     sure = "Under every assumption" if np.min(kelvin) > GLUE else "Under the hottest assumption"

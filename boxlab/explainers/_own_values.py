@@ -93,6 +93,7 @@ def _port_shape(table):
 
 
 def or_none(job, name):
+    """What the job has under that name, or None where it does not say enough."""
     try:
         return getattr(job, name)
     except ValueError:
