@@ -19,7 +19,7 @@ from boxlab.model.response import solve
 # Resistance rise per kelvin from 20 °C (copper as in IEC 60028; both from memory).
 PER_KELVIN = {"copper": 0.00393, "aluminium": 0.00403}
 HOTTEST = 300.0  # K above 20 °C; the glue of no coil is made for more (from memory)
-_STEPS = 44  # halvings of some hundred kelvins: to 1e-10 K
+_STEPS = 12  # of false position: the power is nearly a straight line over the kelvins
 _GRID = 65  # temperatures at which the power is worked out for `warming`
 
 
@@ -185,11 +185,19 @@ def settled(driver, box, heat, frequency, voltage, share=None, metal="copper", *
     cold = np.square(not_negative("voltage", voltage, "Give volts rms.")) / driver.re
     shape = np.broadcast_shapes(np.shape(power(np.zeros(np.shape(heat.total)))), np.shape(cold))
     low, high = np.zeros(shape), np.broadcast_to(settled_alone(cold, heat.total, metal), shape)
-    for _ in range(_STEPS):
-        middle = (low + high) / 2
-        above = heat.total * power(middle[()]) > middle
+    over, under = (heat.total * power(each[()]) - each for each in (low, high))
+    side = np.zeros(shape)
+    for _ in range(_STEPS):  # false position, the end that stays twice counting half (Illinois)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            middle = (high * over - low * under) / (over - under)
+        middle = np.where(over > under, middle, low)
+        found = heat.total * power(middle[()]) - middle
+        above = found > 0
+        under = np.where(above & (side > 0), under / 2, np.where(above, under, found))
+        over = np.where(~above & (side < 0), over / 2, np.where(above, found, over))
         low, high = np.where(above, middle, low), np.where(above, high, middle)
-    kelvin = ((low + high) / 2)[()]
+        side = np.where(above, 1, -1)
+    kelvin = middle[()]
     watts = power(kelvin)
     return WarmCoil(kelvin, heat.magnet * watts, watts, driver.re * (1 + alpha * kelvin))
 
