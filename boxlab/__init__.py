@@ -26,6 +26,11 @@ _ROOMS = {
     "model.power_stage": "Supply PowerStage",
     "model.passband": "passband",
     "model.several": "together",
+    "model.coil_heat": "CoilHeat usual_heat",
+    "model.warm_coil": "warmed level_lost",
+    "model.ports_built": "Slot Flare",
+    "model.port_fitting": "length_for",
+    "model.port_loss": "lost_in_port",
     "model.completion": "complete_driver complete_radiator",
     "measure": """
         read_sweep Sweep find_tuning fit_driver fit_box radiator_from_tunings mass_to_add in_washers

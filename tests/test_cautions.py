@@ -32,6 +32,7 @@ PLACES = {
     "builds_for_the_gap": ("workshop", "loose box"),
     "brace_and_fill": ("workshop",),
     "meter_on_music": ("live output",),
+    "what_heat_takes": ("hot coil", "hot wiring", "loud"),
 }
 # on the hand-over sheet; tests/test_sheet.py looks for them
 SHEET = (
@@ -58,7 +59,7 @@ def shown(item):
     """Every form in which somebody may meet an answer, by what it is called."""
     scene, state = item(), item.start
     return {
-        "panel": readout_html(scene, (), ""),
+        "panel": readout_html(scene, ""),
         "command line": "\n".join(question_index.facts(item, state, scene)),
         "Markdown": share_text.paragraph(item, state, scene, "markdown"),
         "BBCode": share_text.paragraph(item, state, scene, "bbcode"),

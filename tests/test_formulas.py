@@ -12,14 +12,17 @@ from boxlab.car.cable import Cable, awg_area, supply_current
 from boxlab.design import swept_volume
 from boxlab.gear.scenario import TEN_INCH_DRIVER as DRIVER
 from boxlab.gear.scenario import TEN_INCH_RADIATOR as RADIATOR
-from boxlab.model.air import Air
+from boxlab.model.air import Air, standard_pressure
 from boxlab.model.enclosure import PortedBox, RadiatorBox
 from boxlab.model.filters import HighPass, Peak
 from boxlab.model.motion import phase_at_tuning
 from boxlab.model.passband import passband
+from boxlab.model.port_ends import cone_length, corner_cut
+from boxlab.model.port_loss import port_q
 from boxlab.model.power_stage import PowerStage, Supply
 from boxlab.model.response import solve
 from boxlab.model.vents import end_correction_of
+from boxlab.model.warm_coil import lost_midband, settled_alone
 from boxlab.publish import formulas
 from boxlab.sound import hearing
 
@@ -82,6 +85,18 @@ CASES = {
     "model.driver.Driver.vas": (DRIVER.vas(AIR), D),
     "model.driver.Driver.vd": (DRIVER.vd, D),
     "model.driver.Driver.reference_efficiency": (DRIVER.reference_efficiency(AIR), D),
+    "model.warm_coil.lost_midband": (lost_midband(130), {"α": 0.00393, "ΔT": 130}),
+    "model.warm_coil.settled_alone": (
+        settled_alone(90, 1.7),
+        {"α": 0.00393, "R_th": 1.7, "P0": 90},
+    ),
+    "model.port_ends.corner_cut": (corner_cut(0.035), {"height": 0.035}),
+    "model.port_ends.cone_length": (
+        cone_length(0.08, 0.13, 0.06),
+        {"run": 0.06, "d": 0.08, "d_mouth": 0.13},
+    ),
+    "model.port_loss.port_q": (port_q(PORTED.port, 38, 14, 1.2), PORT | {"K": 1.2, "u": 14}),
+    "model.air.standard_pressure": (standard_pressure(1800.0), {"height": 1800}),
     "model.vents.end_correction_of": (end_correction_of(cm2(40)), PORT),
     "model.enclosure.PortedBox.tuned": (PORTED.port.length, PORT),
     "model.vents.Port.first_pipe_resonance": (PORTED.port.first_pipe_resonance(AIR), PORT),

@@ -20,7 +20,8 @@ ANCHORS = {
     "sealed", "port", "radiator", "fb", "fp", "ql", "f3", "spl", "half-space", "impedance",
     "excursion", "air-speed", "vent-phase", "group-delay", "limit", "rms", "crest", "awg",
     "cabin-gain", "dba", "stop", "vap", "needed-ratio", "qr", "pipe", "peaks", "sag", "small-k",
-    "footing", "weakest-note", "front", "clipping", "first-mode", "dose",
+    "footing", "weakest-note", "front", "clipping", "first-mode", "dose", "warm-coil",
+    "thermal-resistance", "end-correction", "centre-line", "flare", "standing-wave",
 }  # fmt: skip
 
 

@@ -5,13 +5,14 @@ import pytest
 from scipy.signal import lsim
 
 from boxlab.base.checks import UnitWarning
-from boxlab.car.metering import metered, warmed
+from boxlab.car.metering import metered
 from boxlab.car.wiring import at_load
 from boxlab.gear.scenario import TEN_INCH_DRIVER
 from boxlab.model.air import Air
 from boxlab.model.driver import Driver
 from boxlab.model.enclosure import SealedBox
 from boxlab.model.response import solve
+from boxlab.model.warm_coil import warmed
 from boxlab.sound import programme
 
 BOX, RATE = SealedBox(0.014), programme.RATE

@@ -51,6 +51,15 @@ CAUTIONS = MappingProxyType(
             "Take out the fuse before you undo a lead, and never connect a meter for small "
             "signals to a live amplifier."
         ),
+        "hot coil": (
+            "Smell or smoke from a driver: switch off, let it cool, and find out why before you "
+            "play on. Coil, magnet and amplifier can stay hot enough to burn skin long after the "
+            "music has ended."
+        ),
+        "hot wiring": (
+            "Wire, terminals or joints that get warm can set carpet and trim alight: switch off, "
+            "and mend the joint, the cable or the fuse before you play on."
+        ),
     }
 )
 

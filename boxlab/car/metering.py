@@ -1,19 +1,17 @@
 """What a wattmeter reads on music: volts times amperes, averaged over the meter's own window.
 
 The signal loops, so its Fourier lines and the box's impedance give the current exactly. The coil
-stays as warm as the driver says; `warmed` gives one that is hotter.
+stays as warm as the driver says; `model.warm_coil.warmed` gives one that is hotter.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
-from boxlab.base.checks import not_negative, number, positive, suspect
+from boxlab.base.checks import not_negative, number, positive
 from boxlab.model.response import solve
-
-PER_KELVIN = 0.00393  # resistance rise of copper per kelvin from 20 °C (IEC 60028, from memory)
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,16 +43,6 @@ class Reading:
     def apparent(self):
         """Rms volts times rms amperes, W: what two separate meters suggest."""
         return float(np.sqrt(np.mean(self.volts**2) * np.mean(self.amperes**2)))
-
-
-def warmed(driver, kelvin):
-    """The driver with its copper `kelvin` above 20 °C: Re · (1 + 0.00393·kelvin).
-
-    A coil on a loud evening can be 100 K above; the magnet's own loss is left out.
-    """
-    hint = "Give kelvin above 20 °C; no coil lasts above about 250."
-    suspect("kelvin", not_negative("kelvin", kelvin), 0, 300, hint)
-    return replace(driver, re=driver.re * (1 + PER_KELVIN * kelvin))
 
 
 def admittance(driver, box, frequency, air=None):

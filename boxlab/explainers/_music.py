@@ -8,13 +8,14 @@ import numpy as np
 
 from boxlab.base.units import disc_area, mm
 from boxlab.car import power
-from boxlab.car.metering import admittance, metered, warmed
+from boxlab.car.metering import admittance, metered
 from boxlab.car.wiring import at_load
 from boxlab.draw.scene import Choice, Slider
 from boxlab.gear import shelf
 from boxlab.gear.scenario import USUAL_QL
 from boxlab.gear.shelf import CLASS_VOLUMES, DRIVERS, RADIATORS, lasting
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
+from boxlab.model.warm_coil import warmed
 from boxlab.sound import programme
 
 BUILDS = ("radiator", "ported", "sealed")

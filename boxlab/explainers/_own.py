@@ -10,10 +10,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from boxlab.base import units
 from boxlab.draw.scene import Choice, Explainer, Number, Plot, Scene, Slider
-from boxlab.explainers import _own_chain
-from boxlab.explainers._music import nominal, rated
+from boxlab.explainers._own_values import choices, values
 from boxlab.gear import shelf
 from boxlab.gear.job import Job
 from boxlab.gear.scenario import DRIVERS
@@ -24,77 +22,6 @@ _NESTED = re.compile(
     rf"|(?:[\d.−-]+ to [\d.−-]+{_SPAN}[\d.]+))"
 )
 _FIGURE = re.compile(r"(?<![\w.])[−-]?\d+(?:\.\d+)?(?![\w.]*\d)")
-
-
-def values(job: Job) -> dict[str, float]:
-    """Starting values that a job gives to sliders, by the slider's name and unit."""
-    found: dict[tuple[str, str], float] = {}
-    box, gap = _or_none(job, "box"), _or_none(job, "gap")
-    if box is not None:
-        found["volume", "L"] = units.to_litres(box.volume)
-        if np.isfinite(box.tuning()):
-            found["fb", "Hz"] = float(box.tuning())
-            found["ql", ""] = float(box.ql)
-    if gap is not None:
-        sizes = (gap.width, gap.height, gap.depth_bottom, gap.depth_top)
-        for name, size in zip(("width", "height", "bottom", "top"), sizes, strict=True):
-            if size is not None:
-                found[name, "mm"] = units.to_mm(size)
-    radiator = _or_none(job, "radiator") if job.radiators else None
-    if radiator is not None:
-        found["softness", "mm/N"] = units.to_mm_per_newton(radiator.cms)
-        found["weights", "g"] = units.to_grams(radiator.added_mass)
-        found["friction", "N s/m"] = float(radiator.rms)
-        if np.isfinite(radiator.xmax):
-            found["travel", "mm"] = units.to_mm(radiator.xmax)
-    driver = _or_none(job, "driver")
-    if driver is not None:
-        found["le", "mH"] = units.to_mh(driver.le)
-        if np.isfinite(driver.pe):
-            found["pe", "W"] = float(driver.pe)
-    table = job.tables.get("box", {})
-    for name in ("port", "diameter"):
-        if "port_diameter" in table:
-            found[name, "mm"] = units.to_mm(table["port_diameter"])
-    if "board" in table:
-        found["board", "mm"] = units.to_mm(table["board"])
-    for name, size in job.tables.get("cabin", {}).items():
-        found[name, "m"] = size
-    cable = job.tables.get("cable", {})
-    found |= {("length", "m"): cable["length"]} if "length" in cable else {}
-    if job.amplifier is not None:
-        whole = _or_none(job, "system")
-        power = rated(job, None if whole is None else nominal(whole))
-        for name in ("amplifier", "power", "rating"):
-            found[name, "W"] = power
-        ratings = job.amplifier.ratings
-        found["at_least", "W"] = ratings[min(ratings)]
-        found |= {("at_four", "W"): job.amplifier.power(4.0)} if min(ratings) <= 4 else {}
-    found["drivers", ""] = float(job.count)
-    return found | _own_chain.values(job)
-
-
-def choices(job: Job) -> dict[str, str]:
-    """Options that a job gives to choices, by the choice's name."""
-    found = {}
-    if job.radiators:
-        words = {1: "one", 2: "two", 4: "four"}
-        found["count"] = words.get(job.radiators, "")
-    kind = job.tables.get("box", {}).get("kind", "")
-    found["build"] = kind
-    found["coils"] = {1: "one", 2: "two"}.get(job.tables.get("driver", {}).get("coils"), "")
-    driver = _or_none(job, "system")
-    found["load"] = "" if driver is None else f"{nominal(driver):g} Ω"
-    if job.amplifier is not None:
-        found["least"] = f"{min(job.amplifier.ratings):g} Ω"
-    return found | _own_chain.choices(job)
-
-
-def _or_none(job, name):
-    try:
-        return getattr(job, name)
-    except ValueError:
-        return None
 
 
 def with_job(item: Explainer, job: Job) -> Explainer:

@@ -14,10 +14,11 @@ from functools import cached_property
 from pathlib import Path
 from types import MappingProxyType
 
-from boxlab.base.units import disc_area
 from boxlab.car.joinery import Gap
 from boxlab.gear.job_chain import Electric
 from boxlab.gear.job_keys import KINDS, JobError, parse
+from boxlab.gear.job_parts import air_of, ported_box
+from boxlab.model.air import Air
 from boxlab.model.completion import (
     DRIVER_FIGURES,
     RADIATOR_FIGURES,
@@ -30,7 +31,6 @@ from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
 from boxlab.model.radiator import Radiator
 from boxlab.model.relations import Known, corners
 from boxlab.model.several import together
-from boxlab.model.vents import Port
 
 USUAL_QL = Known(
     7.0, "assumed", 5.0, 10.0,
@@ -184,25 +184,17 @@ class Job(Electric):
                 return RadiatorBox(
                     volume.value, self.radiator, count=self.radiators, ql=self.ql.value
                 )
-            return self._ported(volume.value, table)
+            fb = self._box_known("fb")
+            return ported_box(volume.value, table, fb and fb.value, self.ql.value)
         except JobError:
             raise
         except ValueError as error:
             raise JobError(f"box: {error}") from None
 
-    def _ported(self, volume, table):
-        area = table.get("port_area")
-        if area is None and "port_diameter" in table:
-            area = disc_area(table["port_diameter"])
-        if area is None:
-            raise JobError("The port is missing: write port_diameter or port_area under [box].")
-        count, ql = table.get("ports", 1), self.ql.value
-        if "port_length" in table:
-            return PortedBox(volume, Port(area, table["port_length"]), count=count, ql=ql)
-        fb = self._box_known("fb")
-        if fb is None:
-            raise JobError("How long the port is, is missing: write port_length, or fb if known.")
-        return PortedBox.tuned(volume, fb.value, area, count=count, ql=ql)
+    @cached_property
+    def air(self) -> Air:
+        """The air that the job is asked about; its box is tuned in that of 20 °C at sea level."""
+        return air_of(self._table("air"))
 
     @cached_property
     def gap(self) -> Gap | None:
@@ -228,7 +220,9 @@ class Job(Electric):
             out |= {f"{section}.{name}": known for name, known in data.known.items()}
             for name, value in self._table(section).items():
                 out.setdefault(f"{section}.{name}", Known(value, "given"))
-        for section in ("box", "amplifier", "supply", "filters", "gap", "cabin", "cable"):
+        for section in (
+            "box", "amplifier", "supply", "filters", "gap", "cabin", "cable", "air",
+        ):  # fmt: skip
             for name, value in self._table(section).items():
                 if name != "ratings":
                     out[f"{section}.{name}"] = (
@@ -251,7 +245,7 @@ class Job(Electric):
     def problems(self) -> tuple[str, ...]:
         """What stops the driver, the radiator or the box from being used, in sentences."""
         found = []
-        wanted = ("driver", "radiator", "box", "amplifier", "supply", "filters", "gap")
+        wanted = ("driver", "radiator", "box", "amplifier", "supply", "filters", "gap", "air")
         for name in [n for n in wanted if n in self.tables] or ["driver"]:
             try:
                 getattr(self, "chain" if name == "filters" else name)

@@ -53,6 +53,15 @@ name = "{name}"
 # ql = "7"
 # port_diameter = "75 mm" # for a ported box, with port_length or fb
 # port_length = "250 mm"
+# port_kind = "slot"      # round, slot or flare; its length is that of its centre line
+# slot_width = "300 mm"   # inside, and slot_height
+# slot_height = "30 mm"
+# port_walls = 1          # walls of the box that the slot's inner end lies on: 1, 2 or 3
+# port_flare = "20 mm"    # radius of the ends of a flared tube, with port_diameter
+
+# [air]                   # for what cold and height do; else 20 °C at sea level
+# temperature = "-10 °C"
+# altitude = "1500 m"
 
 # [amplifier]
 # "4 ohm" = "300 W"

@@ -36,7 +36,9 @@ KEYS: Mapping[str, Mapping[str, str]] = MappingProxyType(
         "box": {
             "kind": "text", "volume": "volume", "ql": "number", "fb": "frequency",
             "ports": "count", "port_diameter": "length", "port_area": "area",
-            "port_length": "length", "board": "length", "weight": "mass",
+            "port_length": "length", "port_kind": "text", "slot_width": "length",
+            "slot_height": "length", "port_walls": "count", "port_flare": "length",
+            "board": "length", "weight": "mass",
         },
         "amplifier": {
             "name": "text", "voltage": "voltage", "minimum": "resistance", "rail": "voltage",
@@ -54,6 +56,7 @@ KEYS: Mapping[str, Mapping[str, str]] = MappingProxyType(
             "width": "length", "height": "length", "depth_bottom": "length",
             "depth_top": "length",
         },
+        "air": {"temperature": "temperature", "altitude": "length"},
         "cabin": {"length": "length", "width": "length", "height": "length"},
         "cable": {"length": "length", "supply": "voltage"},
         "measurement": {
@@ -63,18 +66,21 @@ KEYS: Mapping[str, Mapping[str, str]] = MappingProxyType(
     }
 )  # fmt: skip
 KINDS = ("sealed", "ported", "radiator")
+PORT_KINDS = ("round", "slot", "flare")
 WHAT = (
     "free air", "added mass", "closed test box", "as found", "radiators blocked", "after",
 )  # fmt: skip
 _CHOICES = {
-    ("box", "kind"): KINDS, ("driver", "wiring"): WIRINGS, ("measurement", "what"): WHAT,
-    ("amplifier", "regulated"): ("yes", "no"),
+    ("box", "kind"): KINDS, ("box", "port_kind"): PORT_KINDS, ("driver", "wiring"): WIRINGS,
+    ("measurement", "what"): WHAT, ("amplifier", "regulated"): ("yes", "no"),
 }  # fmt: skip
+_ZERO_TOO = {"added_mass", "altitude"}
 _EXAMPLES = {
     "frequency": "31 Hz", "volume": "0.77 ft3", "area": "507 cm2", "length": "14 mm",
     "mass": "230 g", "resistance": "3.64 ohm", "compliance": "0.151 mm/N", "power": "500 W",
     "force factor": "15 T m", "inductance": "1.2 mH", "voltage": "12 V",
     "mechanical resistance": "4.5 N s/m", "current": "30 A", "level": "6 dB",
+    "temperature": "-5 °C",
 }  # fmt: skip
 
 
@@ -122,8 +128,9 @@ def quantity(where: str, text: object, kind: str):
             f'"{_EXAMPLES.get(kind, "1")}".'
         )
     else:
-        value = got.value * got.unit.size
-    if not value > 0 and not where.endswith("added_mass") and kind != "level":
+        value = got.unit.into_si(got.value)
+    free = kind in ("temperature", "level") or where.rpartition(".")[2] in _ZERO_TOO
+    if not value > 0 and not free:
         raise JobError(f"{where} = {text!r}: it has to be above zero.")
     return value
 

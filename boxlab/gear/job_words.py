@@ -27,6 +27,8 @@ def shown(name: str, value: object) -> str:
     kind = KEYS.get(section, {}).get(key, "power" if section == "amplifier" else "number")
     if isinstance(value, list):
         return ", ".join(shown(name, each) for each in value)
+    if key == "altitude":
+        return f"{digits(float(value))} m"
     if key == "size":
         return f"{digits(value)} in"
     if kind in ("number", "count", "text"):

@@ -4,6 +4,9 @@ Density is that of moist air by the CIPM-2007 formula (Picard, Davis, Gläser an
 45 (2008) 149), with the carbon dioxide of its reference air, 400 ppm. The speed of sound is
 ISO 9613-1's 343.2 √(T / 293.15 K), times a small ideal-gas correction for the moisture, so that dry
 air follows the standard exactly. Published formulae for c at 20 °C spread over 343.2 to 344.0 m/s.
+
+What height does to the pressure is that of the standard atmosphere (ISO 2533, the same as the US
+Standard Atmosphere 1976; formula and constants from memory).
 """
 
 from __future__ import annotations
@@ -15,6 +18,12 @@ import numpy as np
 
 from boxlab.base.checks import Record, number, positive, same_shape, suspect
 from boxlab.base.units import celsius_offset
+
+# The standard atmosphere up to 11 km: pressure (Pa) and temperature (K) at sea level, kelvin lost
+# with each metre, and g·M/(R·lapse) with its own M and R (ISO 2533, from memory).
+SEA_LEVEL, _WARM, _LAPSE, _POWER = 101325.0, 288.15, 0.0065, 5.25588
+_LOWEST, _HIGHEST, _ROADS = -500.0, 11000.0, 6000.0  # m
+_HEIGHT_HINT = "Height is in metres above the sea: use boxlab.feet(5000) for 5000 ft."
 
 # Molar masses of dry air and water, kg/mol, and the gas constant as CIPM-2007 uses it.
 _DRY, _WATER, _GAS = 28.96546e-3, 18.01528e-3, 8.314472
@@ -61,6 +70,42 @@ class Air(Record):
             "It is in degrees Celsius: from Fahrenheit take (F − 32)/1.8, so 68 °F is 20.",
         )  # fmt: skip
         suspect("pressure", self.pressure, 3e4, 1.2e5, "Sea level is about 101325 Pa (1013 hPa).")
+
+    @classmethod
+    def at_altitude(cls, metres, temperature=None, humidity=0.0):
+        """Air at a height above the sea: the standard atmosphere's pressure there.
+
+        Parameters
+        ----------
+        metres : height above the sea, m, −500 to 11 000; a number or one for each design. It is
+            taken as the standard's geopotential height, which differs by less than 0.1 % from
+            the map's where there are roads.
+        temperature : °C; left out, the standard's own at that height, 15 °C − 6.5 °C/km
+        humidity : 0 to 1
+
+        The weather moves the pressure by some 3 % either way of this, more in a storm (from
+        memory).
+
+        >>> air = Air.at_altitude(2000, temperature=20)
+        >>> round(air.pressure), round(air.density, 3), round(air.speed_of_sound, 1)
+        (79495, 0.945, 343.2)
+
+        Raises
+        ------
+        ValueError
+            For a height outside −500 to 11 000 m.
+
+        Warns
+        -----
+        UnitWarning
+            For a height above 6000 m, where no road leads: most often feet given as metres.
+        """
+        metres = number("altitude", metres, hint=_HEIGHT_HINT)
+        pressure = standard_pressure(metres)
+        suspect("altitude", metres, _LOWEST, _ROADS, _HEIGHT_HINT)
+        if temperature is None:
+            temperature = _WARM - celsius_offset - _LAPSE * metres
+        return cls(temperature, pressure, humidity)
 
     @property
     def _kelvin(self):
@@ -112,6 +157,27 @@ class Air(Record):
         Formula: K = ρ·c²
         """
         return self.density * self.speed_of_sound**2
+
+
+def standard_pressure(metres):
+    """Pressure of the standard atmosphere at a height in metres, Pa (ISO 2533, from memory).
+
+    Formula: p_air = 101325·(1 − 0.0065·height/288.15)^5.25588
+
+    Raises
+    ------
+    ValueError
+        For a height outside −500 to 11 000 m, where the formula ends.
+    """
+    metres = number("altitude", metres, hint=_HEIGHT_HINT)
+    wrong = (np.asarray(metres) < _LOWEST) | (np.asarray(metres) > _HIGHEST)
+    if wrong.any():
+        first = np.ravel(metres)[int(np.argmax(wrong))]
+        raise ValueError(
+            f"altitude = {first:g} m is outside −500 to 11 000 m, where the standard atmosphere's "
+            f"lowest layer holds. {_HEIGHT_HINT}"
+        )
+    return _plain(SEA_LEVEL * (1 - _LAPSE * metres / _WARM) ** _POWER)
 
 
 def _plain(value):

@@ -11,9 +11,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from boxlab.base.checks import positive
 from boxlab.base.units import inside_edges
 from boxlab.model.air import Air
 from boxlab.model.vents import PORT_SPEED
+
+_EDGE = "The longest inside edge is in metres: use boxlab.cm(35)."
 
 
 @dataclass(frozen=True)
@@ -36,25 +39,32 @@ def bounds(driver, box, air=None):
     found = [
         Bound("cone", float(c / (2 * np.pi * radius)), "ka = 1: the cone begins to beam"),
     ]
-    if box is not None:
-        edge = inside_edges(box.volume)[0]
-        found.append(
-            Bound(
-                "box",
-                float(c / (8 * edge)),
-                f"a quarter of the first standing wave along {100 * edge:.0f} cm: the box air is "
-                "already about a fifth softer than one simple spring",
-            )
-        )
+    why = {
+        "box": "a quarter of {}: the box air is already about a fifth softer than one simple "
+        "spring",
+        "port": "a quarter of {}: its air no longer moves as one mass",
+    }
+    for ring in () if box is None else resonances(box, air):
+        words = why[ring.part].format(ring.because)
+        found.append(Bound(ring.part, ring.frequency / 4, words))
+    return tuple(sorted(found, key=lambda bound: bound.frequency))
+
+
+def resonances(box, air=None, edge=None):
+    """Where the box air and the port ring by themselves, Hz: marks to draw into a curve.
+
+    A tuple of `Bound`, lowest first: "box", its first standing wave, half a wave along its longest
+    inside edge (m; left out, that of 8 : 6 : 5), and "port", the first half wave of the pipe, where
+    there is one. The model has neither. For a single design.
+    """
+    air = Air() if air is None else air
+    edge = float(inside_edges(box.volume)[0] if edge is None else positive("edge", edge, _EDGE))
+    wave = f"the first standing wave along {100 * edge:.0f} cm"
+    found = [Bound("box", float(air.speed_of_sound / (2 * edge)), wave)]
     port = getattr(box, "port", None)
     if port is not None:
-        found.append(
-            Bound(
-                "port",
-                float(port.first_pipe_resonance(air) / 4),
-                "a quarter of the port's first pipe resonance: its air no longer moves as one mass",
-            )
-        )
+        pipe = float(port.first_pipe_resonance(air))
+        found.append(Bound("port", pipe, "the port's first pipe resonance"))
     return tuple(sorted(found, key=lambda bound: bound.frequency))
 
 

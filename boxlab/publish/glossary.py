@@ -8,8 +8,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from boxlab.publish.glossary_entry import FB, Term, gear, text
 from boxlab.publish.notebooks import LESSONS
-from boxlab.publish.terms import FB, TERMS, Term, gear, text
+from boxlab.publish.terms import TERMS
 
 __all__ = ["FB", "TERMS", "Term", "gear", "page", "write"]
 

@@ -2,136 +2,58 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
-from functools import cache
-
 import numpy as np
 
-from boxlab.base.quantities import digits, find_unit
-from boxlab.base.units import disc_area, inches, litres
-from boxlab.design.radiator_need import needed_ratio
-from boxlab.gear import scenario
 from boxlab.model.air import Air
-from boxlab.model.enclosure import PortedBox, RadiatorBox
-from boxlab.model.limits import max_output
 from boxlab.model.passband import passband
 from boxlab.model.response import solve
-from boxlab.model.validity import PORT_SPEED
-
-FB = 36.0  # Hz, tuning of the example
-
-
-@dataclass(frozen=True)
-class Term:
-    """A term of the trade.
-
-    Parameters
-    ----------
-    anchor : str
-        What a link to it ends in. It never changes.
-    name, meaning : str
-        As printed, in Markdown.
-    unit, inch : str
-        Its units, metric and inch; "" where it has none, or both systems use the same.
-    value : callable, optional
-        The demo gear's value in SI. A level stays in dB.
-    place : str
-        Where the library has it, such as "model.driver.Driver.fs".
-    """
-
-    anchor: str
-    name: str
-    meaning: str
-    unit: str = ""
-    inch: str = ""
-    value: Callable[[], float] | None = None
-    place: str = ""
-
-    @property
-    def example(self) -> str:
-        """The value in both unit systems, or ""."""
-        if self.value is None:
-            return ""
-        value = float(self.value())
-        other = f" ({text(value, self.inch)})" if self.inch else ""
-        return text(value, self.unit) + other
-
-
-def text(value: float, symbol: str) -> str:
-    """A value in SI as text with three digits in the unit `symbol`."""
-    shown = float(f"{value / find_unit(symbol).size:.3g}")
-    space = "" if symbol == "°" else " "
-    return f"{digits(shown)}{space}{symbol}".rstrip().replace("-", "−")
-
-
-@cache
-def gear():
-    """The example: ten-inch demo driver, its radiator box of 14 L, its port box."""
-    driver, volume = scenario.TEN_INCH_DRIVER, litres(14)
-    radiator = RadiatorBox.tuned(volume, FB, scenario.TEN_INCH_RADIATOR, ql=scenario.USUAL_QL)
-    ported = PortedBox.tuned(volume, FB, disc_area(inches(3)), ql=scenario.USUAL_QL, max_length=3)
-    return driver, radiator, ported
-
-
-def _driver(name):
-    return lambda: getattr(gear()[0], name)
-
-
-def _radiator(name):
-    return lambda: getattr(gear()[1].radiator, name)
-
-
-def _solved(name, frequency=FB):
-    return lambda: getattr(solve(gear()[0], gear()[1], np.array([frequency])), name)[0]
-
-
-def _loudest():
-    rating = 300.0  # W into the coil's resistance
-    return max_output(gear()[0], gear()[1], np.array([FB]), power=rating, load=gear()[0].re).spl[0]
-
-
-def _needed():
-    return float(needed_ratio(gear()[0], gear()[1]).ratio)
-
-
-def _friction():
-    box = gear()[1]
-    flow = box.radiator.rms / box.radiator.sd**2  # Pa·s/m³
-    return 1 / (2 * np.pi * FB * box.compliance() * flow)
-
-
-def _lower_peak():
-    f = np.geomspace(10, FB, 2001)
-    return f[abs(solve(gear()[0], gear()[1], f).impedance).argmax()]
-
+from boxlab.model.validity import PORT_SPEED, resonances
+from boxlab.model.warm_coil import lost_midband
+from boxlab.publish.glossary_entry import (
+    FB,
+    Term,
+    friction,
+    gear,
+    loudest,
+    lower_peak,
+    needed,
+    of_driver,
+    of_radiator,
+    solved_at,
+)
 
 TERMS = {
     "The driver": (
         Term("fs", "fs, free-air resonance", "Where the moving part and its suspension swing most "
-             "easily, with no box.", "Hz", "", _driver("fs"), "model.driver.Driver.fs"),
+             "easily, with no box.", "Hz", "", of_driver("fs"), "model.driver.Driver.fs"),
         Term("qts", "Qts, Qes, Qms", "How little the resonance is damped: by the motor (Qes), by "
              "friction (Qms), by both (Qts). High rings, low is held tight. The value is Qts.",
-             "", "", _driver("qts"), "model.driver.Driver.qts"),
+             "", "", of_driver("qts"), "model.driver.Driver.qts"),
         Term("vas", "Vas, equivalent volume", "The volume of air that is as stiff as the "
              "suspension. Large means soft.", "L", "ft³", lambda: gear()[0].vas(Air()),
              "model.driver.Driver.vas"),
         Term("sd", "Sd, piston area", "The area that moves air: the cone and part of its "
-             "surround.", "cm²", "in²", _driver("sd"), "model.driver.Driver"),
+             "surround.", "cm²", "in²", of_driver("sd"), "model.driver.Driver"),
         Term("xmax", "Xmax, linear excursion", "How far the cone may go from rest **one way** "
              "before the motor loses its grip. Peak to peak is twice that.", "mm", "in",
-             _driver("xmax"), "model.driver.Driver"),
+             of_driver("xmax"), "model.driver.Driver"),
         Term("vd", "Vd, swept volume", "Sd times Xmax: the air the cone can push one way. It "
-             "decides how loud low notes can be.", "L", "in³", _driver("vd"),
+             "decides how loud low notes can be.", "L", "in³", of_driver("vd"),
              "model.driver.Driver.vd"),
         Term("mms", "Mms, moving mass", "Cone, coil, half the suspension, and the air that moves "
-             "along.", "g", "oz", _driver("mms"), "model.driver.Driver"),
+             "along.", "g", "oz", of_driver("mms"), "model.driver.Driver"),
         Term("cms", "Cms, compliance", "How far a newton pushes the suspension. Large means "
-             "soft.", "mm/N", "", _driver("cms"), "model.driver.Driver"),
+             "soft.", "mm/N", "", of_driver("cms"), "model.driver.Driver"),
         Term("bl", "Bl, force factor", "The motor's push for each ampere.", "T m", "",
-             _driver("bl"), "model.driver.Driver"),
+             of_driver("bl"), "model.driver.Driver"),
         Term("re", "Re, Le", "The coil's resistance to direct current (the value here) and its "
-             "inductance.", "Ω", "", _driver("re"), "model.driver.Driver"),
+             "inductance.", "Ω", "", of_driver("re"), "model.driver.Driver"),
+        Term("warm-coil", "warm coil, power compression", "A coil that is hot has more ohms, draws "
+             "less and is less loud at the same volts. The value is the most that 100 K cost.",
+             "dB", "", lambda: lost_midband(100.0), "model.warm_coil.lost_midband"),
+        Term("thermal-resistance", "thermal resistance", "How many kelvin a watt of heat makes, "
+             "from coil to magnet and from magnet to air, in K/W. It is hardly ever printed, so "
+             "a range is assumed.", place="model.coil_heat.CoilHeat"),
         Term("efficiency", "η₀, reference efficiency", "The share of the electrical power that "
              "becomes sound, well above resonance. Under one percent is usual for such drivers; "
              "the rest warms the coil.", "%", "",
@@ -148,46 +70,58 @@ TERMS = {
              "longer than the box.", "cm", "in", lambda: gear()[2].port.length, "model.vents.Port"),
         Term("radiator", "passive radiator", "A cone without a motor that takes the place of the "
              "port's air. The value is the mass of its moving part for the tuning here.", "g",
-             "oz", _radiator("moving_mass"), "model.radiator.Radiator"),
+             "oz", of_radiator("moving_mass"), "model.radiator.Radiator"),
         Term("stop", "stop, a radiator's Xmax", "How far a radiator may go from rest, one way, "
              "before its suspension ends. It has no motor to lose its grip.", "mm", "in",
-             _radiator("xmax"), "model.radiator.Radiator"),
+             of_radiator("xmax"), "model.radiator.Radiator"),
         Term("vap", "Vap", "The volume of air that is as stiff as the radiator's suspension.",
              "L", "ft³", lambda: gear()[1].radiator.vap(), "model.radiator.Radiator.vap"),
         Term("needed-ratio", "needed ratio", "Swept volume (Sd times Xmax) that the radiators "
              "need over the driver's, so that they are not the first to stop a level programme.",
-             "", "", _needed, "design.radiator_need.needed_ratio"),
+             "", "", needed, "design.radiator_need.needed_ratio"),
         Term("fb", "fb, tuning", "Where vent and box air resonate: the vent carries the output "
              "and the cone nearly rests.", "Hz", "", lambda: gear()[1].tuning(Air()),
              "model.enclosure.RadiatorBox.tuning"),
         Term("fp", "fp, null", "The radiator's own resonance with its weights. There cone and "
-             "radiator cancel, and the output has a hole.", "Hz", "", _radiator("fp"),
+             "radiator cancel, and the output has a hole.", "Hz", "", of_radiator("fp"),
              "model.radiator.Radiator.fp"),
         Term("ql", "QL, leakage Q", "How little the box leaks. 7 is a usual start for a small "
              "well-made box.", "", "", lambda: gear()[1].ql, "model.enclosure.RadiatorBox"),
         Term("qr", "QR, friction Q", "How little friction the vent has at the tuning: the value "
-             "is the demo radiator's.", "", "", _friction, "model.motion.phase_at_tuning"),
+             "is the demo radiator's.", "", "", friction, "model.motion.phase_at_tuning"),
         Term("pipe", "pipe resonance", "Where the air in a port rings as an organ pipe does. The "
              "value is that of the 3 in port.", "Hz", "",
              lambda: gear()[2].port.first_pipe_resonance(),
              "model.vents.Port.first_pipe_resonance"),
+        Term("end-correction", "end correction", "Air that moves along outside the ends of a port, "
+             "as a length of port. A flange or a wall beside an end adds to it. The value is that "
+             "of the 3 in port.", "cm", "in", lambda: gear()[2].port.end_correction,
+             "model.vents.end_correction_of"),
+        Term("centre-line", "centre line", "The middle of a folded port, along which its length "
+             "counts. At a sharp corner the air takes a shorter way.",
+             place="model.port_fitting.centre_line"),
+        Term("flare", "flare", "A port's end that widens. It keeps the air from tearing off, and "
+             "acts as less length than it has.", place="model.ports_built.Flare"),
+        Term("standing-wave", "standing wave", "Where half a wave fits along the longest inside "
+             "edge, and the box rings. The value is for 14 L of usual shape.", "Hz", "",
+             lambda: resonances(gear()[1])[0].frequency, "model.validity.resonances"),
         Term("f3", "f3, corner", "The frequency above which the level stays within 3 dB of what "
              "it is higher up. The value is that of the radiator box here.", "Hz", "",
              lambda: passband(gear()[0], gear()[1]).f3, "model.passband.passband"),
     ),
     "The response": (
         Term("spl", "SPL, level", "Sound pressure level, dB re 20 µPa. 6 dB is twice the "
-             "pressure. The value is at the tuning, at 2.83 V and 1 m.", "dB", "", _solved("spl"),
+             "pressure. The value is at the tuning, at 2.83 V and 1 m.", "dB", "", solved_at("spl"),
              "model.response.Response.spl"),
         Term("half-space", "half space", "The box on a large floor outdoors: sound goes into half "
              "of all directions. Levels here are for that, 1 m away.",
              place="model.response.solve"),
         Term("impedance", "impedance", "Volts for each ampere at the terminals, by frequency. The "
              "value is its size at the tuning.", "Ω", "",
-             lambda: abs(_solved("impedance")()), "model.response.Response.impedance"),
+             lambda: abs(solved_at("impedance")()), "model.response.Response.impedance"),
         Term("peaks", "fL, fH, valley", "The two peaks of a vented box's impedance, and the low "
              "place between them, near the tuning. The value is the lower peak, fL.", "Hz", "",
-             _lower_peak, "model.response.Response.impedance"),
+             lower_peak, "model.response.Response.impedance"),
         Term("sag", "sag", "How far the level falls below a maximally flat one of the same "
              "corner. (Of a radiator that faces up or down: how far its weight pulls it.)", "dB",
              "", lambda: passband(*gear()[:2]).sag, "model.passband.passband"),
@@ -196,7 +130,7 @@ TERMS = {
              "the radiator box here.", "", "",
              lambda: passband(*gear()[:2]).constant, "model.passband.efficiency_constant"),
         Term("excursion", "excursion", "How far the cone is from rest, one way, peak. The value "
-             "is at 50 Hz and 2.83 V.", "mm", "in", _solved("cone_excursion", 50.0),
+             "is at 50 Hz and 2.83 V.", "mm", "in", solved_at("cone_excursion", 50.0),
              "model.response.Response.cone_excursion"),
         Term("air-speed", "air speed", "Peak speed of the air in a port. Above about "
              f"{PORT_SPEED:g} m/s it may be heard (common practice, no published source). The "
@@ -205,13 +139,13 @@ TERMS = {
              "model.response.Response.vent_air_speed"),
         Term("vent-phase", "phase of the vent", "How far the vent is ahead of the cone, both "
              "counted outward. A quarter cycle is 90°. The value is at the tuning.", "°", "",
-             _solved("vent_phase"), "model.response.Response.vent_phase"),
+             solved_at("vent_phase"), "model.response.Response.vent_phase"),
         Term("group-delay", "group delay", "How much later the middle of a slow burst comes, "
              "without the way to the listener. The value is at the tuning.", "ms", "",
-             _solved("group_delay"), "model.response.Response.group_delay"),
+             solved_at("group_delay"), "model.response.Response.group_delay"),
         Term("limit", "limit", "What stops it first as it gets louder: cone excursion, radiator "
              "excursion, air speed, amplifier or heat. The value is the loudest steady tone at "
-             "the tuning with 300 W into Re.", "dB", "", _loudest, "model.limits.max_output"),
+             "the tuning with 300 W into Re.", "dB", "", loudest, "model.limits.max_output"),
         Term("footing", "footing", "What two boxes are given alike when they are compared: "
              "voltage, amplifier, band or space.", place="design.fair_comparison.stand"),
         Term("weakest-note", "weakest note", "The note of the band at which a box has to stop "

@@ -11,11 +11,11 @@ from boxlab import solve
 from boxlab.car import power
 from boxlab.car.ampacity import ON_SALE, ampacity, size_cable
 from boxlab.car.cable import awg_cables, cable_by_drop, check_fuse, supply_current
-from boxlab.car.metering import warmed
 from boxlab.car.wiring import Amplifier, networks
 from boxlab.explainers import _music as music
 from boxlab.explainers import explainer
 from boxlab.model.limits import max_output
+from boxlab.model.warm_coil import warmed
 from boxlab.quiz.exercises import power_and_wiring as tasks
 from boxlab.sound import programme
 from boxlab.sound.hearing import weighting

@@ -1,0 +1,101 @@
+"""Where the sliders and choices of an explainer start on somebody's own box."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from boxlab.base import units
+from boxlab.explainers import _own_chain
+from boxlab.explainers._music import nominal, rated
+from boxlab.gear.job import Job
+
+_SIZES = (
+    ("port", "port_diameter"), ("diameter", "port_diameter"), ("slot", "slot_height"),
+    ("flare", "port_flare"), ("board", "board"),
+)  # fmt: skip
+
+
+def values(job: Job) -> dict[str, float]:
+    """Starting values that a job gives to sliders, by the slider's name and unit."""
+    found: dict[tuple[str, str], float] = {}
+    box, gap = or_none(job, "box"), or_none(job, "gap")
+    if box is not None:
+        found["volume", "L"] = units.to_litres(box.volume)
+        if np.isfinite(box.tuning()):
+            found["fb", "Hz"] = float(box.tuning())
+            found["ql", ""] = float(box.ql)
+    if gap is not None:
+        sizes = (gap.width, gap.height, gap.depth_bottom, gap.depth_top)
+        for name, size in zip(("width", "height", "bottom", "top"), sizes, strict=True):
+            if size is not None:
+                found[name, "mm"] = units.to_mm(size)
+    radiator = or_none(job, "radiator") if job.radiators else None
+    if radiator is not None:
+        found["softness", "mm/N"] = units.to_mm_per_newton(radiator.cms)
+        found["weights", "g"] = units.to_grams(radiator.added_mass)
+        found["friction", "N s/m"] = float(radiator.rms)
+        if np.isfinite(radiator.xmax):
+            found["travel", "mm"] = units.to_mm(radiator.xmax)
+    driver = or_none(job, "driver")
+    if driver is not None:
+        found["le", "mH"] = units.to_mh(driver.le)
+        if np.isfinite(driver.pe):
+            found["pe", "W"] = float(driver.pe)
+    table = job.tables.get("box", {})
+    for name, key in _SIZES:
+        if key in table:
+            found[name, "mm"] = units.to_mm(table[key])
+    for name, size in job.tables.get("cabin", {}).items():
+        found[name, "m"] = size
+    if "slot_width" in table and "slot_height" in table:
+        area = table["slot_width"] * table["slot_height"]
+        found["diameter", "mm"] = units.to_mm(units.disc_diameter(area))
+    for name, unit in (("temperature", "°C"), ("altitude", "m")):
+        if name in job.tables.get("air", {}):
+            found[name, unit] = job.tables["air"][name]
+    cable = job.tables.get("cable", {})
+    found |= {("length", "m"): cable["length"]} if "length" in cable else {}
+    if job.amplifier is not None:
+        whole = or_none(job, "system")
+        power = rated(job, None if whole is None else nominal(whole))
+        for name in ("amplifier", "power", "rating"):
+            found[name, "W"] = power
+        ratings = job.amplifier.ratings
+        found["at_least", "W"] = ratings[min(ratings)]
+        found |= {("at_four", "W"): job.amplifier.power(4.0)} if min(ratings) <= 4 else {}
+    found["drivers", ""] = float(job.count)
+    return found | _own_chain.values(job)
+
+
+def choices(job: Job) -> dict[str, str]:
+    """Options that a job gives to choices, by the choice's name."""
+    found = {}
+    if job.radiators:
+        words = {1: "one", 2: "two", 4: "four"}
+        found["count"] = words.get(job.radiators, "")
+    kind = job.tables.get("box", {}).get("kind", "")
+    found["build"] = kind
+    found["shape"] = _port_shape(job.tables.get("box", {}))
+    found["coils"] = {1: "one", 2: "two"}.get(job.tables.get("driver", {}).get("coils"), "")
+    driver = or_none(job, "system")
+    found["load"] = "" if driver is None else f"{nominal(driver):g} Ω"
+    if job.amplifier is not None:
+        found["least"] = f"{min(job.amplifier.ratings):g} Ω"
+    return found | _own_chain.choices(job)
+
+
+def _port_shape(table):
+    """The kind of port of `slot_or_tube` that a job has, or ""."""
+    if "slot_height" in table:
+        return ("slot", "slot on a wall", "slot on a wall", "slot as wide as the box")[
+            min(table.get("port_walls", 0), 3)
+        ]
+    return "flared tube" if "port_flare" in table else ""
+
+
+def or_none(job, name):
+    """What the job has under that name, or None where it does not say enough."""
+    try:
+        return getattr(job, name)
+    except ValueError:
+        return None

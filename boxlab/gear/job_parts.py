@@ -1,0 +1,107 @@
+"""The port and the air of a job, from what its file says under [box] and [air]."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from boxlab.base.units import disc_area, inside_edges
+from boxlab.gear.job_keys import JobError
+from boxlab.model.air import Air
+from boxlab.model.enclosure import PortedBox
+from boxlab.model.port_fitting import length_for
+from boxlab.model.ports_built import Flare, Slot
+from boxlab.model.vents import Port
+
+# what a kind of port is said by; what belongs to another kind is refused
+_SAID = {
+    "round": ("port_diameter", "port_area"),
+    "slot": ("slot_width", "slot_height", "port_walls"),
+    "flare": ("port_diameter", "port_flare"),
+}
+
+
+def ported_box(volume, table: Mapping, fb, ql) -> PortedBox:
+    """The ported box of a job.
+
+    Parameters
+    ----------
+    volume : m³
+    table : what the job says under [box], in SI
+    fb : Hz, or None; it counts where no port_length is given
+    ql : leakage loss
+
+    Raises
+    ------
+    JobError
+        If something of the port is missing, or belongs to another kind of port.
+    """
+    count = table.get("ports", 1)
+    if "port_length" not in table and fb is None:
+        raise JobError("How long the port is, is missing: write port_length, or fb if known.")
+    kind = port_kind(table)
+    if kind == "round":
+        area = table.get("port_area")
+        if area is None and "port_diameter" in table:
+            area = disc_area(table["port_diameter"])
+        if area is None:
+            raise JobError("The port is missing: write port_diameter or port_area under [box].")
+        if "port_length" in table:
+            return PortedBox(volume, Port(area, table["port_length"]), count=count, ql=ql)
+        return PortedBox.tuned(volume, fb, area, count=count, ql=ql)
+    length = table.get("port_length")
+    shape = as_built(volume, table, 1.0 if length is None else length)
+    if length is None:
+        shape = length_for(shape, volume, fb, count)
+    return PortedBox(volume, shape.port, count=count, ql=ql)
+
+
+def port_kind(table: Mapping) -> str:
+    """ "round", "slot" or "flare": as said by port_kind, or else by what else is said.
+
+    Raises
+    ------
+    JobError
+        If something is said that belongs to another kind.
+    """
+    guess = "slot" if {"slot_width", "slot_height"} & set(table) else "round"
+    kind = table.get("port_kind", "flare" if "port_flare" in table else guess)
+    others = {key for keys in _SAID.values() for key in keys} - set(_SAID[kind])
+    wrong = sorted(others & set(table))
+    if wrong:
+        raise JobError(
+            f"{', '.join(wrong)} does not belong to a {kind} port, which is said by "
+            f"{', '.join(_SAID[kind])}. Take it out, or write another port_kind."
+        )
+    return kind
+
+
+def as_built(volume, table: Mapping, length) -> Slot | Flare:
+    """The slot or flare of a job, `length` m along its centre line.
+
+    A slot on three walls stands in a box of the usual shape: the job does not say how high it is.
+    """
+    kind = port_kind(table)
+    needed = {"slot": ("slot_width", "slot_height"), "flare": ("port_diameter", "port_flare")}[kind]
+    missing = [key for key in needed if key not in table]
+    if missing:
+        raise JobError(f"The {kind} is missing: write {' and '.join(missing)} under [box].")
+    if kind == "flare":
+        diameter = table["port_diameter"]
+        return Flare(diameter, length, diameter + 2 * table["port_flare"])
+    walls = table.get("port_walls", 0)
+    room = float(inside_edges(volume)[-1]) if walls == 3 else None
+    return Slot(table["slot_width"], table["slot_height"], length, walls, room)
+
+
+def air_of(table: Mapping) -> Air:
+    """The air that a job is asked about: 20 °C at sea level, but for what it says under [air].
+
+    Raises
+    ------
+    JobError
+        For a height or a temperature that no such air has.
+    """
+    try:
+        return Air.at_altitude(table.get("altitude", 0.0), table.get("temperature", 20.0))
+    except ValueError as error:
+        raise JobError(f"air: {error}") from None
