@@ -201,7 +201,7 @@ EXPLAINERS = (
         ),
         scene=scene,
         lesson="08-in-the-car.ipynb",
-        anchor="Why",
+        anchor="What-do-cold-and-altitude-do-to-a-tuning",
         answer=(
             "Cold lowers the tuning of a port, 5 % at −10 °C, and hardly that of a radiator; "
             "height lowers that of a radiator, some 7 % at 1500 m, and not that of a port. "

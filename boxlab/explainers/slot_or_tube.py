@@ -228,7 +228,7 @@ EXPLAINERS = (
         ),
         scene=scene,
         lesson="01-port-or-radiator.ipynb",
-        anchor="Why",
+        anchor="How-long-does-a-slot-have-to-be",
         answer=(
             "Of one area, a slot, a fold or a flare comes out 0 to 3 cm longer than a straight "
             "tube. How open its ends stand moves a tuning of 38 Hz by about 1 Hz: cut long, "

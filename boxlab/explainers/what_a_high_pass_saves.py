@@ -184,7 +184,7 @@ EXPLAINERS = (
         ),
         scene=scene,
         lesson="07-power-and-wiring.ipynb",
-        anchor="Heat-or-travel",
+        anchor="What-does-a-high-pass-save",
         answer=(
             "Below its tuning a box plays little and its cone moves most. A high-pass there takes "
             "the travel away and leaves the notes, so the volume can go up until something else "

@@ -233,7 +233,7 @@ EXPLAINERS = (
         ),
         scene=scene,
         lesson="07-power-and-wiring.ipynb",
-        anchor="How-thick-a-cable-and-which-fuse",
+        anchor="What-does-a-weak-supply-cost",
         answer=(
             "Watts go with the square of the volts at the amplifier, so 1.8 V lost of 13.8 V are "
             "1.2 dB. That is on a steady tone; music draws a part of the current and loses a part "

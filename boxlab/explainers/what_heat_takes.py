@@ -206,7 +206,7 @@ EXPLAINERS = (
         ),
         scene=scene,
         lesson="07-power-and-wiring.ipynb",
-        anchor="Why",
+        anchor="How-much-level-does-a-warm-coil-cost",
         answer=(
             "On music with 12 dB of crest, 300 W cost about 1 to 2 dB; pushed into clipping, or "
             "on a steady tone, 2 to 6 dB. How warm a coil gets is hardly ever printed: these are "

@@ -1,0 +1,302 @@
+"""An answer as somebody gets it: one file in Chromium, by keyboard, on a phone, in the dark."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from test_own_gear import TWELVE
+
+from boxlab.base.both_units import both_units
+from boxlab.base.units import cubic_feet, to_litres
+from boxlab.explainers import explainer
+from boxlab.explainers._own import with_job
+from boxlab.gear.job import read_job
+from boxlab.publish import answer_file
+
+LAPTOP, PHONE = {"width": 1366, "height": 625}, {"width": 390, "height": 844}
+NAME = "null_of_the_radiator"
+DRAWN = 16.0  # ms: a state each time the display is drawn, sixty times a second
+
+
+@pytest.fixture(scope="module")
+def answers(tmp_path_factory):
+    """The class's answer, and one for a box of somebody's own."""
+    folder = tmp_path_factory.mktemp("answers")
+    (folder / "class.html").write_text(answer_file.page(explainer(NAME)), encoding="utf-8")
+    path = folder / "pickup.job.toml"
+    path.write_text(TWELVE, encoding="utf-8")
+    own = with_job(explainer("weigh_the_cone"), read_job(path))
+    (folder / "own.html").write_text(answer_file.page(own), encoding="utf-8")
+    return folder
+
+
+@pytest.fixture
+def opened(chromium, answers):
+    """`opened("class.html#fb=40")` gives a page; its `noise` is what should not have happened."""
+    contexts = []
+
+    def show(name, viewport=LAPTOP, **options):
+        context = chromium.new_context(viewport=viewport, **options)
+        contexts.append(context)
+        page = context.new_page()
+        page.noise = []
+        page.on("console", lambda message: page.noise.append(message.text))
+        page.on("pageerror", lambda error: page.noise.append(str(error)))
+        page.on(
+            "request",
+            lambda request: (
+                request.url.startswith(("file:", "data:", "blob:"))
+                or page.noise.append(request.url)
+            ),
+        )
+        name, _, state = name.partition("#")
+        page.goto((answers / name).as_uri() + (f"#{state}" if state else ""))
+        page.wait_for_selector(".message")
+        return page
+
+    yield show
+    for context in contexts:
+        context.close()
+
+
+def said(page):
+    return page.locator(".message").inner_text()
+
+
+def metric(words):
+    """A sentence as the page has it in metric units."""
+    return re.sub(r" \([^()]*(?:in|ft³|ft|oz|lb|in³)\)", "", both_units(words))
+
+
+def settled(page):
+    page.wait_for_timeout(120)
+
+
+def until(page, true):
+    """Wait until this is true in the page, whose own policy forbids to wait for it there."""
+    for _ in range(100):
+        if page.evaluate(true):
+            return
+        page.wait_for_timeout(50)
+    raise AssertionError(f"never true: {true}")
+
+
+def test_it_opens_quietly_and_says_what_the_model_says(opened):
+    page = opened("class.html")
+    scene = explainer(NAME)()
+    assert said(page) == metric(scene.message)
+    settled(page)
+    assert page.noise == []
+    assert page.locator(".told p").first.inner_text() == metric(scene.readout[1])
+    for caution in scene.cautions:
+        assert page.get_by_text(caution).is_visible()
+
+
+def test_all_of_use_is_in_sight_on_a_laptop(opened):
+    page = opened("class.html")
+    for what in (".hands .hand >> nth=-1", ".figure .plot", ".figure .cut", ".buttons", ".message"):
+        box = page.locator(what).first.bounding_box()
+        assert box["y"] >= 0
+        assert box["y"] + box["height"] <= 500, what
+
+
+def test_the_keyboard_moves_it_and_the_answer_is_the_models(opened):
+    page = opened("class.html")
+    slider = page.get_by_role("slider", name="Net volume")
+    slider.focus()
+    for _ in range(8):
+        page.keyboard.press("ArrowRight")
+    settled(page)
+    state = page.evaluate("document.querySelector('[data-stage]').stage.state.at")
+    names = [control.name for control in explainer(NAME).controls]
+    values = dict(zip(names, state, strict=True))
+    assert values["volume"] > explainer(NAME).start["volume"]
+    assert said(page) == metric(explainer(NAME)(**values).message)
+    assert re.search(r"\d L$", slider.get_attribute("aria-valuetext"))
+    until(page, "document.querySelector('[role=status]').textContent.length > 9")
+    assert page.locator("[role=status]").inner_text() == said(page)
+
+
+def test_a_curve_on_the_screen_is_the_models(opened):
+    page = opened("class.html")
+    scene = explainer(NAME)()
+    plot, line = scene.plots[0], scene.plots[0].lines[0]
+    place = page.evaluate(
+        """() => {
+          const { stage } = document.querySelector("[data-stage]"), view = stage.view;
+          const path = view.curves.querySelector("path"), far = path.getTotalLength();
+          const on = [...Array(4000).keys()].map((i) => path.getPointAtLength(far * i / 3999));
+          return { left: view.left, top: view.top, across: view.across, high: view.high,
+                   on: on.map((p) => [p.x, p.y]) };
+        }"""
+    )
+    import numpy as np
+
+    x = place["left"] + place["across"] * np.log(line.x / plot.xlim[0]) / np.log(
+        plot.xlim[1] / plot.xlim[0]
+    )
+    share = (line.y - plot.ylim[0]) / (plot.ylim[1] - plot.ylim[0])
+    y = place["top"] + place["high"] * (1 - share)
+    inside = (share > 0) & (share < 1)
+    on = np.array(place["on"])
+    away = np.hypot(x[inside, None] - on[:, 0], y[inside, None] - on[:, 1]).min(1)
+    assert away.max() < 0.8  # px
+
+
+def test_inches_are_inches_everywhere_and_are_kept(opened):
+    page = opened("class.html")
+    volume = page.get_by_role("textbox", name="Net volume, typed")
+    assert volume.input_value() == "14"
+    page.get_by_role("button", name="inch").click()
+    assert volume.input_value() == "0.49"
+    assert page.locator(".hand", has_text="Net volume").locator(".unit").inner_text() == "ft³"
+    volume.fill("0.6")
+    volume.press("Enter")
+    settled(page)
+    wanted = page.evaluate("document.querySelector('[data-stage]').stage.wanted")
+    names = [control.name for control in explainer(NAME).controls]
+    assert wanted[names.index("volume")] == pytest.approx(to_litres(cubic_feet(0.6)), rel=1e-3)
+    assert " mm" not in page.locator(".cut").text_content()
+    assert not re.search(r"\d (mm|L|g)\b", page.locator(".told").inner_text())
+
+
+def test_what_does_not_fit_stays_in_its_box_and_is_said(opened):
+    page = opened("class.html")
+    volume = page.get_by_role("textbox", name="Net volume, typed")
+    before = said(page)
+    for text, words in (("9000", "A value from"), ("many", "A number from")):
+        volume.fill(text)
+        volume.press("Tab")
+        assert words in page.locator(".near.wrong").inner_text()
+        assert volume.input_value() == text
+        assert said(page) == before
+    volume.fill("20 L")
+    volume.press("Enter")
+    assert page.locator(".near.wrong").count() == 0
+
+
+def test_the_address_carries_the_state_both_ways(opened):
+    page = opened("class.html#volume=20")
+    assert page.get_by_role("textbox", name="Net volume, typed").input_value() == "20"
+    slider = page.get_by_role("slider", name="Net volume")
+    slider.focus()
+    slider.press("ArrowRight")
+    until(page, "location.hash.includes('volume=20.')")
+    page.get_by_role("button", name="reset").click()
+    until(page, "location.hash === ''")
+    odd = opened("class.html#volume=-4&nothing=7&softness=<b>")
+    assert said(odd) == metric(explainer(NAME)().message)
+    assert odd.noise == []
+
+
+def test_held_curves_stay_in_grey_until_they_are_let_go(opened):
+    page = opened("class.html")
+    page.get_by_role("button", name="hold").click()
+    ghost = page.locator(".ghosts path")
+    assert ghost.count() == len(explainer(NAME)().plots[0].lines)
+    first = ghost.first.get_attribute("d")
+    assert first == page.locator(".curves path").first.get_attribute("d")
+    slider = page.get_by_role("slider", name="Net volume")
+    slider.focus()
+    for _ in range(12):
+        slider.press("ArrowRight")
+    settled(page)
+    assert ghost.first.get_attribute("d") == first
+    assert page.locator(".curves path").first.get_attribute("d") != first
+    assert "Grey: held at net volume 14 L." in page.locator(".told").inner_text()
+    page.locator(".tabs button").nth(2).click()  # another quantity holds what it held
+    page.get_by_role("button", name="release").click()
+    assert ghost.count() == 0
+
+
+def test_other_plots_are_a_click_away(opened):
+    page = opened("class.html")
+    titles = [plot.title for plot in explainer(NAME)().plots]
+    assert page.locator(".tabs button").all_inner_texts() == titles
+    for place in range(len(titles)):
+        tab = page.locator(".tabs button").nth(place)
+        tab.click()
+        assert tab.get_attribute("aria-pressed") == "true"
+        assert page.locator(".curves path").count() == len(explainer(NAME)().plots[place].lines)
+
+
+def outlines(page):
+    return page.locator(".cut polyline").evaluate_all(
+        "all => all.map(e => e.getAttribute('points'))"
+    )
+
+
+def test_it_moves_in_slow_motion_and_can_be_stopped(opened):
+    page = opened("class.html")
+    first = outlines(page)
+    page.wait_for_timeout(400)
+    assert outlines(page) != first
+    page.get_by_role("button", name="pause").click()
+    page.wait_for_timeout(60)
+    still = outlines(page)
+    page.wait_for_timeout(300)
+    assert outlines(page) == still
+    calm = opened("class.html", reduced_motion="reduce")
+    still = outlines(calm)
+    calm.wait_for_timeout(300)
+    assert outlines(calm) == still
+    assert calm.get_by_role("button", name="play").count() == 1
+
+
+def test_on_a_phone_the_picture_stays_in_sight_of_the_hand(opened):
+    page = opened("class.html", PHONE, color_scheme="dark", has_touch=True)
+    wide = page.evaluate("document.documentElement.scrollWidth")
+    assert wide <= PHONE["width"]
+    page.locator(".buttons").scroll_into_view_if_needed()
+    box = page.locator(".figure .plot").bounding_box()
+    assert box["y"] >= 0
+    assert box["y"] + box["height"] < PHONE["height"]
+    paper = page.evaluate("getComputedStyle(document.querySelector('.sight')).backgroundColor")
+    assert paper == "rgb(21, 23, 27)"
+
+
+def test_a_state_is_drawn_within_one_picture_of_the_display(opened):
+    page = opened("class.html")
+    times = page.evaluate(
+        """() => {
+          const { stage } = document.querySelector("[data-stage]"), times = [];
+          for (let i = 0; i < 200; i++) {
+            stage.wanted[2] = 8 + i % 30;
+            stage.moved = 2;
+            const from = performance.now();
+            stage.draw();
+            stage.root.getBoundingClientRect();
+            times.push(performance.now() - from);
+          }
+          return times.sort((a, b) => a - b);
+        }"""
+    )
+    assert times[100] < DRAWN
+
+
+def test_a_file_for_a_box_of_ones_own_says_whose_it_is(opened):
+    page = opened("own.html")
+    assert "pickup" in page.locator("footer").inner_text()
+    page.get_by_text("share", exact=True).click()
+    assert "pickup" in page.locator("textarea").nth(1).input_value()
+    assert page.noise == []
+
+
+def test_without_script_the_answer_is_there_to_read(opened, answers, chromium):
+    context = chromium.new_context(java_script_enabled=False)
+    page = context.new_page()
+    page.goto((answers / "class.html").as_uri())
+    assert explainer(NAME).question in page.inner_text("main")
+    assert page.locator("main img").get_attribute("alt")
+    assert explainer(NAME)().message in page.inner_text("main")
+    context.close()
+
+
+def test_on_paper_there_are_no_controls(opened):
+    page = opened("class.html", color_scheme="dark")
+    page.emulate_media(media="print")
+    assert not page.locator(".hands").is_visible()
+    assert page.locator(".figure .plot").is_visible()
+    ink = page.evaluate("getComputedStyle(document.querySelector('.message')).color")
+    assert ink == "rgb(0, 0, 0)"
