@@ -86,7 +86,7 @@ def picture(options) -> int:
     if options.json:
         return 0
     if options.short:
-        print(share_text.in_short(item, scene, options.style or "plain", pages))
+        print(share_text.in_short(item, scene, options.style or "plain", pages, state))
     elif options.style:
         print(share_text.paragraph(item, state, scene, options.style, pages))
     else:

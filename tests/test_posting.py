@@ -10,7 +10,7 @@ from made_up import MADE_UP
 
 from boxlab.base import both_units
 from boxlab.base.units import inches, mm, to_mm
-from boxlab.explainers import all_explainers
+from boxlab.explainers import all_explainers, explainer
 from boxlab.panel import settings_text, share_text
 from boxlab.publish import lesson_rules, notebooks
 
@@ -167,3 +167,19 @@ def test_forty_words_hold_whose_gear_the_number_and_the_link(item):
     assert first.endswith(share_text.address(item, "https://b.example"))
     assert ("the invented gear of a class" in first) == (scene.gear != "")
     assert len(cautions) == len(scene.cautions)
+
+
+def test_a_published_answer_links_to_the_page_where_it_moves_in_that_state():
+    item = explainer("recoil")
+    state = item.start | {"fb": 40.0}
+    scene = item(**state)
+    wanted = "https://b.example/q/recoil.html#fb=40"
+    assert share_text.in_short(item, scene, pages="https://b.example", state=state).endswith(wanted)
+    assert wanted in share_text.paragraph(item, state, scene, pages="https://b.example")
+    assert "/q/" not in share_text.paragraph(item, state, scene, pages="")
+
+
+def test_the_published_pages_are_not_linked_for_a_box_of_ones_own():
+    item = explainer("recoil")
+    own = replace(item(), gear="Gear: somebody's own.")
+    assert share_text.live_address(item, item.start, own, "https://b.example") == ""

@@ -84,6 +84,19 @@ def caption(f, size, volume, fb, drive):
     )
 
 
+def headline(f, fb):
+    """The message: how much louder the port is above and below the tuning."""
+
+    ways = [
+        f"{abs(f[place]):.1f} dB {'louder' if f[place] >= 0 else 'softer'}"
+        for place in ("below", "above")
+    ]
+    return (
+        f"Tuned alike, the port plays {ways[0]} than the radiator at {fb / 2:g} Hz, an octave "
+        f"below the tuning, and {ways[1]} at {2 * fb:g} Hz."
+    )
+
+
 def readout(f, fb, drive):
     """What the panel says under its picture, a sentence for each fact."""
     pipe = f["pipe"]

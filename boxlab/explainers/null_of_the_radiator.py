@@ -48,6 +48,10 @@ def scene(softness, weights, volume, friction) -> Scene:
             _against_weights(radiator, net, weights),
             _against_softness(radiator, net, softness),
         ),
+        headline=(
+            f"This box goes silent at {null:.1f} Hz, {np.log2(fb / null):.1f} octaves below its "
+            f"tuning of {fb:.1f} Hz."
+        ),
         readout=(
             f"Null {null:.1f} Hz, tuning {fb:.1f} Hz: {np.log2(fb / null):.1f} octaves apart.",
             f"The suspension is {springs:.1f} times as soft as the box air, and "

@@ -40,6 +40,7 @@ def scene(size, volume, fb, port, drive, view, softness, count, ql) -> Scene:
         cutaway=two_boxes((driver, three.radiator), (driver, three.ported), fb, drive),
         title=f"Port or radiator: {volume:g} L tuned to {fb:g} Hz",
         plots=upper + lower,
+        headline=words.headline(facts, fb),
         readout=words.readout(facts, fb, drive),
         numbers=words.numbers(facts, driver, three, drive),
         caption=words.caption(facts, size, volume, fb, drive),

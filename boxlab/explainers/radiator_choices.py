@@ -50,6 +50,10 @@ def scene(size, volume, fb, travel, power, larger, ql) -> Scene:
     return Scene(
         title=f"Four ways to radiators in {volume:g} L at {fb:g} Hz",
         plots=tuple(_plot(v, one, fb) for v in found),
+        headline=(
+            f"This box needs {one.needed:.1f} times the driver's swept volume; enough for that: "
+            f"{', '.join(enough) or 'none of the four'}."
+        ),
         readout=(
             f"Needed ratio {one.needed:.2f} to {two.needed:.2f}; fitted "
             + ", ".join(f"{v.name} {v.swept_ratio:.2f}" for v in found)

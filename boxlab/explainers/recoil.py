@@ -59,6 +59,10 @@ def scene(mounting, size, volume, fb, drive, weight) -> Scene:
             _phase(r, tuned),
             _level(r, tuned),
         ),
+        headline=(
+            f"At its tuning, {tuned:.1f} Hz, this box is shaken with {both:.0f} N "
+            f"while it plays {at.spl[0]:.1f} dB."
+        ),
         readout=(
             f"At the tuning, {tuned:.1f} Hz, {at.spl[0]:.1f} dB: {both:.0f} N peak (cone alone "
             f"{cone:.0f}, radiators alone {vent:.0f}). An octave higher {high:.0f} N.",

@@ -104,6 +104,11 @@ def scene(first, second, low, watts) -> Scene:
                 xscale="linear",
             ),
         ),
+        headline=(
+            f"Lead of the {first}: as advertised {_signed(found[0])} dB, same voltage "
+            f"{_signed(found[1])} dB, same amplifier {_signed(found[2])} dB, weakest note "
+            f"{_signed(found[3])} dB."
+        ),
         readout=(
             "; ".join(f"{short} {_signed(v)}" for short, v in zip(
                 ("advert", "voltage", "amplifier", "weakest", "space"), found, strict=True

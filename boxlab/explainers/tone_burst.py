@@ -89,6 +89,10 @@ def scene(tone, cycles, ql, fb, window, build, qr) -> Scene:
                 middle + m["sound"],
             ),
         ),
+        headline=(
+            f"The sound of {tone:g} Hz comes {m['sound']:.2f} cycles "
+            f"({1e3 * m['sound'] / tone:.1f} ms) after the drive."
+        ),
         readout=(
             f"The sound comes {m['sound']:.2f} cycles ({1e3 * m['sound'] / tone:.1f} ms) after the "
             f"drive, the {name} {m['vent']:.2f} cycles after it, between the middles of their "

@@ -180,7 +180,7 @@ def share_html(
         ("Settings line", settings_text.settings_line(explainer, state)),
         *([("Link to the lesson", where)] if where else []),
         *code,
-        ("In 40 words", share_text.in_short(explainer, scene, pages=pages)),
+        ("In 40 words", share_text.in_short(explainer, scene, pages=pages, state=state)),
         *(
             (f"Paragraph in {title}", share_text.paragraph(explainer, state, scene, style, pages))
             for title, style in (

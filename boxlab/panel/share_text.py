@@ -11,7 +11,7 @@ import re
 from urllib.parse import quote
 
 from boxlab.base.both_units import both_units
-from boxlab.draw.scene import Explainer, Scene
+from boxlab.draw.scene import INVENTED, Explainer, Scene
 from boxlab.panel.settings_text import call_name, settings_line, settings_text
 
 PAGES = "BOXLAB_PAGES"  # environment: the address at which `python -m boxlab site` is published
@@ -43,6 +43,27 @@ def address(explainer: Explainer, pages: str | None = None) -> str:
     if pages:
         path = f"{pages.rstrip('/')}/{path.removesuffix('.ipynb')}.html"
     return path + (f"#{quote(explainer.anchor, safe='-?!,;:@/')}" if explainer.anchor else "")
+
+
+def live_address(explainer: Explainer, state: dict, scene: Scene, pages: str | None = None) -> str:
+    """Where the question moves on the published pages, in this state; "" if that is not known.
+
+    Those pages are about the class's gear, so a scene of somebody's own box has none.
+
+    >>> from boxlab.explainers import explainer
+    >>> item = explainer("recoil")
+    >>> live_address(item, item.start | {"fb": 40.0}, item(), "https://example.org/boxlab")
+    'https://example.org/boxlab/q/recoil.html#fb=40'
+    """
+    pages = os.environ.get(PAGES, "") if pages is None else pages.strip()
+    if not pages or (scene.gear and scene.gear != INVENTED):
+        return ""
+    moved = {name: value for name, value in state.items() if value != explainer.start[name]}
+    told = "&".join(
+        f"{name}={quote(value if isinstance(value, str) else f'{value:g}')}"
+        for name, value in moved.items()
+    )
+    return f"{pages.rstrip('/')}/q/{explainer.name}.html" + (f"#{told}" if told else "")
 
 
 def checked_pages(text: str) -> str:
@@ -104,6 +125,8 @@ def paragraph(
     if numbers and style == "bbcode":
         numbers = ["[list]", *numbers, "[/list]"]
     where = link(explainer, pages, style)
+    live = live_address(explainer, state, scene, pages)
+    live = STYLES[style][3].format(explainer.question, live) if live else ""
     found = " ".join(both_units(words) for words in scene.readout)
     blocks = [
         f"{bold.format(explainer.question)} {answer}".strip(),
@@ -112,6 +135,7 @@ def paragraph(
         "\n".join(f"Careful: {both_units(warning)}" for warning in scene.warnings),
         "\n".join(f"Caution: {caution}" for caution in scene.cautions),
         scene.gear,
+        f"Move it: {live}" if live else "",
         f"Lesson: {where}" if where else "",
         f"boxlab settings: {tick.format(settings_line(explainer, state))}",
     ]
@@ -119,17 +143,24 @@ def paragraph(
 
 
 def in_short(
-    explainer: Explainer, scene: Scene, style: str = "plain", pages: str | None = None
+    explainer: Explainer,
+    scene: Scene,
+    style: str = "plain",
+    pages: str | None = None,
+    state: dict | None = None,
 ) -> str:
     """The answer with its number, and the way to the lesson, in 40 words; cautions come on top.
 
     Whole sentences only: as many of the readout's as there is room for, the first in any case.
+    With the `state` of the scene, the link is to the page where it moves.
     """
     job = re.search("“.*”", scene.gear)
     owner = f"For {job[0] if job else 'the invented gear of a class'}:"
     where = link(explainer, pages, style)
     if address(explainer, pages) == address(explainer, ""):  # without a link, the lesson's name
         where = explainer.lesson.partition(".")[0]
+    live = "" if state is None else live_address(explainer, state, scene, pages)
+    where = STYLES[style][3].format("move it", live) if live else where
     last = f"More: {where}" if where else ""
     told = owner if scene.gear else ""
     room = SHORT - len(f"{told} {last}".split())

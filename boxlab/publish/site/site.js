@@ -72,7 +72,7 @@
     for (const area of all("textarea[data-paste]")) {
       area.value = area.value
         .replace(/(!\[.*\]\()([\w.-]+\.png)\)/s, (_, start, name) => `${start}${whole(name)})`)
-        .replace(/\.\.\/lessons\/[\w\/-]+\.html/g, (name) => whole(name));
+        .replace(/\.\.\/(?:lessons|q)\/[\w\/-]+\.html/g, (name) => whole(name));
     }
   }
   for (const area of all("textarea[readonly]")) {
