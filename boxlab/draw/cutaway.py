@@ -21,7 +21,9 @@ _STEEL = 7850e-9  # kg/mm³
 FILLS = {"wood": "#c9b690", "air": PAPER, "metal": "#8a8f96"}
 
 
-def cut_open(driver, box, count=1, board=None, tone=None, voltage=2.83, solved=None) -> Cutaway:
+def cut_open(
+    driver, box, count=1, board=None, tone=None, voltage=2.83, solved=None, chain=None
+) -> Cutaway:
     """A box from the side, to scale, and its motion at one tone.
 
     A net volume says nothing of the shape: the air is drawn with the area of the side of a box of
@@ -36,6 +38,7 @@ def cut_open(driver, box, count=1, board=None, tone=None, voltage=2.83, solved=N
     board : m, drawn round the air
     tone, voltage : Hz and V rms; nothing moves without a tone
     solved : the box whose motion is shown, where it is `box` with other losses
+    chain : filters before the amplifier
     """
     deep, high, _ = (float(to_mm(edge)) for edge in inside_edges(box.volume))
     thick = _BOARD if board is None else float(to_mm(board))
@@ -54,7 +57,7 @@ def cut_open(driver, box, count=1, board=None, tone=None, voltage=2.83, solved=N
         Shape(_rectangle(-thick, -thick, deep + thick, high + thick), "wood", True),
         Shape(_rectangle(0, 0, deep, high), "air", True),
     ]
-    swings = _swings(driver, box, tone, voltage, solved)
+    swings = _swings(driver, box, tone, voltage, solved, chain)
     for i in range(count):
         y = under + (high - under) * (i + 0.5) / count
         shapes += _moving(-thick, y, wide, 1, "cone", 0 if swings else -1, motor=True)
@@ -89,10 +92,10 @@ def beside(*cuts: Cutaway, gap=60.0) -> Cutaway:
     return Cutaway(tuple(shapes), limits, words, tuple(swings), cuts[0].tone, reach)
 
 
-def _swings(driver, box, tone, voltage, solved) -> tuple[Swing, ...]:
+def _swings(driver, box, tone, voltage, solved, chain) -> tuple[Swing, ...]:
     if not tone:
         return ()
-    at = solve(driver, solved or box, [float(tone)], voltage)
+    at = solve(driver, solved or box, [float(tone)], voltage, chain=chain)
     swings = [Swing("cone", -float(to_mm(at.cone_excursion[0])), 0.0)]
     if isinstance(box, PortedBox | RadiatorBox):
         out, phase = float(to_mm(at.vent_excursion[0])), float(at.vent_phase[0])

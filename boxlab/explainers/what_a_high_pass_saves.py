@@ -8,10 +8,12 @@ from types import MappingProxyType
 import numpy as np
 
 from boxlab.base.units import to_mm
+from boxlab.draw.cutaway import beside
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Plot, Scene, Slider
 from boxlab.explainers import _filter_words as say
 from boxlab.explainers import _music as music
 from boxlab.explainers import _shared as shared
+from boxlab.explainers._cuts import cut
 from boxlab.gear.shelf import DRIVERS
 from boxlab.model.chain import Chain, HighPass, Peak
 from boxlab.model.first_stop import first_stop
@@ -33,6 +35,9 @@ def scene(
         boost_at, lowest, power=rating, load=ohm,
     )  # fmt: skip
     return Scene(
+        cutaway=beside(
+            *(cut(driver, box, lowest, f["volume"], chain=chain) for chain in f["chains"][:2])
+        ),
         title=f"{size}, {build}: {f['chains'][2].words}",
         plots=(
             _travel(f, driver, lowest),
@@ -82,6 +87,7 @@ def _facts(driver, box, chains, boost_at, lowest, **caps):
         "watts": [r.power for r in at_one],
         "spl": [r.spl + up for r, up in zip(at_one, setting, strict=True)],
         "gain": [chain.gain_db(FREQUENCY) for chain in chains],
+        "volume": volume,
         "saved": setting[1],
         "cost": setting[1] - setting[2],
         "most": [float(r.cone_excursion[here].max()) for r in at_one],
