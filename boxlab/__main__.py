@@ -60,14 +60,15 @@ def picture(options) -> int:
     from boxlab.publish import pictures, question_index
     from boxlab.publish.answer_data import as_data
 
-    item, pasted = pictures.asked(options.name)
     own = None
     if options.job:
         from boxlab.explainers._own import with_job
         from boxlab.gear.job import read_job
 
         own = read_job(options.job)
-        item = with_job(item, own)
+        item, pasted = pictures.asked(options.name, lambda item: with_job(item, own))
+    else:
+        item, pasted = pictures.asked(options.name)
     settings = pasted | pictures.settings(item, options.set)
     kind = pictures.kind_of(options.to) if options.to else ""
     pages = None if options.pages is None else share_text.checked_pages(options.pages)

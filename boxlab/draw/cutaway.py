@@ -22,7 +22,7 @@ FILLS = {"wood": "#c9b690", "air": PAPER, "metal": "#8a8f96"}
 
 
 def cut_open(
-    driver, box, count=1, board=None, tone=None, voltage=2.83, solved=None, chain=None
+    driver, box, count=1, board=None, tone=None, voltage=2.83, solved=None, chain=None, faces=()
 ) -> Cutaway:
     """A box from the side, to scale, and its motion at one tone.
 
@@ -39,6 +39,8 @@ def cut_open(
     tone, voltage : Hz and V rms; nothing moves without a tone
     solved : the box whose motion is shown, where it is `box` with other losses
     chain : filters before the amplifier
+    faces : of each radiator, "back" (opposite the driver), "front", "top" or "bottom"; all at the
+        back if left out
     """
     deep, high, _ = (float(to_mm(edge)) for edge in inside_edges(box.volume))
     thick = _BOARD if board is None else float(to_mm(board))
@@ -46,32 +48,39 @@ def cut_open(
     under = 0.0  # below the drivers, for the ports
     if isinstance(box, PortedBox):
         under = 1.2 * box.count * float(to_mm(disc_diameter(box.port.area)))
-    across = 0.0
+    across, faces = 0.0, list(faces)
     if isinstance(box, RadiatorBox):
         across = float(to_mm(disc_diameter(box.radiator.sd)))
+        faces = faces or ["back"] * box.count
     # never smaller than what is mounted on it, and then as much less deep
-    vents = across * box.count if across else 0.0
-    tall = max(high, 1.15 * count * wide + under, 1.15 * vents)
-    deep, high = max(deep * high / tall, 0.75 * wide), tall
+    ahead, flat = faces.count("front"), max(faces.count("top"), faces.count("bottom"))
+    front = 1.15 * (count * wide + ahead * across) + under
+    tall = max(high, front, 1.15 * across * faces.count("back"))
+    deep, high = max(deep * high / tall, 0.75 * wide, 1.15 * across * flat), tall
     shapes = [
         Shape(_rectangle(-thick, -thick, deep + thick, high + thick), "wood", True),
         Shape(_rectangle(0, 0, deep, high), "air", True),
     ]
-    swings = _swings(driver, box, tone, voltage, solved, chain)
+    swings = list(_swings(driver, box, tone, voltage, solved, chain))
+    share = (high - under) / (count + ahead)
     for i in range(count):
-        y = under + (high - under) * (i + 0.5) / count
-        shapes += _moving(-thick, y, wide, 1, "cone", 0 if swings else -1, motor=True)
+        y = under + share * (i + ahead + 0.5)
+        shapes += _moving(-thick, y, wide, "front", "cone", 0 if swings else -1, motor=True)
     if isinstance(box, RadiatorBox):
-        for i in range(box.count):
-            y, weight = high * (i + 0.5) / box.count, float(box.radiator.added_mass)
-            shapes += _moving(deep + thick, y, across, -1, "vent", len(swings) - 1, weight=weight)
+        shapes += _radiators(box, faces, (deep, high, thick, share), swings)
     if isinstance(box, PortedBox):
-        shapes += _ports(box, deep, high, thick, len(swings) - 1)
+        upright = high > deep
+        if upright and swings:
+            swings[1] = replace(swings[1], dx=0.0, dy=-abs(swings[1].dx))
+        shapes += _ports(box, deep, high, thick, len(swings) - 1, upright)
     out = 0.2 * max(wide, across) + 20
-    ceiling = max(high + thick, *(y for shape in shapes for _, y in shape.points))
-    limits = (-thick - out, deep + thick + out, -thick - 10, ceiling + 10)
-    told = _words(driver, box, count, swings, tone)
-    return Cutaway(tuple(shapes), limits, told, swings, tone or 0.0, 0.14 * wide)
+    xs, ys = np.concatenate([np.asarray(shape.points) for shape in shapes]).T
+    limits = (
+        min(-thick - out, xs.min() - 5), max(deep + thick + out, xs.max() + 5),
+        min(-thick - 10, ys.min() - 10), max(high + thick, ys.max()) + 10,
+    )  # fmt: skip
+    told = _words(driver, box, count, swings[:2], tone)
+    return Cutaway(tuple(shapes), limits, told, tuple(swings), tone or 0.0, 0.14 * wide)
 
 
 def beside(*cuts: Cutaway, gap=60.0) -> Cutaway:
@@ -109,60 +118,98 @@ def _rectangle(left, bottom, right, top):
     return ((left, bottom), (right, bottom), (right, top), (left, top))
 
 
-def _moving(x, y, wide, way, role, moves, motor=False, weight=0.0):
-    """A cone with its surround seen from the side, opening to the outside at `x`."""
+_OUT = {"front": (-1, 0), "back": (1, 0), "top": (0, 1), "bottom": (0, -1)}
+
+
+def _radiators(box, faces, size, swings):
+    """All radiators on their faces; each face beyond the first gets a motion of its own."""
+    deep, high, thick, share = size
+    across, weight = float(to_mm(disc_diameter(box.radiator.sd))), float(box.radiator.added_mass)
+    shapes, out = [], abs(swings[1].dx) if swings else 0.0
+    for place, face in enumerate(dict.fromkeys(faces)):
+        moves, many = -1, faces.count(face)
+        if swings:
+            dx, dy = _OUT[face]
+            way = replace(swings[1], dx=dx * out, dy=dy * out)
+            moves = place + 1
+            swings[moves:] = [way] if place == 0 else [*swings[moves:], way]
+        for i in range(many):
+            if face == "front":
+                at = (-thick, share * (i + 0.5))
+            elif face == "back":
+                at = (deep + thick, high * (i + 0.5) / many)
+            else:
+                at = (deep * (i + 0.5) / many, high + thick if face == "top" else -thick)
+            shapes += _moving(*at, across, face, "vent", moves, weight=weight)
+    return shapes
+
+
+def _moving(x, y, wide, face, role, moves, motor=False, weight=0.0):
+    """A cone with its surround seen from the side, opening to the outside at (x, y) on a face."""
     half, deep, ring = wide / 2, 0.22 * wide, 0.05 * wide
-    tip = x + way * deep
-    shapes = [
-        Shape(
-            ((x, y - half), (tip, y - 0.18 * wide), (tip, y + 0.18 * wide), (x, y + half)),
-            role, False, moves,
-        )
-    ]  # fmt: skip
+    dx, dy = _OUT[face]
+
+    def placed(inward, along):
+        """Points of the part: mm into the box from the face, and along it."""
+        inward, along = np.broadcast_arrays(inward, along)
+        xs, ys = x - dx * inward + abs(dy) * along, y - dy * inward + abs(dx) * along
+        return tuple(zip(map(float, xs), map(float, ys), strict=True))
+
+    edges = np.array([-half, -0.18 * wide, 0.18 * wide, half])
+    shapes = [Shape(placed(np.array([0.0, deep, deep, 0.0]), edges), role, False, moves)]
     turn = np.linspace(0, math.pi, 9)
     for side in (-1, 1):  # the surround: its inner edge goes with the cone, its outer stays
-        xs = x - way * ring * np.sin(turn)
-        ys = y + side * (half + ring - ring * np.cos(turn))
-        shares = tuple(1 - each / math.pi for each in turn)
-        shapes.append(Shape(tuple(zip(xs, ys, strict=True)), role, False, moves, shares))
+        points = placed(-ring * np.sin(turn), side * (half + ring - ring * np.cos(turn)))
+        shares = tuple(float(1 - each / math.pi) for each in turn)
+        shapes.append(Shape(points, role, False, moves, shares))
     if motor:
         for near, far, tall in ((0.22, 0.34, 0.16), (0.34, 0.5, 0.5)):
-            left, right = sorted((x + way * near * wide, x + way * far * wide))
             tall *= wide / 2
-            shapes.append(Shape(_rectangle(left, y - tall, right, y + tall), "metal", True))
+            corners = np.array([near, far, far, near]) * wide
+            shapes.append(
+                Shape(placed(corners, np.array([-tall, -tall, tall, tall])), "metal", True)
+            )
     elif weight > 0:
         across = wide / 3
         thick = weight / (_STEEL * math.pi / 4 * across**2)
-        left, right = sorted((tip, tip + way * thick))
-        disc = _rectangle(left, y - across / 2, right, y + across / 2)
+        inward = deep + np.array([0.0, thick, thick, 0.0])
+        disc = placed(inward, np.array([-1.0, -1.0, 1.0, 1.0]) * across / 2)
         shapes.append(Shape(disc, "metal", True, moves))
     return shapes
 
 
-def _ports(box, deep, high, thick, moves):
-    """Each port as a tube through the front, folded up where it is longer than the box is deep.
+def _ports(box, deep, high, thick, moves, upright):
+    """Each port as a tube along the longer side, turned where it is longer than the box.
 
     What does not go into the box is drawn as what is over a limit.
     """
     across = float(to_mm(disc_diameter(box.port.area)))
     length = float(to_mm(box.port.length))
+    far, room = (high, deep) if upright else (deep, high)
     shapes = []
+
+    def shape(points, *rest):
+        """From (along the tube from the mouth, from its wall) to the place in the box."""
+        if upright:  # up from the floor, along the back
+            points = [(deep - y, x) for x, y in points]
+        shapes.append(Shape(tuple(points), *rest))
+
     for i in range(box.count):
         y = across * (0.6 + 1.2 * i)
-        straight = min(length, deep + thick - 0.5 * across)
+        straight = min(length, far + thick - 0.5 * across)
         end = -thick + straight
         for edge in (-0.5, 0.5):
-            shapes.append(Shape(((-thick, y + edge * across), (end, y + edge * across)), "vent"))
+            shape(((-thick, y + edge * across), (end, y + edge * across)), "vent")
         foot, rest = y + 0.5 * across, length - straight
-        inside = min(rest, max(high - foot, 0.0))
+        inside = min(rest, max(room - foot, 0.0))
         for edge in (end - 0.5 * across, end + 0.5 * across):
             if inside > 0:
-                shapes.append(Shape(((edge, foot), (edge, foot + inside)), "vent"))
+                shape(((edge, foot), (edge, foot + inside)), "vent")
             if rest > inside:
-                shapes.append(Shape(((edge, foot + inside), (edge, foot + rest)), "limit"))
-        for share in (0.25, 0.5, 0.75):  # slices of the air, to see it go
-            x, half = -thick + share * straight, 0.4 * across
-            shapes.append(Shape(((x, y - half), (x, y + half)), "vent", False, moves))
+                shape(((edge, foot + inside), (edge, foot + rest)), "limit")
+        for part in (0.25, 0.5, 0.75):  # slices of the air, to see it go
+            x, half = -thick + part * straight, 0.4 * across
+            shape(((x, y - half), (x, y + half)), "vent", False, moves)
     return shapes
 
 
@@ -181,7 +228,7 @@ def _words(driver, box, count, swings, tone):
         )
     moving = ""
     if swings:
-        parts = [f"the {each.name} moves {abs(each.dx):.2g} mm" for each in swings]
+        parts = [f"the {each.name} moves {math.hypot(each.dx, each.dy):.2g} mm" for each in swings]
         if len(swings) > 1:
             parts[1] += f", {abs(swings[1].phase):.0f}° {_order(swings[1].phase)}"
         moving = f" At {tone:.3g} Hz " + " and ".join(parts) + "."

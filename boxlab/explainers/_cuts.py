@@ -9,13 +9,13 @@ from boxlab.gear import shelf
 VOLTS = 2.83
 
 
-def cut(driver, box, tone, voltage=VOLTS, solved=None, chain=None) -> Cutaway:
+def cut(driver, box, tone, voltage=VOLTS, solved=None, chain=None, faces=()) -> Cutaway:
     """One box, moving at `tone` Hz. The open job's drivers are drawn as many as they are."""
     job = shelf.current()
     mine = job is not None and driver.name == job.system.name
     count = job.count if mine else 1
     board = job.tables.get("box", {}).get("board") if mine else None
-    return cut_open(driver, box, count, board, tone, voltage, solved, chain)
+    return cut_open(driver, box, count, board, tone, voltage, solved, chain, faces)
 
 
 def two_boxes(one, other, tone, voltage=VOLTS) -> Cutaway:

@@ -40,10 +40,10 @@ def with_job(item: Explainer, job: Job) -> Explainer:
     def scene(**settings) -> Scene:
         with shelf.opened(job) as used:
             made = item.scene(**settings)
-            if lowered and settings["fb"] == lowered[0]:
-                made = replace(made, warnings=(*made.warnings, lowered[1]))
             if shelf.OWN not in used:
                 return made
+            if lowered and settings["fb"] == lowered[0]:
+                made = replace(made, warnings=(*made.warnings, lowered[1]))
             taken = shelf.said()
             others = [_variant(item, each, settings) for each in job.variants()]
         return _told(made, [each for each in others if each is not None], job, taken)
@@ -88,6 +88,8 @@ def _variant(item, job, settings):
 def _control(control, told, picks):
     if isinstance(control, Choice):
         wanted = picks.get(control.name, "")
+        if control.name == "count" and control.label != "Radiators":
+            wanted = ""  # of drivers: the job's own are all in one already
         wanted = wanted if wanted in control.options else wanted.removesuffix("ed")
         if wanted and wanted in control.options:
             return replace(control, start=wanted)
@@ -174,7 +176,8 @@ def _merge(text: str, others) -> str:
         ends = sorted(shown, key=lambda each: float(each.replace("−", "-")))
         return f"{ends[0]}{_SPAN}{ends[-1]}"
 
-    merged = _NESTED.sub(_one_range, _FIGURE.sub(told, text)).replace(_SPAN, " to ")
+    merged = _NESTED.sub(_one_range, _FIGURE.sub(told, text))
+    merged = re.sub(rf"(\bfrom )([\d.−-]+){_SPAN}", r"\1\2–", merged).replace(_SPAN, " to ")
     if others and len(same) < len(others):
         merged += " (It hangs on an assumed value whether this is so.)" if text else ""
     return merged

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from boxlab.base import units
 from boxlab.explainers import _own_chain
 from boxlab.explainers._music import nominal, rated
+from boxlab.gear import shelf
 from boxlab.gear.job import Job
 
 _SIZES = (
@@ -36,6 +39,8 @@ def values(job: Job) -> dict[str, float]:
         found["friction", "N s/m"] = float(radiator.rms)
         if np.isfinite(radiator.xmax):
             found["travel", "mm"] = units.to_mm(radiator.xmax)
+    elif or_none(job, "driver") is not None:  # that of the one that is assumed then
+        found["softness", "mm/N"] = units.to_mm_per_newton(shelf.bare_radiator(job).cms)
     driver = or_none(job, "driver")
     if driver is not None:
         found["le", "mH"] = units.to_mh(driver.le)
@@ -60,6 +65,8 @@ def values(job: Job) -> dict[str, float]:
         power = rated(job, None if whole is None else nominal(whole))
         for name in ("amplifier", "power", "rating"):
             found[name, "W"] = power
+        if whole is not None:
+            found["drive", "V"] = math.sqrt(power * nominal(whole))
         ratings = job.amplifier.ratings
         found["at_least", "W"] = ratings[min(ratings)]
         found |= {("at_four", "W"): job.amplifier.power(4.0)} if min(ratings) <= 4 else {}
@@ -90,7 +97,8 @@ def _port_shape(table):
         return ("slot", "slot on a wall", "slot on a wall", "slot as wide as the box")[
             min(table.get("port_walls", 0), 3)
         ]
-    return "flared tube" if "port_flare" in table else ""
+    tube = "round tube" if "port_diameter" in table else ""
+    return "flared tube" if "port_flare" in table else tube
 
 
 def or_none(job, name):

@@ -7,12 +7,21 @@ from functools import lru_cache
 from types import MappingProxyType
 
 from boxlab.base.units import disc_area, litres, mm, mm_per_newton
-from boxlab.gear.shelf import RADIATORS
+from boxlab.explainers._music import nominal, rated
+from boxlab.gear.shelf import RADIATORS, current
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
 
 VIEWS = ("what moves", "impedance and delay")
 COUNTS = MappingProxyType({"one": 1, "two": 2})
-AMPLIFIER = 300.0  # W into the coil's resistance, for the loudness limit in the readout
+_AMPLIFIER = 300.0  # W into the coil's resistance, for the loudness limit in the readout
+
+
+def amplifier() -> float:
+    """Watts that the readout asks about: those of the open job's amplifier, else the class's."""
+    job = current()
+    if job is None or job.amplifier is None:
+        return _AMPLIFIER
+    return rated(job, nominal(job.system))
 
 
 @dataclass(frozen=True, eq=False)

@@ -8,7 +8,7 @@ from boxlab.base.units import to_cm, to_grams, to_litres, to_mm
 from boxlab.draw.scene import Number
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._shared import FREQUENCY
-from boxlab.explainers._three_boxes import AMPLIFIER, COUNTS, VIEWS
+from boxlab.explainers._three_boxes import COUNTS, VIEWS, amplifier
 from boxlab.model.limits import max_output
 from boxlab.model.port_equivalent import longest_edge, pipe_length, straight_room
 from boxlab.model.response import solve
@@ -26,7 +26,7 @@ def facts(driver, three, a, b):
     other = solve(driver, ported_box, octaves).spl
     band = 0.7 * fb <= FREQUENCY
     ceilings = [
-        max_output(driver, box, FREQUENCY[band], power=AMPLIFIER, load=driver.re)
+        max_output(driver, box, FREQUENCY[band], power=amplifier(), load=driver.re)
         for box in (radiator_box, ported_box)
     ]
     weights = float(radiator_box.radiator.added_mass)
@@ -91,6 +91,11 @@ def headline(f, fb):
         f"{abs(f[place]):.1f} dB {'louder' if f[place] >= 0 else 'softer'}"
         for place in ("below", "above")
     ]
+    if not f["same"]:
+        return (
+            f"With the radiator tuned to {f['tuning']:.1f} Hz and the port to {fb:g} Hz, the port "
+            f"plays {ways[0]} at {fb / 2:g} Hz and {ways[1]} at {2 * fb:g} Hz."
+        )
     return (
         f"Tuned alike, the port plays {ways[0]} than the radiator at {fb / 2:g} Hz, an octave "
         f"below the tuning, and {ways[1]} at {2 * fb:g} Hz."
@@ -111,7 +116,7 @@ def readout(f, fb, drive):
         f"Port: {to_cm(f['length']):.0f} cm long by the usual formula, "
         f"{to_cm(pipe.length):.0f} cm if its air is treated as a pipe; straight in a box with a "
         f"{to_cm(f['edge']):.0f} cm edge it {fit}. Its air reaches {f['speed']:.0f} m/s.",
-        f"What stops a steady tone from {0.7 * fb:.1f} Hz up, {AMPLIFIER:g} W into Re: "
+        f"What stops a steady tone from {0.7 * fb:.1f} Hz up, {amplifier():g} W into Re: "
         f"with the radiator, {_stops(f['ceilings'][0])}; with the port, "
         f"{_stops(f['ceilings'][1])}.",
     )

@@ -13,7 +13,7 @@ from boxlab.explainers import _music as music
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._cuts import cut
 from boxlab.gear.shelf import DRIVERS
-from boxlab.model.limits import CONE, RADIATOR, max_output
+from boxlab.model.limits import AIR_SPEED, CONE, RADIATOR, max_output
 from boxlab.model.response import solve
 
 FREQUENCY = np.geomspace(15, 150, 241)  # Hz
@@ -158,6 +158,7 @@ def _readout(facts, limits, top, rating, frequency):
         return " and ".join(f"{low:.0f} to {high:.0f} Hz" for low, high in stretches)
 
     travel, heat, amplifier = where(CONE, RADIATOR), where("heat"), where("amplifier")
+    air = where(AIR_SPEED)
     return (
         f"At {frequency:g} Hz: travel allows {facts['moving']:.0f} W, heat {facts['heat']:.0f} W; "
         f"this amplifier gives {facts['drawn']:.0f} W.",
@@ -165,7 +166,12 @@ def _readout(facts, limits, top, rating, frequency):
         "First to stop a steady note: "
         + "; ".join(
             f"{what} {at}"
-            for what, at in (("travel", travel), ("the amplifier", amplifier), ("heat", heat))
+            for what, at in (
+                ("travel", travel),
+                ("air speed in the port", air),
+                ("the amplifier", amplifier),
+                ("heat", heat),
+            )
             if at
         )
         + ".",

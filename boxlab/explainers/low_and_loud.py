@@ -12,7 +12,14 @@ from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._cuts import cut
 from boxlab.explainers._shared import FREQUENCY
-from boxlab.gear.shelf import CLASS_VOLUMES, DRIVERS, RADIATORS, leak, radiator_count
+from boxlab.gear.shelf import (
+    CLASS_VOLUMES,
+    DRIVERS,
+    RADIATORS,
+    driver_count,
+    leak,
+    radiator_count,
+)
 from boxlab.model.enclosure import RadiatorBox
 from boxlab.model.response import solve
 
@@ -26,8 +33,10 @@ def scene(size, count, spl, frequency, fb) -> Scene:
         CLASS_VOLUMES[size], fb, RADIATORS[size], count=radiator_count(size), ql=leak(size)
     )
     facts = _facts(driver, box, n, spl, frequency)
+    short = spl - float(solve(driver, box, [frequency], 1.0).spl[0]) - 20 * np.log10(n)
+    count = driver_count(size, n)
     return Scene(
-        cutaway=cut(driver, box, frequency),
+        cutaway=cut(driver, box, frequency, 10 ** (short / 20)),
         title=f"{spl:g} dB at {frequency:g} Hz: what must move",
         plots=(
             _volume_plot(facts, spl, frequency),

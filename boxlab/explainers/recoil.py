@@ -27,6 +27,14 @@ MOUNTINGS = MappingProxyType(
         "two, on opposite faces": ("two", 0.0),
     }
 )
+FACES = MappingProxyType(  # of each radiator, as the cutaway shows them
+    {
+        "one, beside the cone": ("front",),
+        "one, on the opposite face": ("back",),
+        "two, beside the cone": ("front", "front"),
+        "two, on opposite faces": ("top", "bottom"),
+    }
+)
 GRAVITY = 9.80665  # m/s²
 NEWTONS_PER_POUND = 4.4482216  # force
 
@@ -51,7 +59,7 @@ def scene(mounting, size, volume, fb, drive, weight) -> Scene:
         scaled = at.pressure[0] / level.pressure
         others[name] = float((recoil(level, radiators=way) * np.abs(scaled)).item())
     return Scene(
-        cutaway=cut(driver, box, tuned, drive),
+        cutaway=cut(driver, box, tuned, drive, faces=FACES[mounting]),
         title=f"Recoil, {mounting}: {both:.0f} N at the tuning",
         plots=(
             _force(r, whole, tuned),

@@ -129,13 +129,20 @@ def one_driver(demo=scenario.TEN_INCH_DRIVER):
 def the_radiator(demo=scenario.TEN_INCH_RADIATOR):
     """The open job's radiator without weights, or the class's where none is open."""
     _note("demo" if current() is None else OWN)
-    return demo if current() is None else _radiator(current())
+    return demo if current() is None else bare_radiator(current())
 
 
 def radiator_count(name=OWN) -> int:
     """How many radiators the open job's box has, where `name` means its gear; else one."""
     job = current()
     return max(1, job.radiators) if job is not None and name == OWN else 1
+
+
+def driver_count(name, sets=1) -> str:
+    """How many drivers `sets` of the gear `name` have, as a word: the open job may have several."""
+    job = current()
+    number = sets * (job.count if job is not None and name == OWN else 1)
+    return {1: "one", 2: "two", 3: "three", 4: "four"}.get(number, str(number))
 
 
 def leak(name=OWN) -> float:
@@ -146,7 +153,7 @@ def leak(name=OWN) -> float:
     return float(job.tables["box"]["ql"])
 
 
-def _radiator(job):
+def bare_radiator(job):
     """The job's radiator without weights, or one like the driver's cone, which is said."""
     if "radiator" in job.tables:
         return job.radiator.with_mass(0.0)
@@ -168,7 +175,7 @@ def _part(section):
 
     def made(job):
         table = dict(job.tables.get(section, {}))
-        gear = job.driver if section == "driver" else _radiator(job)
+        gear = job.driver if section == "driver" else bare_radiator(job)
         wide = float(disc_diameter(gear.sd))
         usual = {"frame": FRAME * wide, "cutout": CUTOUT * wide, "depth": DEPTH * wide}
         missing = [name for name in usual if name not in table]
@@ -189,7 +196,7 @@ def _part(section):
 
 
 DRIVERS = Shelf(scenario.DRIVERS, lambda job: job.system)
-RADIATORS = Shelf(scenario.RADIATORS, _radiator)
+RADIATORS = Shelf(scenario.RADIATORS, bare_radiator)
 CLASS_VOLUMES = Shelf(scenario.CLASS_VOLUMES, _volume)
 DRIVER_PARTS = Shelf(demo_parts.DRIVER_PARTS, _part("driver"))
 RADIATOR_PARTS = Shelf(demo_parts.RADIATOR_PARTS, _part("radiator"))

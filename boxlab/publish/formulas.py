@@ -1,4 +1,4 @@
-"""The formula sheet: one page, made from what the library's docstrings say of themselves.
+"""The formula sheet: two sides, made from what the library's docstrings say of themselves.
 
 A docstring that works by a formula has it on a line of its own, "Formula: Vas = ρ·c²·Sd²·Cms".
 The sheet puts those lines under headings, and says what each letter means. Tests work out every

@@ -76,18 +76,22 @@ def answer(options) -> int:
     mark = f'content="{answer_file.GENERATOR}"'.encode()
     if target.exists() and mark not in target.read_bytes()[:2000]:
         raise ValueError(f"{target} is there already and is no answer of ours; it stays as it is")
-    item, pasted = pictures.asked(options.name)
-    note = ""
+    note, fitted = "", lambda item: item
     if options.job:
         from boxlab.explainers._own import with_job
         from boxlab.gear.job import read_job
 
         try:
-            item = with_job(item, read_job(options.job))
+            own = read_job(options.job)
         except JobError as error:
             print(f"boxlab: {error}", file=sys.stderr)
             return 1
         note = "Made from a job file; the other settings are where the page starts."
+
+        def fitted(item):
+            return with_job(item, own)
+
+    item, pasted = pictures.asked(options.name, fitted)
     wanted = pasted | pictures.settings(item, options.set)
     item(**wanted)  # what does not fit is said before the work begins
     controls = tuple(replace(c, start=wanted.get(c.name, c.start)) for c in item.controls)

@@ -81,15 +81,17 @@ def _number(control: Slider, value: str) -> float:
     raise ValueError(f"{control.name} = {value!r}: {control.label} goes from {reach(control)}")
 
 
-def asked(text: str) -> tuple[Explainer, dict]:
+def asked(text: str, fitted=lambda item: item) -> tuple[Explainer, dict]:
     """The explainer and settings of a name, or of a pasted settings line.
+
+    `fitted` makes of the explainer the one that is meant, such as that of somebody's own gear.
 
     Raises
     ------
     ValueError
         If there is no such explainer, or the line does not fit it.
     """
-    item = explainer(text.partition("(")[0].strip())
+    item = fitted(explainer(text.partition("(")[0].strip()))
     return item, settings_text.read_settings(item, text) if "(" in text else {}
 
 

@@ -59,6 +59,10 @@ class Units {
       const [unit, factor, decimals] = control.inch;
       return [(value * factor).toFixed(decimals), unit];
     }
+    if (this.inch && this.pairs[control.u]) {
+      const [unit, factor, zero] = this.pairs[control.u];
+      return [String(+(value * factor + zero).toPrecision(3)).replace("-", "−"), unit];
+    }
     return [String(+value.toPrecision(6)).replace("-", "−"), control.u];
   }
 
@@ -72,10 +76,11 @@ class Units {
     if (!found) return NaN;
     const unit = found[2].toLowerCase().replace(/[\s.^]/g, "").replace(/3$/, "³").replace(/2$/, "²")
       .replace(/^(cubicfeet|cuft|cf)$/, "ft³").replace(/^(inches|inch|"|″)$/, "in").replace(/^(feet|'|′)$/, "ft");
-    const own = control.u.toLowerCase();
-    const other = (control.inch || [])[0];
+    const own = control.u.toLowerCase(), pair = this.pairs[control.u];
+    const [other, size] = control.inch || pair || [];
     if (unit === own || (!unit && !(this.inch && other))) return +found[1];
-    if (other && (unit === other || !unit)) return +found[1] / control.inch[1];
+    if (control.inch && (unit === other || !unit)) return +found[1] / size;
+    if (pair && !unit) return (+found[1] - pair[2]) / pair[1];
     for (const [metric, [name, factor, zero]] of Object.entries(this.pairs)) {
       if (metric === control.u && unit === name) return (+found[1] - zero) / factor;
     }
@@ -100,20 +105,22 @@ function ticks([low, high], scale) {
   return found.filter((v) => v >= Math.min(low, high) * (1 - 1e-9) - 1e-12 && v <= Math.max(low, high) * (1 + 1e-9) + 1e-12);
 }
 
-// The stored state next to the wanted one; the control moved last counts most.
+// How far a value is from another along its control: 0 to 1.
+function apart(control, one, other) {
+  if (control.o) return one === other ? 0 : 1;
+  if (one === other) return 0;
+  if (control.lo > 0 && control.hi / control.lo > 8) return Math.abs(Math.log(one / other)) / Math.log(control.hi / control.lo);
+  return Math.abs(one - other) / (control.hi - control.lo);
+}
+
+// The stored state next to the wanted one; the control moved last counts for more.
 function nearest(table, wanted, moved) {
   let best = 0, least = Infinity;
   table.states.forEach((state, index) => {
     let away = 0;
     for (let k = 0; k < wanted.length && away < least; k++) {
-      const control = table.controls[k], weight = k === moved ? 200 : 1;
-      if (control.o) away += state.at[k] === wanted[k] ? 0 : 3 * weight;
-      else {
-        const far = control.lo > 0 && control.hi / control.lo > 8
-          ? Math.log(state.at[k] / wanted[k]) / Math.log(control.hi / control.lo)
-          : (state.at[k] - wanted[k]) / (control.hi - control.lo);
-        if (Math.abs(far) > 1e-9) away += (0.2 + Math.abs(far)) * weight;
-      }
+      const far = apart(table.controls[k], state.at[k], wanted[k]);
+      if (far > 1e-9) away += (0.02 + far) * (k === moved ? 3 : 1);
     }
     if (away < least) [best, least] = [index, away];
   });

@@ -79,7 +79,7 @@ class Hand {
       this.range.setAttribute("aria-valuetext", `${words} ${unit}`);
     }
     const near = stored !== value && units.reading(control, stored) !== units.reading(control, value);
-    this.note.className = "near";
+    this.note.className = near && apart(control, value, stored) > STEP_AWAY ? "near wrong" : "near";
     this.note.textContent = near ? `shown: ${units.reading(control, stored)}` : "";
   }
 }

@@ -37,7 +37,10 @@ class PlotView {
 
   frame(frame, units, width, height) {
     this.size = [width, height];
-    const named = frame.yn ? Math.max(...frame.yn.map((name) => name.length)) : 0;
+    const [ylabel, yf, yz] = units.axis(frame.y), turned = ([low, high], f, z) => [low * f + z, high * f + z];
+    const places = (limits, scale, f, z) => ticks(turned(limits, f, z), scale).map((v) => [(v - z) / f, plain(v)]);
+    const ys = frame.yt ? frame.yt.map((v, i) => [v, frame.yn ? frame.yn[i] : plain(v)]) : places(frame.yl, frame.ys, yf, yz);
+    const named = Math.max(...ys.map(([, words]) => words.length));
     let left = Math.max(46, Math.min(150, 14 + LETTER * named)), right = 14;
     const top = 22, bottom = 38;
     let across = width - left - right, high = height - top - bottom;
@@ -49,10 +52,7 @@ class PlotView {
     for (const [name, value] of Object.entries({ x: left, y: top - 1, width: across, height: high + 2 })) this.inside.setAttribute(name, value);
     this.root.setAttribute("viewBox", `0 0 ${width} ${height}`);
     this.grid.replaceChildren();
-    const [xlabel, xf, xz] = units.axis(frame.x), [ylabel, yf, yz] = units.axis(frame.y);
-    const turned = ([low, high], f, z) => [low * f + z, high * f + z];
-    const places = (limits, scale, f, z) => ticks(turned(limits, f, z), scale).map((v) => [(v - z) / f, plain(v)]);
-    const ys = frame.yt ? frame.yt.map((v, i) => [v, frame.yn ? frame.yn[i] : plain(v)]) : places(frame.yl, frame.ys, yf, yz);
+    const [xlabel, xf, xz] = units.axis(frame.x);
     let last = -99;
     for (const [v, words] of places(frame.xl, frame.xs, xf, xz)) {
       const x = this.x(shareOf(v, frame.xl, frame.xs) * STEPS);

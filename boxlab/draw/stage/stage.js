@@ -1,5 +1,6 @@
 // The stage: one question with its controls, its message, one plot and the thing itself.
 
+const STEP_AWAY = 0.045; // of a control's range: farther than this it is said that another state is shown
 const REST = 500; // ms without a move before the message is spoken and the address written
 const views = new Set();
 
@@ -39,6 +40,7 @@ class Stage {
     const sight = make(this.root, "div", { className: "sight" });
     make(sight, "p", { className: "ask" }, this.table.q);
     this.message = make(sight, "h2", { className: "message" });
+    this.note = make(sight, "p", { className: "held-instead" });
     this.tabs = make(sight, "div", { className: "tabs", role: "group", ariaLabel: "which plot" });
     this.key = make(sight, "ul", { className: "key", ariaLabel: "what the curves are" });
     this.figure = make(sight, "div", { className: "figure" });
@@ -134,20 +136,32 @@ class Stage {
     const state = this.table.states[nearest(this.table, this.wanted, this.moved)];
     this.all.forEach((hand, place) => hand.show(this.wanted[place], state.at[place], this.units));
     this.switch.textContent = this.units.inch ? "metric" : "inch";
+    const instead = this.instead(state);
     this.root.classList.toggle("refused", Boolean(state.no));
-    if (state.no) this.say(`This cannot be built as set. ${this.units.words(state.no)}`);
-    else this.picture(this.state = state);
+    this.root.classList.toggle("instead", Boolean(instead));
+    this.note.textContent = instead && `This page does not hold ${instead.asked}. It shows the nearest that it holds.`;
+    if (state.no) this.say(`${instead ? `With ${instead.shown}: this` : "This"} cannot be built as set. ${this.units.words(state.no)}`);
+    else this.picture(this.state = state, instead ? `With ${instead.shown}: ` : "");
     clearTimeout(this.resting);
     this.resting = setTimeout(() => this.rest(), REST);
+  }
+
+  // What is shown in place of what is set, in words, where that is more than a step away.
+  instead(state) {
+    const { controls } = this.table;
+    const off = controls.map((c, k) => k).filter((k) => apart(controls[k], this.wanted[k], state.at[k]) > STEP_AWAY);
+    if (!off.length) return null;
+    const named = (values) => off.map((k) => `${controls[k].l.toLowerCase()} ${this.units.reading(controls[k], values[k])}`).join(", ");
+    return { shown: named(state.at), asked: `${named(this.wanted)} with the other settings` };
   }
 
   say(words) {
     if (this.message.textContent !== words) this.message.textContent = words;
   }
 
-  picture(state) {
+  picture(state, begins) {
     const { units, table } = this;
-    this.say(units.words(state.h));
+    this.say(begins + units.words(state.h));
     this.plot = Math.min(this.plot, state.p.length - 1);
     this.choose(state);
     const width = this.width || this.figure.clientWidth || 640, narrow = width < 560;
@@ -207,7 +221,7 @@ class Stage {
       this.words.replaceChildren(...said.map(([kind, words]) => make(null, "p", { className: kind }, units.words(words))));
     }
     if (this.numbers.open) {
-      const rows = (list) => list.map(([name, metric, inch]) => [name, units.inch && inch ? inch : metric]);
+      const rows = (list) => list.map(([name, metric, inch]) => [name, units.inch && inch ? inch : units.words(metric)]);
       const before = this.held ? new Map(rows(this.held.state.n)) : null;
       this.grid.replaceChildren(...rows(state.n).map(([name, value]) => {
         const row = make(null, "tr");
@@ -230,9 +244,11 @@ class Stage {
       .filter(Boolean).join(", ");
   }
 
+  // The address of what is shown.
   link() {
+    const shown = this.state ? this.state.at : this.wanted;
     const moved = this.table.controls
-      .map((control, k) => this.wanted[k] !== this.start[k] && `${control.n}=${encodeURIComponent(this.wanted[k])}`)
+      .map((control, k) => shown[k] !== this.start[k] && `${control.n}=${encodeURIComponent(shown[k])}`)
       .filter(Boolean).join("&");
     const page = this.options.page || (typeof location === "undefined" ? "" : location.href.split("#")[0]);
     return page + (moved ? `#${moved}` : "");

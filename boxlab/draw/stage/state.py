@@ -64,7 +64,10 @@ def state(scene: Scene, pool: Pool, settings: list) -> dict:
         "at": settings,
         "h": both_units(scene.message),
         "r": [both_units(words) for words in scene.readout if words != scene.message],
-        "n": [[row.name, row.metric, row.imperial] for row in scene.numbers],
+        "n": [
+            [row.name, row.metric if row.imperial else both_units(row.metric), row.imperial]
+            for row in scene.numbers
+        ],
         "cap": both_units(scene.caption),
         "alt": both_units(scene.alt),
         "code": scene.code,

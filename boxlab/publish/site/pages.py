@@ -154,6 +154,7 @@ def _title(writer: Writer, path: Path) -> str:
 
 def scrolling(body: str) -> str:
     """The same HTML; tables scroll by themselves where the screen is narrow."""
+    body = re.sub(r'(<style)\s+onload="[^"]*"', r"\1", body)  # names of widgets that are not here
     body = re.sub(r"<table\b", '<div class="scroll"><table', body)
     return body.replace("</table>", "</table></div>")
 
