@@ -25,8 +25,8 @@ _VOLUME_HINT = (
 _LARGEST = 0.35  # m³, 12 ft³; nothing that goes into a car is larger
 
 
-class _Box(Record):
-    """What the three boxes share."""
+class Box(Record):
+    """What boxes share."""
 
     def _store_volume(self):
         self._store("volume", positive("volume", self.volume, _VOLUME_HINT))
@@ -38,6 +38,11 @@ class _Box(Record):
         hint = "QL is the leakage loss: 7 is usual, inf for none."
         self._store("ql", positive("ql", self.ql, hint, infinite=True))
         same_shape(type(self).__name__, volume=self.volume, count=self.count, ql=self.ql, **shapes)
+
+    def vents(self, air=None):
+        """Its acoustic branches to the outside: none, or the one of all its vents together."""
+        vent = self.vent(air)
+        return () if vent is None else (vent,)
 
     def compliance(self, air=None):
         """Acoustic compliance of the box air, m³/Pa: C_AB = V/(ρc²)."""
@@ -69,7 +74,7 @@ class _Box(Record):
 
 
 @dataclass(frozen=True, eq=False)
-class SealedBox(_Box):
+class SealedBox(Box):
     """A closed box of net volume m³ (driver, braces and all else already taken off).
 
     Raises
@@ -102,7 +107,7 @@ class SealedBox(_Box):
 
 
 @dataclass(frozen=True, eq=False)
-class PortedBox(_Box):
+class PortedBox(Box):
     """A box of net volume m³ with `count` equal ports, and leakage loss `ql`.
 
     The net volume leaves out the space the ports take.
@@ -177,7 +182,7 @@ class PortedBox(_Box):
 
 
 @dataclass(frozen=True, eq=False)
-class RadiatorBox(_Box):
+class RadiatorBox(Box):
     """A box of net volume m³ with `count` equal passive radiators, and leakage loss `ql`."""
 
     volume: float | np.ndarray
