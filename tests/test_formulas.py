@@ -15,12 +15,14 @@ from boxlab.gear.scenario import TEN_INCH_RADIATOR as RADIATOR
 from boxlab.model.air import Air, standard_pressure
 from boxlab.model.enclosure import PortedBox, RadiatorBox
 from boxlab.model.filters import HighPass, Peak
+from boxlab.model.mixed_radiators import coupled_tunings
 from boxlab.model.motion import phase_at_tuning
 from boxlab.model.passband import passband
 from boxlab.model.port_ends import cone_length, corner_cut
 from boxlab.model.port_loss import port_q
 from boxlab.model.power_stage import PowerStage, Supply
 from boxlab.model.response import solve
+from boxlab.model.several import between, isobaric
 from boxlab.model.vents import end_correction_of
 from boxlab.model.warm_coil import lost_midband, settled_alone
 from boxlab.publish import formulas
@@ -85,6 +87,12 @@ CASES = {
     "model.driver.Driver.vas": (DRIVER.vas(AIR), D),
     "model.driver.Driver.vd": (DRIVER.vd, D),
     "model.driver.Driver.reference_efficiency": (DRIVER.reference_efficiency(AIR), D),
+    "model.several.isobaric": (isobaric(DRIVER).vas(AIR), D),
+    "model.several.between": (between(DRIVER, litres(2), AIR), D | {"V": litres(2)}),
+    "model.mixed_radiators.coupled_tunings": (
+        coupled_tunings(41, 29, 19, 13)[1],
+        {"f1": 41, "f2": 29, "fp1": 19, "fp2": 13},
+    ),
     "model.warm_coil.lost_midband": (lost_midband(130), {"α": 0.00393, "ΔT": 130}),
     "model.warm_coil.settled_alone": (
         settled_alone(90, 1.7),

@@ -14,9 +14,11 @@ from boxlab.base.units import disc_diameter, inside_edges, to_inches, to_mm
 from boxlab.draw.palette import COLOURS, INK, PAPER
 from boxlab.draw.scene import Cutaway, Shape, Swing
 from boxlab.model.enclosure import PortedBox, RadiatorBox
+from boxlab.model.mixed_radiators import MixedRadiatorBox, each_radiator
 from boxlab.model.response import solve
 
 _BOARD = 18.0  # mm, drawn round the air where no board is known
+_ORDINAL = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
 _STEEL = 7850e-9  # kg/mm³
 FILLS = {"wood": "#c9b690", "air": PAPER, "metal": "#8a8f96"}
 
@@ -31,7 +33,7 @@ def cut_open(driver, box, count=1, board=None, tone=None, voltage=2.83, solved=N
     Parameters
     ----------
     driver : Driver, all of them together
-    box : SealedBox, PortedBox or RadiatorBox
+    box : SealedBox, PortedBox, RadiatorBox or MixedRadiatorBox
     count : how many they are
     board : m, drawn round the air
     tone, voltage : Hz and V rms; nothing moves without a tone
@@ -43,12 +45,10 @@ def cut_open(driver, box, count=1, board=None, tone=None, voltage=2.83, solved=N
     under = 0.0  # below the drivers, for the ports
     if isinstance(box, PortedBox):
         under = 1.2 * box.count * float(to_mm(disc_diameter(box.port.area)))
-    across = 0.0
-    if isinstance(box, RadiatorBox):
-        across = float(to_mm(disc_diameter(box.radiator.sd)))
+    radiators = _radiators(box)
+    across = max([_across(each) for each in radiators], default=0.0)
     # never smaller than what is mounted on it, and then as much less deep
-    vents = across * box.count if across else 0.0
-    tall = max(high, 1.15 * count * wide + under, 1.15 * vents)
+    tall = max(high, 1.15 * count * wide + under, 1.15 * across * len(radiators))
     deep, high = max(deep * high / tall, 0.75 * wide), tall
     shapes = [
         Shape(_rectangle(-thick, -thick, deep + thick, high + thick), "wood", True),
@@ -58,10 +58,10 @@ def cut_open(driver, box, count=1, board=None, tone=None, voltage=2.83, solved=N
     for i in range(count):
         y = under + (high - under) * (i + 0.5) / count
         shapes += _moving(-thick, y, wide, 1, "cone", 0 if swings else -1, motor=True)
-    if isinstance(box, RadiatorBox):
-        for i in range(box.count):
-            y, weight = high * (i + 0.5) / box.count, float(box.radiator.added_mass)
-            shapes += _moving(deep + thick, y, across, -1, "vent", len(swings) - 1, weight=weight)
+    for i, each in enumerate(radiators):
+        y, weight = high * (i + 0.5) / len(radiators), float(each.added_mass)
+        moves = min(i + 1, len(swings) - 1)  # a swing for each where they differ, or one for all
+        shapes += _moving(deep + thick, y, _across(each), -1, "vent", moves, weight=weight)
     if isinstance(box, PortedBox):
         shapes += _ports(box, deep, high, thick, len(swings) - 1)
     out = 0.2 * max(wide, across) + 20
@@ -69,6 +69,17 @@ def cut_open(driver, box, count=1, board=None, tone=None, voltage=2.83, solved=N
     limits = (-thick - out, deep + thick + out, -thick - 10, ceiling + 10)
     told = _words(driver, box, count, swings, tone)
     return Cutaway(tuple(shapes), limits, told, swings, tone or 0.0, 0.14 * wide)
+
+
+def _radiators(box):
+    """Its radiators, one for each."""
+    if isinstance(box, MixedRadiatorBox):
+        return box.radiators
+    return (box.radiator,) * box.count if isinstance(box, RadiatorBox) else ()
+
+
+def _across(radiator):
+    return float(to_mm(disc_diameter(radiator.sd)))
 
 
 def beside(*cuts: Cutaway, gap=60.0) -> Cutaway:
@@ -94,9 +105,13 @@ def _swings(driver, box, tone, voltage, solved) -> tuple[Swing, ...]:
         return ()
     at = solve(driver, solved or box, [float(tone)], voltage)
     swings = [Swing("cone", -float(to_mm(at.cone_excursion[0])), 0.0)]
-    if isinstance(box, PortedBox | RadiatorBox):
+    if isinstance(box, MixedRadiatorBox) and box.alike is None:
+        for name, each in zip(_ORDINAL, each_radiator(at), strict=False):
+            out, phase = float(to_mm(each.excursion[0])), float(np.nan_to_num(each.phase[0]))
+            swings.append(Swing(f"{name} radiator", out, 0.0, phase))
+    elif box.vents(at.air):
         out, phase = float(to_mm(at.vent_excursion[0])), float(at.vent_phase[0])
-        radiator = isinstance(box, RadiatorBox)
+        radiator = not isinstance(box, PortedBox)
         name = "radiator" if radiator else "air in the port"
         swings.append(Swing(name, out if radiator else -out, 0.0, phase if phase == phase else 0.0))
     return tuple(swings)
@@ -169,9 +184,11 @@ def _words(driver, box, count, swings, tone):
         f"{count} driver{'s' if count > 1 else ''}, {size:.0f} mm ({to_inches(size / 1e3):.1f} in)"
     )
     told += " across the moving part"
-    if isinstance(box, RadiatorBox):
-        size = to_mm(disc_diameter(box.radiator.sd))
-        told += f"; {box.count} radiator{'s' if box.count > 1 else ''}, {size:.0f} mm across"
+    radiators = _radiators(box)
+    if radiators:
+        size = max(_across(each) for each in radiators)
+        many = len(radiators)
+        told += f"; {many} radiator{'s' if many > 1 else ''}, {size:.0f} mm across"
     if isinstance(box, PortedBox):
         told += (
             f"; {box.count} port{'s' if box.count > 1 else ''} {to_mm(box.port.length):.0f} mm long"
@@ -179,8 +196,8 @@ def _words(driver, box, count, swings, tone):
     moving = ""
     if swings:
         parts = [f"the {each.name} moves {abs(each.dx):.2g} mm" for each in swings]
-        if len(swings) > 1:
-            parts[1] += f", {abs(swings[1].phase):.0f}° {_order(swings[1].phase)}"
+        for n, each in enumerate(swings[1:], 1):
+            parts[n] += f", {abs(each.phase):.0f}° {_order(each.phase)}"
         moving = f" At {tone:.3g} Hz " + " and ".join(parts) + "."
     return f"A box from the side, to scale: {told}. Its shape is not known.{moving}"
 

@@ -171,6 +171,41 @@ class MixedRadiatorBox(Box):
         return np.stack(np.broadcast_arrays(self.volume, *found)[1:], axis=-1).astype(float)
 
 
+def coupled_tunings(f1, f2, fp1, fp2):
+    """Tunings of two radiators that share a box, (lower, higher), Hz, from those of each alone.
+
+    Formula: fb = √((f1² + f2²)/2 + √((f1² − f2²)²/4 + (f1² − fp1²)·(f2² − fp2²)))
+
+    That is the higher one; the lower has a minus for the middle plus (derived: the roots of two
+    masses on their suspensions and one spring of air). Several equal radiators count as one.
+
+    Parameters
+    ----------
+    f1, f2 : Hz, tuning of the box with the first alone free to move, and with the second
+    fp1, fp2 : Hz, their own resonances
+
+    Raises
+    ------
+    ValueError
+        For a frequency that is not above zero, or a tuning below the radiator's own resonance.
+
+    >>> [round(float(f), 1) for f in coupled_tunings(40.0, 30.0, 20.0, 12.0)]
+    [15.3, 47.6]
+    """
+    hint = "It is a frequency in hertz."
+    f1, f2 = (positive(n, f, hint) for n, f in (("f1", f1), ("f2", f2)))
+    fp1, fp2 = (not_negative(n, f, hint) for n, f in (("fp1", fp1), ("fp2", fp2)))
+    for name, tuned, own in (("1", f1, fp1), ("2", f2, fp2)):
+        if np.any(np.asarray(tuned) < own):
+            raise ValueError(
+                f"f{name} = {np.min(tuned):g} Hz lies below fp{name} = {np.max(own):g} Hz: the air "
+                "of a box only moves a radiator's resonance up. Check which is which."
+            )
+    middle = (f1**2 + f2**2) / 2
+    apart = np.sqrt((f1**2 - f2**2) ** 2 / 4 + (f1**2 - fp1**2) * (f2**2 - fp2**2))
+    return np.sqrt(np.maximum(middle - apart, 0.0)), np.sqrt(middle + apart)
+
+
 @dataclass(frozen=True, eq=False)
 class Moving:
     """How one radiator moves in an answer of `solve`; arrays as those of the answer.

@@ -1,7 +1,8 @@
 """Several equal drivers in one box, as the one driver that they act as together.
 
 `together` is for drivers side by side, each with its own face to the outside; `isobaric` for a pair
-one behind the other, of which only one has.
+one behind the other, of which only one has. A driver between two chambers (band-pass) is out of the
+scope of this library: its solve has one volume of air.
 """
 
 from __future__ import annotations

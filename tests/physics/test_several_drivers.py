@@ -87,7 +87,7 @@ def test_cones_ring_on_the_air_between_where_the_formula_says():
         between(ONE, 0.0)
 
 
-@pytest.mark.parametrize("count", [2, 3, 4, 9])
+@pytest.mark.parametrize("count", [2, 3, 4, 7])
 def test_n_drivers_in_n_times_the_box_add_20_lg_n_at_one_voltage_and_10_lg_n_at_one_power(count):
     # derived: n equal flows add up; n times the watts in parallel at the same voltage
     port = Port(0.008, 0.3, 0.06)
