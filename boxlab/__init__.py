@@ -20,6 +20,7 @@ _ROOMS = {
     "model.vents": "Port",
     "model.enclosure": "SealedBox PortedBox RadiatorBox",
     "model.mixed_radiators": "MixedRadiatorBox each_radiator",
+    "model.losses": "vent_q with_vent_q total_q",
     "model.response": "solve Response",
     "model.chain": "Chain HighPass LowPass Peak Shelf",
     "model.limits": "max_output Ceiling",

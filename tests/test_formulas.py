@@ -15,6 +15,7 @@ from boxlab.gear.scenario import TEN_INCH_RADIATOR as RADIATOR
 from boxlab.model.air import Air, standard_pressure
 from boxlab.model.enclosure import PortedBox, RadiatorBox
 from boxlab.model.filters import HighPass, Peak
+from boxlab.model.losses import total_q, vent_q, with_vent_q
 from boxlab.model.mixed_radiators import coupled_tunings
 from boxlab.model.motion import phase_at_tuning
 from boxlab.model.passband import passband
@@ -113,6 +114,19 @@ CASES = {
     "model.enclosure.RadiatorBox.tuned": (LOADED.moving_mass, VENT),
     "model.enclosure.RadiatorBox.tuning": (BOX.tuning(AIR), VENT),
     "model.enclosure.PortedBox.leak_conductance": (BOX.leak_conductance(AIR), VENT),
+    "model.enclosure.PortedBox.absorption": (
+        RadiatorBox.tuned(litres(14), 36, RADIATOR, count=2, qa=55).absorption(AIR),
+        VENT | {"QA": 55},
+    ),
+    "model.losses.vent_q": (
+        vent_q(BOX, AIR),
+        VENT | {"R_P": LOADED.rms / (2 * LOADED.sd**2)},
+    ),
+    "model.losses.with_vent_q": (with_vent_q(BOX, 31, AIR).radiator.rms, VENT | {"QR": 31}),
+    "model.losses.total_q": (
+        total_q(PortedBox.tuned(litres(30), 38, cm2(40), ql=7, qa=55, qp=31, max_length=3), AIR),
+        {"QL": 7, "QA": 55, "QR": 31},
+    ),
     "model.motion.phase_at_tuning": (phase_at_tuning(DRIVER, BOX), VENT | {"QR": 1 / FRICTION}),
     "model.response.Response.pressure": (R.pressure, SOLVED),
     "model.response.Response.spl": (R.spl, SOLVED),

@@ -132,6 +132,9 @@ def box(b):
     rows.append(("fb", "tuning, 20 °C", _value(b.tuning(), "Hz"), ""))
     rows.append(("n", "how many", _value(b.count, ""), ""))
     rows.append(("QL", "leakage loss", _value(b.ql, ""), ""))
+    for name, what in (("qa", "absorption in the box"), ("qp", "friction in the port")):
+        if np.isfinite(getattr(b, name, np.inf)).any():
+            rows.append((name.upper(), what, _value(getattr(b, name), ""), ""))
     ported = hasattr(b, "port")
     rows += _port_rows(vent) if ported else _radiator_rows(vent)
     name = "" if ported else vent.name

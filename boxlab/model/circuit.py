@@ -25,6 +25,8 @@ class Circuit:
     re, le, semi_k, semi_n, bl, sd : of the driver
     mass, friction, stiffness : of the cone, over Bl²
     compliance, leak : of the box, times Bl²/Sd²; none in free air
+    absorption : resistance in series with the compliance, times Sd²/Bl²; only where there is any.
+        The compliance C becomes the complex C/(1 + jωCR) then, in every piece
     vent_mass, vent_friction, vent_stiffness : acoustic, times Sd²/Bl²; none without a vent
     vent_area : of all vents together, m²
     (where vents differ, one of each for each vent, numbered: see `ManyVents`)
@@ -37,6 +39,11 @@ class Circuit:
         self.values = values
         self.__dict__.update(values)
         self.boxed, self.vented = "compliance" in values, "vent_mass" in values
+        self.soft = 1.0  # the complex compliance over the box air's own
+        if "absorption" in values:
+            turned = self.omega * self.compliance * self.absorption
+            self.soft = 1 / (1 + 1j * turned)
+            self.compliance = self.compliance * self.soft
         self.shape = np.broadcast(*(v for v in values.values() if isinstance(v, np.ndarray))).shape
         self.size = math.prod(self.shape)
 
@@ -65,6 +72,9 @@ class Circuit:
         if box is not None:
             values["compliance"] = box.compliance(air) / ratio
             values["leak"] = box.leak_conductance(air) / ratio
+            absorption = box.absorption(air) * ratio
+            if np.any(absorption):
+                values["absorption"] = absorption
             vents = box.vents(air)
             kind = cls if len(vents) < 2 else ManyVents
             for number, vent in enumerate(vents):
@@ -103,6 +113,8 @@ class Circuit:
     @cached_property
     def air(self):
         """Y: impedance of the air and the leak of the box."""
+        if "absorption" in self.values:
+            return self.leak + 1j * self.omega * self.compliance
         return _phasor(self.leak, self.omega * self.compliance)
 
     @cached_property
@@ -152,7 +164,7 @@ class Circuit:
         w, n, k = self.omega, self.semi_n, self.semi_k
         dcoil = 1j * self.le + (k * n * 1j * (1j * w) ** (n - 1) if np.any(k) else 0)
         dmotion = 1j * (self.mass + self.stiffness / w**2)
-        dnum, dden = 0.0, 1j * self.compliance if self.boxed else 0.0
+        dnum, dden = 0.0, 1j * self.compliance * self.soft if self.boxed else 0.0
         if self.vented:
             dnum, dsplit = self.vent_slopes()
             dden = dsplit + dnum * self.air + self.num * dden

@@ -16,7 +16,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from boxlab.base.checks import not_negative, positive, same_shape
-from boxlab.model.air import Air
 from boxlab.model.driver import beside
 from boxlab.model.enclosure import Box, RadiatorBox
 from boxlab.model.radiator import Radiator
@@ -33,7 +32,8 @@ class MixedRadiatorBox(Box):
     volume : net volume, m³
     radiators : tuple of Radiator, one for each; where all are equal, it answers to the bit as
         `RadiatorBox` does
-    ql : leakage loss at the highest tuning, where all radiators go out together; inf for none
+    ql, qa : leakage and absorption, each as a Q at the highest tuning, where all radiators go out
+        together; inf for none
 
     Raises
     ------
@@ -50,6 +50,7 @@ class MixedRadiatorBox(Box):
     volume: float | np.ndarray
     radiators: tuple[Radiator, ...]
     ql: float | np.ndarray = math.inf
+    qa: float | np.ndarray = math.inf
 
     def __post_init__(self):
         example = "MixedRadiatorBox(volume, (radiator, radiator.with_mass(0.0)))"
@@ -67,18 +68,16 @@ class MixedRadiatorBox(Box):
             )
         self._store("radiators", tuple(self.radiators))
         self._store_volume()
-        hint = "QL is the leakage loss: 7 is usual, inf for none."
-        self._store("ql", positive("ql", self.ql, hint, infinite=True))
         masses = {f"radiator {n + 1}": r.sd * r.moving_mass for n, r in enumerate(self.radiators)}
-        same_shape("MixedRadiatorBox", volume=self.volume, ql=self.ql, **masses)
+        same_shape("MixedRadiatorBox", volume=self.volume, **self._store_losses(), **masses)
 
     @classmethod
-    def weighted(cls, volume, radiator, added_mass, *, ql=math.inf):
+    def weighted(cls, volume, radiator, added_mass, *, ql=math.inf, qa=math.inf):
         """A box whose radiators differ in their weights alone.
 
         Parameters
         ----------
-        volume, ql : as for the class
+        volume, ql, qa : as for the class
         radiator : Radiator; its own weights are replaced
         added_mass : a list or tuple, kg on each radiator, and so as many as there are
         """
@@ -91,7 +90,7 @@ class MixedRadiatorBox(Box):
             raise ValueError(f"radiator must be a Radiator, got {type(radiator).__name__}.")
         hint = "Mass is in kilograms: use boxlab.grams(60) for 60 g."
         masses = [not_negative("added_mass", each, hint) for each in added_mass]
-        return cls(volume, tuple(radiator.with_mass(mass) for mass in masses), ql)
+        return cls(volume, tuple(radiator.with_mass(mass) for mass in masses), ql, qa)
 
     @property
     def count(self):
@@ -105,7 +104,7 @@ class MixedRadiatorBox(Box):
         for other in others:
             if not all(np.array_equal(getattr(first, n), getattr(other, n)) for n in _FIELDS):
                 return None
-        return RadiatorBox(self.volume, first, self.count, self.ql)
+        return RadiatorBox(self.volume, first, self.count, self.ql, self.qa)
 
     def vents(self, air=None):
         """Its acoustic branches: one for each radiator, or one of all where they are equal."""
@@ -159,11 +158,6 @@ class MixedRadiatorBox(Box):
         if self.alike is not None:
             return self.alike.tuning(air)
         return self.tunings(air)[..., -1][()]
-
-    def leak_conductance(self, air=None):
-        """As of every box: Small's QL, at the highest tuning; m³/(Pa·s)."""
-        air = Air() if air is None else air
-        return super().leak_conductance(air)
 
     def _each(self, value):
         """A value of each radiator, along a last axis after the designs'."""

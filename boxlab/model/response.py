@@ -188,7 +188,7 @@ class Response(Answers):
         dnum, dden, dtotal = q.slopes()
         # one factor jω for radiation; with a box U0 carries another jω·num, in free air den
         with np.errstate(divide="ignore", invalid="ignore"):
-            flow = dden / q.den if not q.boxed else 1 / q.omega + dnum / q.num
+            flow = dden / q.den if not q.boxed else q.soft / q.omega + dnum / q.num
             delay = -np.imag(flow - dtotal / q.total + q.chain_slope) * np.ones(q.drive.shape)
         return np.where(np.isfinite(delay), delay, np.nan)[()]
 

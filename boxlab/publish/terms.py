@@ -90,6 +90,9 @@ TERMS = {
              "well-made box.", "", "", lambda: gear()[1].ql, "model.enclosure.RadiatorBox"),
         Term("qr", "QR, friction Q", "How little friction the vent has at the tuning: the value "
              "is the demo radiator's.", "", "", friction, "model.motion.phase_at_tuning"),
+        Term("qa", "QA, absorption Q", "How little the walls and the filling of a vented box take "
+             "up. The value is what all losses together, QB, come to with a QL of 7 and a QA of "
+             "70.", "", "", lambda: 1 / (1 / 7 + 1 / 70), "model.losses.total_q"),
         Term("unequal", "unequal radiators", "Radiators with other weights in one box: a tuning "
              "and a null for each, instead of one. The value is the upper tuning of two in 20 L, "
              "150 g on one and nothing on the other.", "Hz", "", lambda: _unequal(),

@@ -43,6 +43,7 @@ class Circuit:
     voltage: float = 2.83
     unlike: tuple = ()  # of vents that differ, one each: (area, mass, cms, rms), in place of vent_*
     tuned: float = 0.0  # Hz, of such vents
+    absorption: float = 0.0  # Pa.s/m3, in series with the air of the box
 
     @property
     def vents(self):
@@ -143,7 +144,7 @@ def matrix_solution(c, frequency):
     a[:, 1, pressure] = c.sd
     a[:, 1, cone] = -(s * c.mms + c.rms + 1 / (s * c.cms))
     # the air of the box: what flows out lowers its pressure
-    a[:, 2, pressure] = s * c.box_compliance
+    a[:, 2, pressure] = 1 / (c.absorption + 1 / (s * c.box_compliance))
     a[:, 2, cone] = c.sd
     a[:, 2, leak] = 1.0
     a[:, 2, vents] = [area for area, *_ in c.vents]
@@ -200,7 +201,8 @@ def netlist(c, frequency, output, sweep=None):
         f"Cm m4 m5 {number(c.cms)}",
         f"Ebox m5 0 box 0 {number(-c.sd * pascal)}",
         f"Fcone box 0 Vv {number(c.sd * flow)}",
-        f"Cbox box 0 {number(c.box_compliance * ohm)}",
+        f"Cbox box air {number(c.box_compliance * ohm)}",
+        f"Rair air 0 {number(c.absorption / ohm)}" if c.absorption else "Vair air 0 0",
         "Rdc box 0 1e10",  # gives the operating point a path, too large to matter
     ]
     if np.isfinite(c.leak_resistance):
