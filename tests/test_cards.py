@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from boxlab import Port, PortedBox, RadiatorBox, SealedBox, cubic_feet
+from boxlab import MixedRadiatorBox, Port, PortedBox, RadiatorBox, SealedBox, cubic_feet
 from boxlab.gear.scenario import TEN_INCH_DRIVER, TEN_INCH_RADIATOR
 
 VOLUME = cubic_feet(0.5)

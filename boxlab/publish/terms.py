@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from boxlab.model.air import Air
+from boxlab.model.losses import total_q
 from boxlab.model.passband import passband
 from boxlab.model.response import solve
 from boxlab.model.several import isobaric
@@ -92,7 +95,8 @@ TERMS = {
              "is the demo radiator's.", "", "", friction, "model.motion.phase_at_tuning"),
         Term("qa", "QA, absorption Q", "How little the walls and the filling of a vented box take "
              "up. The value is what all losses together, QB, come to with a QL of 7 and a QA of "
-             "70.", "", "", lambda: 1 / (1 / 7 + 1 / 70), "model.losses.total_q"),
+             "70.", "", "", lambda: total_q(replace(gear()[2], ql=7, qa=70)),
+             "model.losses.total_q"),
         Term("unequal", "unequal radiators", "Radiators with other weights in one box: a tuning "
              "and a null for each, instead of one. The value is the upper tuning of two in 20 L, "
              "150 g on one and nothing on the other.", "Hz", "", lambda: _unequal(),

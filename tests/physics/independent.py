@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from scipy.integrate import solve_ivp
+from scipy.optimize import brentq
 
 NGSPICE = shutil.which("ngspice")
 
@@ -75,12 +76,27 @@ class Circuit:
         return self.semi_k * (2j * np.pi * np.asarray(frequency)) ** self.semi_n
 
 
+def highest_tuning(vents, volume, air):
+    """Hz, of vents (area, mass, cms, rms) that differ: the last root of the lossless box's equation.
+
+    Derived: the sum of (S²/(M·C_AB))/(w² - wp²) is 1, and one root lies above every wp.
+    """
+    compliance = volume / (air.density * air.speed_of_sound**2)
+    terms = [(s**2 / m / compliance, 1 / (m * cms)) for s, m, cms, _ in vents]
+    free, reach = max(own for _, own in terms), sum(pull for pull, _ in terms)
+    root = brentq(
+        lambda x: sum(pull / (x - own) for pull, own in terms) - 1,
+        free + 1e-9 * reach, free + 1.001 * reach, xtol=1e-9,
+    )  # fmt: skip
+    return np.sqrt(root) / (2 * np.pi)
+
+
 def circuit(driver, box, air, source_resistance=0.0, voltage=2.83):
     """Read the numbers of the public objects; compute nothing from them but the mass of a vent."""
     vent = {}
     if hasattr(box, "radiators"):
         unlike = tuple((r.sd, r.mms + r.added_mass, r.cms, r.rms) for r in box.radiators)
-        vent = {"unlike": unlike}
+        vent = {"unlike": unlike, "tuned": highest_tuning(unlike, box.volume, air)}
     elif hasattr(box, "port"):
         slug = air.density * box.port.area * (box.port.length + box.port.end_correction)
         vent = {"vent_area": box.port.area, "vent_mass": slug}
@@ -167,7 +183,7 @@ def matrix_solution(c, frequency):
     vent_flow = each.sum(axis=1)
     leak_flow = x[:, 3] if np.isfinite(c.leak_resistance) else np.zeros(frequency.size)
     found = answers(c, frequency, x[:, 0], x[:, 1], x[:, 2], vent_flow, leak_flow)
-    return found | {"each_vent": each}
+    return found | ({"each_vent": each} if c.unlike else {})
 
 
 def number(value):
@@ -262,7 +278,7 @@ def ngspice_solution(c, frequency, sweep=None):
     pressure, leak = x[:, 2] * 1e3, x[:, 3] * 1e-3
     each = x[:, 4:] * 1e-3
     found = answers(c, frequency, x[:, 0], x[:, 1], pressure, each.sum(axis=1), leak)
-    return found | {"each_vent": each}
+    return found | ({"each_vent": each} if c.unlike else {})
 
 
 def settled_solution(c, frequency, seconds, periods=6):

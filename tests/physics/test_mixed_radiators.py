@@ -5,7 +5,6 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from independent import NGSPICE, circuit, matrix_solution, ngspice_solution
-from scipy.optimize import brentq
 from test_independent_solutions import compare, demo, random_case
 
 from boxlab import (
@@ -34,21 +33,6 @@ def lossless(*added):
     return MixedRadiatorBox.weighted(0.02, free, list(added))
 
 
-def laws(driver, box, air, **drive):
-    """The plain numbers, with the highest tuning as the last root of the lossless box's equation.
-
-    Derived: Σ (Sd²/(M·C_AB))/(ω² − ωp²) = 1, and one root lies above every ωp.
-    """
-    c = circuit(driver, box, air, **drive)
-    terms = [(sd**2 / m / c.box_compliance, 1 / (m * cms)) for sd, m, cms, _ in c.unlike]
-    free, reach = max(own for _, own in terms), sum(air for air, _ in terms)
-    root = brentq(
-        lambda x: sum(air / (x - own) for air, own in terms) - 1,
-        free + 1e-9 * reach, free + 1.001 * reach, xtol=1e-9,
-    )  # fmt: skip
-    return replace(c, tuned=np.sqrt(root) / (2 * np.pi), ql=box.ql, count=box.count)
-
-
 def each_flow(r):
     return np.stack([m.radiator.sd * m.velocity for m in each_radiator(r)], axis=-1)
 
@@ -69,7 +53,7 @@ def test_against_a_matrix_of_the_laws(seed):
             for _ in range(rng.integers(2, 5))
         )  # fmt: skip
         box = MixedRadiatorBox(rng.uniform(0.008, 0.15), radiators, rng.choice([np.inf, 8.0]))
-        c = laws(driver, box, air, **drive)
+        c = circuit(driver, box, air, **drive)
         want = matrix_solution(c, FREQUENCY)
         compare(driver, box, FREQUENCY, want, 1e-8, air=air, **drive)
         got = each_flow(solve(driver, box, FREQUENCY, air=air, **drive))
@@ -82,7 +66,7 @@ def test_against_ngspice(box):
     # reference program: ngspice, one branch for each radiator
     driver, air = demo(0.05), Air(temperature=25.0)
     drive = {"voltage": 7.3, "source_resistance": 0.12}
-    c = laws(driver, box, air, **drive)
+    c = circuit(driver, box, air, **drive)
     want = ngspice_solution(c, FREQUENCY)
     compare(driver, box, FREQUENCY, want, 1e-6, air=air, **drive)
     got = each_flow(solve(driver, box, FREQUENCY, air=air, **drive))
