@@ -77,7 +77,7 @@ class Circuit:
 
 
 def highest_tuning(vents, volume, air):
-    """Hz, of vents (area, mass, cms, rms) that differ: the last root of the lossless box's equation.
+    """Hz, of vents (area, mass, cms, rms) that differ: the last root of a box without losses.
 
     Derived: the sum of (S²/(M·C_AB))/(w² - wp²) is 1, and one root lies above every wp.
     """
