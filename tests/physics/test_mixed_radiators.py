@@ -58,6 +58,10 @@ def test_against_a_matrix_of_the_laws(seed):
         compare(driver, box, FREQUENCY, want, 1e-8, air=air, **drive)
         got = each_flow(solve(driver, box, FREQUENCY, air=air, **drive))
         np.testing.assert_allclose(got, want["each_vent"], rtol=1e-8, atol=1e-15)
+        turn = want["vent_volume_velocity"] * np.conj(want["cone_volume_velocity"])
+        r = solve(driver, box, FREQUENCY, air=air, **drive)
+        off = np.angle(turn * np.exp(-1j * np.radians(r.vent_phase)))
+        assert np.max(np.abs(off)) < 1e-6
 
 
 @pytest.mark.skipif(NGSPICE is None, reason="ngspice is not installed")
