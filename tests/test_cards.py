@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from boxlab import Port, PortedBox, RadiatorBox, SealedBox, cubic_feet
+from boxlab import MixedRadiatorBox, Port, PortedBox, RadiatorBox, SealedBox, cubic_feet
 from boxlab.gear.scenario import TEN_INCH_DRIVER, TEN_INCH_RADIATOR
 
 VOLUME = cubic_feet(0.5)
@@ -47,3 +47,17 @@ def test_designs_show_as_a_range():
     shown = SealedBox(np.array([0.01, 0.02]))._repr_html_()
     assert "10.0 to 20.0 L (2 designs)" in shown
     assert "semi-inductance" in replace(TEN_INCH_DRIVER, semi_k=0.02)._repr_html_()
+
+
+def test_a_box_with_radiators_that_differ_shows_each():
+    pair = MixedRadiatorBox.weighted(0.02, TEN_INCH_RADIATOR, [0.15, 0.0], ql=8.0)
+    html = pair._repr_html_()
+    assert "radiator 1" in html and "radiator 2" in html
+    assert "15.4 to 58.6 Hz" in html and "150 g" in html
+
+
+def test_absorption_and_friction_are_shown_where_there_are_any():
+    plain = PortedBox(0.03, Port(0.006, 0.3))._repr_html_()
+    lossy = PortedBox(0.03, Port(0.006, 0.3), qa=60, qp=35)._repr_html_()
+    assert ">QA<" not in plain and ">QP<" not in plain
+    assert ">QA<" in lossy and "60.0" in lossy and ">QP<" in lossy and "35.0" in lossy

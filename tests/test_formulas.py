@@ -15,12 +15,15 @@ from boxlab.gear.scenario import TEN_INCH_RADIATOR as RADIATOR
 from boxlab.model.air import Air, standard_pressure
 from boxlab.model.enclosure import PortedBox, RadiatorBox
 from boxlab.model.filters import HighPass, Peak
+from boxlab.model.losses import total_q, vent_q, with_vent_q
+from boxlab.model.mixed_radiators import coupled_tunings
 from boxlab.model.motion import phase_at_tuning
 from boxlab.model.passband import passband
 from boxlab.model.port_ends import cone_length, corner_cut
 from boxlab.model.port_loss import port_q
 from boxlab.model.power_stage import PowerStage, Supply
 from boxlab.model.response import solve
+from boxlab.model.several import between, isobaric
 from boxlab.model.vents import end_correction_of
 from boxlab.model.warm_coil import lost_midband, settled_alone
 from boxlab.publish import formulas
@@ -85,6 +88,12 @@ CASES = {
     "model.driver.Driver.vas": (DRIVER.vas(AIR), D),
     "model.driver.Driver.vd": (DRIVER.vd, D),
     "model.driver.Driver.reference_efficiency": (DRIVER.reference_efficiency(AIR), D),
+    "model.several.isobaric": (isobaric(DRIVER).vas(AIR), D),
+    "model.several.between": (between(DRIVER, litres(2), AIR), D | {"V": litres(2)}),
+    "model.mixed_radiators.coupled_tunings": (
+        coupled_tunings(41, 29, 19, 13)[1],
+        {"f1": 41, "f2": 29, "fp1": 19, "fp2": 13},
+    ),
     "model.warm_coil.lost_midband": (lost_midband(130), {"α": 0.00393, "ΔT": 130}),
     "model.warm_coil.settled_alone": (
         settled_alone(90, 1.7),
@@ -105,6 +114,19 @@ CASES = {
     "model.enclosure.RadiatorBox.tuned": (LOADED.moving_mass, VENT),
     "model.enclosure.RadiatorBox.tuning": (BOX.tuning(AIR), VENT),
     "model.enclosure.PortedBox.leak_conductance": (BOX.leak_conductance(AIR), VENT),
+    "model.enclosure.PortedBox.absorption": (
+        RadiatorBox.tuned(litres(14), 36, RADIATOR, count=2, qa=55).absorption(AIR),
+        VENT | {"QA": 55},
+    ),
+    "model.losses.vent_q": (
+        vent_q(BOX, AIR),
+        VENT | {"R_P": LOADED.rms / (2 * LOADED.sd**2)},
+    ),
+    "model.losses.with_vent_q": (with_vent_q(BOX, 31, AIR).radiator.rms, VENT | {"QR": 31}),
+    "model.losses.total_q": (
+        total_q(PortedBox.tuned(litres(30), 38, cm2(40), ql=7, qa=55, qp=31, max_length=3), AIR),
+        {"QL": 7, "QA": 55, "QR": 31},
+    ),
     "model.motion.phase_at_tuning": (phase_at_tuning(DRIVER, BOX), VENT | {"QR": 1 / FRICTION}),
     "model.response.Response.pressure": (R.pressure, SOLVED),
     "model.response.Response.spl": (R.spl, SOLVED),

@@ -14,9 +14,11 @@ from boxlab.base.units import disc_diameter, inside_edges, to_inches, to_mm
 from boxlab.draw.palette import COLOURS, INK, PAPER
 from boxlab.draw.scene import Cutaway, Shape, Swing
 from boxlab.model.enclosure import PortedBox, RadiatorBox
+from boxlab.model.mixed_radiators import MixedRadiatorBox, each_radiator
 from boxlab.model.response import solve
 
 _BOARD = 18.0  # mm, drawn round the air where no board is known
+_ORDINAL = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
 _STEEL = 7850e-9  # kg/mm³
 FILLS = {"wood": "#c9b690", "air": PAPER, "metal": "#8a8f96"}
 
@@ -33,7 +35,7 @@ def cut_open(
     Parameters
     ----------
     driver : Driver, all of them together
-    box : SealedBox, PortedBox or RadiatorBox
+    box : SealedBox, PortedBox, RadiatorBox or MixedRadiatorBox
     count : how many they are
     board : m, drawn round the air
     tone, voltage : Hz and V rms; nothing moves without a tone
@@ -48,10 +50,9 @@ def cut_open(
     under = 0.0  # below the drivers, for the ports
     if isinstance(box, PortedBox):
         under = 1.2 * box.count * float(to_mm(disc_diameter(box.port.area)))
-    across, faces = 0.0, list(faces)
-    if isinstance(box, RadiatorBox):
-        across = float(to_mm(disc_diameter(box.radiator.sd)))
-        faces = faces or ["back"] * box.count
+    radiators = _radiators(box)
+    across = max([_across(each) for each in radiators], default=0.0)
+    faces = list(faces) or ["back"] * len(radiators)
     # never smaller than what is mounted on it, and then as much less deep
     ahead, flat = faces.count("front"), max(faces.count("top"), faces.count("bottom"))
     front = 1.15 * (count * wide + ahead * across) + under
@@ -62,12 +63,13 @@ def cut_open(
         Shape(_rectangle(0, 0, deep, high), "air", True),
     ]
     swings = list(_swings(driver, box, tone, voltage, solved, chain))
+    told = _words(driver, box, count, swings, tone)
     share = (high - under) / (count + ahead)
     for i in range(count):
         y = under + share * (i + ahead + 0.5)
         shapes += _moving(-thick, y, wide, "front", "cone", 0 if swings else -1, motor=True)
-    if isinstance(box, RadiatorBox):
-        shapes += _radiators(box, faces, (deep, high, thick, share), swings)
+    if radiators:
+        shapes += _mounted(radiators, faces, (deep, high, thick, share), swings)
     if isinstance(box, PortedBox):
         upright = high > deep
         if upright and swings:
@@ -79,8 +81,18 @@ def cut_open(
         min(-thick - out, xs.min() - 5), max(deep + thick + out, xs.max() + 5),
         min(-thick - 10, ys.min() - 10), max(high + thick, ys.max()) + 10,
     )  # fmt: skip
-    told = _words(driver, box, count, swings[:2], tone)
     return Cutaway(tuple(shapes), limits, told, tuple(swings), tone or 0.0, 0.14 * wide)
+
+
+def _radiators(box):
+    """Its radiators, one for each."""
+    if isinstance(box, MixedRadiatorBox):
+        return box.radiators
+    return (box.radiator,) * box.count if isinstance(box, RadiatorBox) else ()
+
+
+def _across(radiator):
+    return float(to_mm(disc_diameter(radiator.sd)))
 
 
 def beside(*cuts: Cutaway, gap=60.0) -> Cutaway:
@@ -106,9 +118,13 @@ def _swings(driver, box, tone, voltage, solved, chain) -> tuple[Swing, ...]:
         return ()
     at = solve(driver, solved or box, [float(tone)], voltage, chain=chain)
     swings = [Swing("cone", -float(to_mm(at.cone_excursion[0])), 0.0)]
-    if isinstance(box, PortedBox | RadiatorBox):
+    if isinstance(box, MixedRadiatorBox) and box.alike is None:
+        for name, each in zip(_ORDINAL, each_radiator(at), strict=False):
+            out, phase = float(to_mm(each.excursion[0])), float(np.nan_to_num(each.phase[0]))
+            swings.append(Swing(f"{name} radiator", out, 0.0, phase))
+    elif box.vents(at.air):
         out, phase = float(to_mm(at.vent_excursion[0])), float(at.vent_phase[0])
-        radiator = isinstance(box, RadiatorBox)
+        radiator = not isinstance(box, PortedBox)
         name = "radiator" if radiator else "air in the port"
         swings.append(Swing(name, out if radiator else -out, 0.0, phase if phase == phase else 0.0))
     return tuple(swings)
@@ -121,26 +137,29 @@ def _rectangle(left, bottom, right, top):
 _OUT = {"front": (-1, 0), "back": (1, 0), "top": (0, 1), "bottom": (0, -1)}
 
 
-def _radiators(box, faces, size, swings):
-    """All radiators on their faces; each face beyond the first gets a motion of its own."""
+def _mounted(radiators, faces, size, swings):
+    """All radiators on their faces. A motion out of another face is one of its own."""
     deep, high, thick, share = size
-    across, weight = float(to_mm(disc_diameter(box.radiator.sd))), float(box.radiator.added_mass)
-    shapes, out = [], abs(swings[1].dx) if swings else 0.0
-    for place, face in enumerate(dict.fromkeys(faces)):
-        moves, many = -1, faces.count(face)
-        if swings:
-            dx, dy = _OUT[face]
-            way = replace(swings[1], dx=dx * out, dy=dy * out)
-            moves = place + 1
-            swings[moves:] = [way] if place == 0 else [*swings[moves:], way]
-        for i in range(many):
-            if face == "front":
-                at = (-thick, share * (i + 0.5))
-            elif face == "back":
-                at = (deep + thick, high * (i + 0.5) / many)
-            else:
-                at = (deep * (i + 0.5) / many, high + thick if face == "top" else -thick)
-            shapes += _moving(*at, across, face, "vent", moves, weight=weight)
+    alike, ways, shapes, met = swings[1:], {}, [], {}
+    del swings[1:]
+    for i, (radiator, face) in enumerate(zip(radiators, faces, strict=True)):
+        own, moves = min(i, len(alike) - 1), -1
+        if alike:
+            if (own, face) not in ways:
+                ways[own, face] = len(swings)
+                out, (dx, dy) = abs(alike[own].dx), _OUT[face]
+                swings.append(replace(alike[own], dx=dx * out, dy=dy * out))
+            moves = ways[own, face]
+        place, many = met.get(face, 0), faces.count(face)
+        met[face] = place + 1
+        if face == "front":
+            at = (-thick, share * (place + 0.5))
+        elif face == "back":
+            at = (deep + thick, high * (place + 0.5) / many)
+        else:
+            at = (deep * (place + 0.5) / many, high + thick if face == "top" else -thick)
+        weight = float(radiator.added_mass)
+        shapes += _moving(*at, _across(radiator), face, "vent", moves, weight=weight)
     return shapes
 
 
@@ -219,9 +238,11 @@ def _words(driver, box, count, swings, tone):
         f"{count} driver{'s' if count > 1 else ''}, {size:.0f} mm ({to_inches(size / 1e3):.1f} in)"
     )
     told += " across the moving part"
-    if isinstance(box, RadiatorBox):
-        size = to_mm(disc_diameter(box.radiator.sd))
-        told += f"; {box.count} radiator{'s' if box.count > 1 else ''}, {size:.0f} mm across"
+    radiators = _radiators(box)
+    if radiators:
+        size = max(_across(each) for each in radiators)
+        many = len(radiators)
+        told += f"; {many} radiator{'s' if many > 1 else ''}, {size:.0f} mm across"
     if isinstance(box, PortedBox):
         told += (
             f"; {box.count} port{'s' if box.count > 1 else ''} {to_mm(box.port.length):.0f} mm long"
@@ -229,8 +250,8 @@ def _words(driver, box, count, swings, tone):
     moving = ""
     if swings:
         parts = [f"the {each.name} moves {math.hypot(each.dx, each.dy):.2g} mm" for each in swings]
-        if len(swings) > 1:
-            parts[1] += f", {abs(swings[1].phase):.0f}° {_order(swings[1].phase)}"
+        for n, each in enumerate(swings[1:], 1):
+            parts[n] += f", {abs(each.phase):.0f}° {_order(each.phase)}"
         moving = f" At {tone:.3g} Hz " + " and ".join(parts) + "."
     return f"A box from the side, to scale: {told}. Its shape is not known.{moving}"
 

@@ -58,7 +58,7 @@ def box_of(build, size=None, fb=None):
     job = shelf.current()
     if job is None or size not in (None, shelf.OWN):
         return _class_box(build, size or "ten-inch", fb or FB)
-    mine = job.box
+    mine = shelf.even_box(job)
     if fb is None and build == job.tables["box"]["kind"]:
         return mine
     if build == "sealed":

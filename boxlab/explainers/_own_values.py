@@ -36,6 +36,9 @@ def values(job: Job) -> dict[str, float]:
     if radiator is not None:
         found["softness", "mm/N"] = units.to_mm_per_newton(radiator.cms)
         found["weights", "g"] = units.to_grams(radiator.added_mass)
+        found["fitted", "g"] = units.to_grams(max(job.weights))
+        if len(set(job.weights)) > 1:
+            found["left", "g"] = units.to_grams(min(job.weights))
         found["friction", "N s/m"] = float(radiator.rms)
         if np.isfinite(radiator.xmax):
             found["travel", "mm"] = units.to_mm(radiator.xmax)
@@ -78,7 +81,7 @@ def choices(job: Job) -> dict[str, str]:
     """Options that a job gives to choices, by the choice's name."""
     found = {}
     if job.radiators:
-        words = {1: "one", 2: "two", 4: "four"}
+        words = {1: "one", 2: "two", 3: "three", 4: "four"}
         found["count"] = words.get(job.radiators, "")
     kind = job.tables.get("box", {}).get("kind", "")
     found["build"] = kind

@@ -17,7 +17,7 @@ from types import MappingProxyType
 from boxlab.car.joinery import Gap
 from boxlab.gear.job_chain import Electric
 from boxlab.gear.job_keys import KINDS, JobError, parse
-from boxlab.gear.job_parts import air_of, ported_box
+from boxlab.gear.job_parts import Names, air_of, ported_box, radiator_box, weights_of
 from boxlab.model.air import Air
 from boxlab.model.completion import (
     DRIVER_FIGURES,
@@ -28,6 +28,7 @@ from boxlab.model.completion import (
 )
 from boxlab.model.driver import Driver
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
+from boxlab.model.mixed_radiators import MixedRadiatorBox
 from boxlab.model.radiator import Radiator
 from boxlab.model.relations import Known, corners
 from boxlab.model.several import together
@@ -36,16 +37,6 @@ USUAL_QL = Known(
     7.0, "assumed", 5.0, 10.0,
     "leaks usually leave a QL of 5 to 10 (Small, Vented-box loudspeaker systems III, 1973)",
 )  # fmt: skip
-
-
-class Names(dict):
-    """Known values by "section.name"; a bare name finds the driver's, the box's, the radiator's."""
-
-    def __missing__(self, name):
-        for section in ("driver", "box", "radiator"):
-            if f"{section}.{name}" in self:
-                return self[f"{section}.{name}"]
-        raise KeyError(name)
 
 
 @dataclass(frozen=True, eq=False)
@@ -100,7 +91,21 @@ class Job(Electric):
     @property
     def radiators(self) -> int:
         """How many radiators there are; 0 where the box has none."""
-        return self._table("radiator").get("count", 1) if "radiator" in self.tables else 0
+        table = self._table("radiator")
+        added = table.get("added_mass")
+        usual = len(added) if isinstance(added, list) else 1
+        return table.get("count", usual) if "radiator" in self.tables else 0
+
+    @property
+    def weights(self) -> tuple[float, ...]:
+        """The weights on each radiator, kg, one for each; they may differ.
+
+        Raises
+        ------
+        JobError
+            If a list of weights is not as long as there are radiators.
+        """
+        return weights_of(self._table("radiator"), self.radiators)
 
     @cached_property
     def driver(self) -> Driver:
@@ -119,11 +124,19 @@ class Job(Electric):
     @cached_property
     def system(self) -> Driver:
         """All drivers as one: areas and masses add up, coils are wired as `wiring` says."""
-        return together(self.driver, self.count, self._table("driver").get("wiring", "parallel"))
+        wiring = self._table("driver").get("wiring", "parallel")
+        try:
+            return together(self.driver, self.count, wiring)
+        except JobError:
+            raise
+        except ValueError as error:
+            raise JobError(f"driver: {error}") from None
 
     @cached_property
     def radiator(self) -> Radiator:
-        """One radiator with its weights.
+        """One radiator with its weights; where they differ from one to the next, with their mean.
+
+        `box` has each with its own.
 
         Raises
         ------
@@ -133,9 +146,7 @@ class Job(Electric):
         if "radiator" not in self.tables:
             raise JobError("The job has no radiator: write [radiator] with mms and sd or size.")
         values = {n: k.value for n, k in self._insist("radiator", self.radiator_data).known.items()}
-        added = self._table("radiator").get("added_mass", 0.0)
-        if isinstance(added, list):
-            added = sum(added) / len(added)
+        added = sum(self.weights) / len(self.weights)
         return Radiator(
             sd=values["sd"], mms=values["mms"], cms=values["cms"], rms=values["rms"],
             xmax=values.get("xmax", math.inf), added_mass=added,
@@ -162,8 +173,8 @@ class Job(Electric):
         return self._box_known("ql") or USUAL_QL
 
     @cached_property
-    def box(self) -> SealedBox | PortedBox | RadiatorBox:
-        """The box.
+    def box(self) -> SealedBox | PortedBox | RadiatorBox | MixedRadiatorBox:
+        """The box; a MixedRadiatorBox where the weights on its radiators differ.
 
         Raises
         ------
@@ -181,9 +192,7 @@ class Job(Electric):
             if kind == "sealed":
                 return SealedBox(volume.value)
             if kind == "radiator":
-                return RadiatorBox(
-                    volume.value, self.radiator, count=self.radiators, ql=self.ql.value
-                )
+                return radiator_box(volume.value, self.radiator, self.weights, self.ql.value)
             fb = self._box_known("fb")
             return ported_box(volume.value, table, fb and fb.value, self.ql.value)
         except JobError:
@@ -248,7 +257,7 @@ class Job(Electric):
         wanted = ("driver", "radiator", "box", "amplifier", "supply", "filters", "gap", "air")
         for name in [n for n in wanted if n in self.tables] or ["driver"]:
             try:
-                getattr(self, "chain" if name == "filters" else name)
+                getattr(self, {"filters": "chain", "driver": "system"}.get(name, name))
             except ValueError as error:
                 found.append(str(error))
         return tuple(dict.fromkeys(found))

@@ -43,7 +43,7 @@ name = "{name}"
 # count = 2
 # sd = "507 cm2"
 # mms = "230 g"           # without weights
-# added_mass = "290 g"    # weights on each
+# added_mass = "290 g"    # weights on each; ["290 g", "0 g"] where they differ
 # fp = "14 Hz"            # or cms or vap: how soft it is
 # xmax = "18 mm"
 

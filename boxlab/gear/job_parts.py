@@ -1,4 +1,4 @@
-"""The port and the air of a job, from what its file says under [box] and [air]."""
+"""The vents and the air of a job, from what its file says of its radiators, its box and its air."""
 
 from __future__ import annotations
 
@@ -7,9 +7,11 @@ from collections.abc import Mapping
 from boxlab.base.units import disc_area, inside_edges
 from boxlab.gear.job_keys import JobError
 from boxlab.model.air import Air
-from boxlab.model.enclosure import PortedBox
+from boxlab.model.enclosure import PortedBox, RadiatorBox
+from boxlab.model.mixed_radiators import MixedRadiatorBox
 from boxlab.model.port_fitting import length_for
 from boxlab.model.ports_built import Flare, Slot
+from boxlab.model.radiator import Radiator
 from boxlab.model.vents import Port
 
 # what a kind of port is said by; what belongs to another kind is refused
@@ -18,6 +20,16 @@ _SAID = {
     "slot": ("slot_width", "slot_height", "port_walls"),
     "flare": ("port_diameter", "port_flare"),
 }
+
+
+class Names(dict):
+    """Known values by "section.name"; a bare name finds the driver's, the box's, the radiator's."""
+
+    def __missing__(self, name):
+        for section in ("driver", "box", "radiator"):
+            if f"{section}.{name}" in self:
+                return self[f"{section}.{name}"]
+        raise KeyError(name)
 
 
 def ported_box(volume, table: Mapping, fb, ql) -> PortedBox:
@@ -53,6 +65,32 @@ def ported_box(volume, table: Mapping, fb, ql) -> PortedBox:
     if length is None:
         shape = length_for(shape, volume, fb, count)
     return PortedBox(volume, shape.port, count=count, ql=ql)
+
+
+def weights_of(table: Mapping, count: int) -> tuple[float, ...]:
+    """Weights on each of `count` radiators, kg, as a job's [radiator] table says them.
+
+    Raises
+    ------
+    JobError
+        If a list of weights is not as long as there are radiators.
+    """
+    added = table.get("added_mass", 0.0)
+    if not isinstance(added, list):
+        return (added,) * max(count, 1)
+    if len(added) != count:
+        raise JobError(
+            f"radiator.added_mass lists {len(added)} weights for count = {count}: write one for "
+            'each radiator, such as ["150 g", "0 g"], or one alone where all have the same.'
+        )
+    return tuple(added)
+
+
+def radiator_box(volume, radiator: Radiator, weights, ql) -> RadiatorBox | MixedRadiatorBox:
+    """A box with one radiator for each weight, kg; a RadiatorBox where all weigh the same."""
+    if len(set(weights)) == 1:
+        return RadiatorBox(volume, radiator.with_mass(weights[0]), count=len(weights), ql=ql)
+    return MixedRadiatorBox.weighted(volume, radiator, list(weights), ql=ql)
 
 
 def port_kind(table: Mapping) -> str:

@@ -18,6 +18,8 @@ from boxlab.car.clearance import Mounting
 from boxlab.gear import demo_parts, scenario
 from boxlab.gear.job import Job
 from boxlab.gear.job_keys import JobError
+from boxlab.model.enclosure import RadiatorBox
+from boxlab.model.mixed_radiators import MixedRadiatorBox
 from boxlab.model.radiator import Radiator
 
 OWN = "own"
@@ -27,6 +29,10 @@ _used: ContextVar[set | None] = ContextVar("used", default=None)
 _said: ContextVar[dict | None] = ContextVar("said", default=None)  # what had to be assumed
 # of parts of which no outline is known, against the diameter of what moves (our own assumption)
 FRAME, CUTOUT, DEPTH = 1.27, 1.14, 0.55
+_ALIKE = (
+    "The job's radiators carry different weights; here all are taken alike. What one lost weight "
+    "does is a question of its own."
+)
 
 
 @contextlib.contextmanager
@@ -126,10 +132,13 @@ def one_driver(demo=scenario.TEN_INCH_DRIVER):
     return demo if current() is None else current().driver
 
 
-def the_radiator(demo=scenario.TEN_INCH_RADIATOR):
-    """The open job's radiator without weights, or the class's where none is open."""
+def the_radiator(demo=scenario.TEN_INCH_RADIATOR, alike=True):
+    """The open job's radiator without weights, or the class's where none is open.
+
+    Where the job's carry different weights, that all are taken `alike` is said.
+    """
     _note("demo" if current() is None else OWN)
-    return demo if current() is None else bare_radiator(current())
+    return demo if current() is None else bare_radiator(current(), alike)
 
 
 def radiator_count(name=OWN) -> int:
@@ -153,9 +162,11 @@ def leak(name=OWN) -> float:
     return float(job.tables["box"]["ql"])
 
 
-def bare_radiator(job):
+def bare_radiator(job, alike=True):
     """The job's radiator without weights, or one like the driver's cone, which is said."""
     if "radiator" in job.tables:
+        if alike and len(set(job.weights)) > 1:
+            _say(_ALIKE)
         return job.radiator.with_mass(0.0)
     driver = job.driver
     _say("The job has no radiator: one as large and as heavy as the driver's cone was taken.")
@@ -164,6 +175,14 @@ def bare_radiator(job):
         sd=float(driver.sd), mms=float(driver.mms), xmax=travel if np.isfinite(travel) else None,
         name="assumed, as large as the driver",
     )  # fmt: skip
+
+
+def even_box(job):
+    """The job's box, with the mean of their weights on each where its radiators differ."""
+    if not isinstance(job.box, MixedRadiatorBox):
+        return job.box
+    _say(_ALIKE)
+    return RadiatorBox(job.box.volume, job.radiator, job.radiators, job.box.ql)
 
 
 def _volume(job):

@@ -117,14 +117,24 @@ def port(p):
 
 
 def box(b):
-    """HTML card of a SealedBox, PortedBox or RadiatorBox."""
+    """HTML card of a SealedBox, PortedBox, RadiatorBox or MixedRadiatorBox."""
     rows = [("Vb", "net volume", *_volume(b.volume))]
+    if hasattr(b, "radiators"):
+        rows.append(("fb", "tunings, 20 °C", _value(b.tunings(), "Hz"), ""))
+        rows.append(("QL", "leakage loss", _value(b.ql, ""), ""))
+        for number, each in enumerate(b.radiators):
+            rows.append(("", f"radiator {number + 1}", "", ""))
+            rows += _radiator_rows(each)
+        return _table("", "box with radiators that differ", rows)
     vent = getattr(b, "port", None) or getattr(b, "radiator", None)
     if vent is None:
         return _table("", "sealed box", rows)
     rows.append(("fb", "tuning, 20 °C", _value(b.tuning(), "Hz"), ""))
     rows.append(("n", "how many", _value(b.count, ""), ""))
     rows.append(("QL", "leakage loss", _value(b.ql, ""), ""))
+    for name, what in (("qa", "absorption in the box"), ("qp", "friction in the port")):
+        if np.isfinite(getattr(b, name, np.inf)).any():
+            rows.append((name.upper(), what, _value(getattr(b, name), ""), ""))
     ported = hasattr(b, "port")
     rows += _port_rows(vent) if ported else _radiator_rows(vent)
     name = "" if ported else vent.name

@@ -25,15 +25,25 @@ class Circuit:
     re, le, semi_k, semi_n, bl, sd : of the driver
     mass, friction, stiffness : of the cone, over Bl²
     compliance, leak : of the box, times Bl²/Sd²; none in free air
+    absorption : resistance in series with the compliance, times Sd²/Bl²; only where there is any.
+        The compliance C becomes the complex C/(1 + jωCR) then, in every piece
     vent_mass, vent_friction, vent_stiffness : acoustic, times Sd²/Bl²; none without a vent
     vent_area : of all vents together, m²
+    (where vents differ, one of each for each vent, numbered: see `ManyVents`)
     density, speed, distance : kg/m³, m/s and m of the air to the listener
     """
+
+    mixed = False  # whether vents differ
 
     def __init__(self, **values):
         self.values = values
         self.__dict__.update(values)
         self.boxed, self.vented = "compliance" in values, "vent_mass" in values
+        self.soft = 1.0  # the complex compliance over the box air's own
+        if "absorption" in values:
+            turned = self.omega * self.compliance * self.absorption
+            self.soft = 1 / (1 + 1j * turned)
+            self.compliance = self.compliance * self.soft
         self.shape = np.broadcast(*(v for v in values.values() if isinstance(v, np.ndarray))).shape
         self.size = math.prod(self.shape)
 
@@ -46,6 +56,7 @@ class Circuit:
         ValueError
             If the arrays do not broadcast.
         """
+        kind = cls
         turn, ratio = driver.bl**2, (driver.sd / driver.bl) ** 2
         values = {n: getattr(driver, n) for n in ("re", "le", "semi_k", "semi_n", "bl", "sd")}
         values |= {
@@ -61,12 +72,17 @@ class Circuit:
         if box is not None:
             values["compliance"] = box.compliance(air) / ratio
             values["leak"] = box.leak_conductance(air) / ratio
-            vent = box.vent(air)
-            if vent is not None:
-                values["vent_mass"] = vent.mass * ratio
-                values["vent_friction"] = vent.resistance * ratio
-                values["vent_stiffness"] = ratio / vent.compliance
-                values["vent_area"] = vent.area * vent.count
+            absorption = box.absorption(air) * ratio
+            if np.any(absorption):
+                values["absorption"] = absorption
+            vents = box.vents(air)
+            kind = cls if len(vents) < 2 else ManyVents
+            for number, vent in enumerate(vents):
+                mark = number if kind.mixed else ""
+                values[f"vent_mass{mark}"] = vent.mass * ratio
+                values[f"vent_friction{mark}"] = vent.resistance * ratio
+                values[f"vent_stiffness{mark}"] = ratio / vent.compliance
+                values[f"vent_area{mark}"] = vent.area * vent.count
         if np.ndim(omega):  # frequency is the last axis, beside those of the designs
             for name, value in values.items():
                 if isinstance(value, np.ndarray):
@@ -75,11 +91,11 @@ class Circuit:
         if chain is not None:
             gain, values["chain_slope"] = chain.worked(omega / (2 * np.pi))
             values["voltage"] = values["voltage"] * gain
-        return cls(omega=omega, **values)
+        return kind(omega=omega, **values)
 
     def cut(self, block):
         """The circuit of a block: a slice for each axis of the whole."""
-        return Circuit(**{name: part(value, block) for name, value in self.values.items()})
+        return type(self)(**{name: part(value, block) for name, value in self.values.items()})
 
     @cached_property
     def coil(self):
@@ -97,6 +113,8 @@ class Circuit:
     @cached_property
     def air(self):
         """Y: impedance of the air and the leak of the box."""
+        if "absorption" in self.values:
+            return self.leak + 1j * self.omega * self.compliance
         return _phasor(self.leak, self.omega * self.compliance)
 
     @cached_property
@@ -132,18 +150,104 @@ class Circuit:
         """Cone velocity over den, m/s."""
         return self.voltage / self.bl / self.total
 
+    @cached_property
+    def vent_flow(self):
+        """Flow out of all vents together, m³/s."""
+        return -self.sd * self.drive
+
+    def vent_slopes(self):
+        """d/dω of num, and of what num/Zv is: 1 with one vent, more with several that differ."""
+        return 1j * (self.vent_mass + self.vent_stiffness / self.omega**2), 0.0
+
     def slopes(self):
         """d/dω of num, den and total."""
         w, n, k = self.omega, self.semi_n, self.semi_k
         dcoil = 1j * self.le + (k * n * 1j * (1j * w) ** (n - 1) if np.any(k) else 0)
         dmotion = 1j * (self.mass + self.stiffness / w**2)
-        dnum, dden = 0.0, 1j * self.compliance if self.boxed else 0.0
+        dnum, dden = 0.0, 1j * self.compliance * self.soft if self.boxed else 0.0
         if self.vented:
-            dnum = 1j * (self.vent_mass + self.vent_stiffness / w**2)
-            dden = dnum * self.air + self.num * dden
+            dnum, dsplit = self.vent_slopes()
+            dden = dsplit + dnum * self.air + self.num * dden
         dload = dmotion * self.den + self.motion * dden + dnum
         dtotal = dcoil * self.load + (self.coil + self.source) * dload + dden
         return dnum, dden, dtotal
+
+
+class ManyVents(Circuit):
+    """A circuit with vents that differ, in parallel; its values of each vent end in its number.
+
+    `num` is the smallest of the vents' impedances Z at each frequency, and the flow of each vent
+    is that of the smallest times num/Z. So no impedance is divided by that is smaller than another,
+    and where one vent is at its own lossless resonance it takes all, exactly.
+    """
+
+    mixed = True
+
+    def __init__(self, **values):
+        super().__init__(**values)
+        self.vented = True
+        self.count = sum(name.startswith("vent_mass") for name in values)
+
+    def of_each(self, name):
+        """One value for each vent."""
+        return [self.values[f"{name}{number}"] for number in range(self.count)]
+
+    @cached_property
+    def impedances(self):
+        """Of each vent, in the manner of `num`."""
+        rows = zip(
+            *map(self.of_each, ("vent_friction", "vent_mass", "vent_stiffness")), strict=True
+        )
+        return [_phasor(r, self.omega * m - s / self.omega) for r, m, s in rows]
+
+    @cached_property
+    def num(self):
+        """The smallest of the vents' impedances; see the class."""
+        return self._of_smallest(self.impedances)
+
+    def _of_smallest(self, values):
+        least, chosen = np.abs(self.impedances[0]), values[0]
+        for impedance, value in zip(self.impedances[1:], values[1:], strict=True):
+            size = np.abs(impedance)
+            chosen = np.where(size < least, value, chosen)
+            least = np.minimum(size, least)
+        return chosen
+
+    @cached_property
+    def split(self):
+        """num/Z of each vent. Of several at one lossless resonance, each by its mass (a limit)."""
+        first = self.of_each("vent_mass")[0]
+        shares = []
+        with np.errstate(divide="ignore", invalid="ignore"):
+            for z, mass in zip(self.impedances, self.of_each("vent_mass"), strict=True):
+                shares.append(np.where(z == 0, first / mass, self.num / z))
+        return shares
+
+    @cached_property
+    def den(self):
+        """As of one vent, with the sum of `split` for 1. U_vent/U_cone is −sum/den."""
+        return sum(self.split) + self.num * self.air
+
+    @cached_property
+    def vent_flow(self):
+        """Flow out of all vents together, m³/s."""
+        return -self.sd * self.drive * sum(self.split)
+
+    @cached_property
+    def fastest(self):
+        """Speed of the vent that is fastest at each frequency, m/s rms."""
+        areas = self.of_each("vent_area")
+        speeds = [np.abs(s) / area for s, area in zip(self.split, areas, strict=True)]
+        return np.max(np.broadcast_arrays(*speeds), axis=0) * np.abs(self.sd * self.drive)
+
+    def vent_slopes(self):
+        """See `Circuit.vent_slopes`."""
+        masses, stiffness = self.of_each("vent_mass"), self.of_each("vent_stiffness")
+        each = [1j * (m + s / self.omega**2) for m, s in zip(masses, stiffness, strict=True)]
+        dnum = self._of_smallest(each)
+        rows = zip(each, self.split, self.impedances, strict=True)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            return dnum, sum((dnum - share * slope) / z for slope, share, z in rows)
 
 
 def _phasor(real, imaginary):

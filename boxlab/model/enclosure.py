@@ -1,14 +1,21 @@
 """Three boxes, one model: sealed, ported, and with passive radiators.
 
 A ported box is a radiator box whose radiator has no suspension; a sealed box has neither. Losses
-are Small's leakage loss QL at the box tuning (Vented-box loudspeaker systems, J. Audio Eng. Soc.
-21 (1973) 363): leakage resistance R_AL = QL / (ωb·C_AB).
+are those of Small (Vented-box loudspeaker systems, J. Audio Eng. Soc. 21 (1973) 363), each as a Q
+at the box tuning, and each a resistance of its own place in the circuit:
+
+    QL   the leak, beside the air: R_AL = QL/(ωb·C_AB)
+    QA   absorption in the box, by walls and filling, in series with its air: R_AB = 1/(ωb·C_AB·QA)
+    QP   friction in the vent, in series with its mass: R_AP = 1/(ωb·C_AB·QP)
+
+so that 1/QB = 1/QL + 1/QA + 1/QP at the tuning. A sealed box has no tuning to state them at, and
+none here: what filling does to it (a softer spring besides) is out of scope.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -16,28 +23,54 @@ from boxlab.base.checks import Record, doubt, not_negative, positive, same_shape
 from boxlab.base.units import inside_edges
 from boxlab.model import cards
 from boxlab.model.air import Air
+from boxlab.model.out_of_reach import (
+    LARGEST,
+    first,
+    refuse_heavy_radiator,
+    refuse_long_port,
+    refuse_short_port,
+)
 from boxlab.model.radiator import Radiator
 from boxlab.model.vents import Port, end_correction_of
 
 _VOLUME_HINT = (
     "Volume is in m³: for 14 L use boxlab.litres(14), for 0.5 ft³ use boxlab.cubic_feet(0.5)."
 )
-_LARGEST = 0.35  # m³, 12 ft³; nothing that goes into a car is larger
 
 
-class _Box(Record):
-    """What the three boxes share."""
+_Q_HINTS = {
+    "ql": "QL is the leakage loss: 7 is usual, inf for none.",
+    "qa": "QA is the absorption in the box: 50 to 100 is usual (from memory), inf for none.",
+    "qp": "QP is the friction in the port: inf for none.",
+}
+
+
+class Box(Record):
+    """What boxes share."""
 
     def _store_volume(self):
         self._store("volume", positive("volume", self.volume, _VOLUME_HINT))
-        suspect("volume", self.volume, 2e-4, _LARGEST, _VOLUME_HINT)
+        suspect("volume", self.volume, 2e-4, LARGEST, _VOLUME_HINT)
 
     def _store_vent(self, **shapes):
         self._store_volume()
         self._store("count", whole("count", self.count))
-        hint = "QL is the leakage loss: 7 is usual, inf for none."
-        self._store("ql", positive("ql", self.ql, hint, infinite=True))
-        same_shape(type(self).__name__, volume=self.volume, count=self.count, ql=self.ql, **shapes)
+        shapes |= self._store_losses()
+        same_shape(type(self).__name__, volume=self.volume, count=self.count, **shapes)
+
+    def _store_losses(self):
+        """Check and keep its Qs, and give them by name."""
+        kept = {}
+        for name, hint in _Q_HINTS.items():
+            if hasattr(self, name):
+                kept[name] = positive(name, getattr(self, name), hint, infinite=True)
+                self._store(name, kept[name])
+        return kept
+
+    def vents(self, air=None):
+        """Its acoustic branches to the outside: none, or the one of all its vents together."""
+        vent = self.vent(air)
+        return () if vent is None else (vent,)
 
     def compliance(self, air=None):
         """Acoustic compliance of the box air, m³/Pa: C_AB = V/(ρc²)."""
@@ -51,6 +84,16 @@ class _Box(Record):
         """
         air = Air() if air is None else air
         return 2 * np.pi * self.tuning(air) * self.compliance(air) / self.ql
+
+    def absorption(self, air=None):
+        """Resistance in series with the box air, Pa·s/m³; zero for a box without this loss.
+
+        Formula: R_AB = 1/(ωb·C_AB·QA)
+        """
+        air = Air() if air is None else air
+        if not np.any(np.isfinite(self.qa)):
+            return 0.0
+        return 1 / (2 * np.pi * self.tuning(air) * self.compliance(air) * self.qa)
 
     def tuning(self, air=None):
         """Tuning fb, Hz: the mass of the vent on the springs of box air and suspension, no loss.
@@ -69,7 +112,7 @@ class _Box(Record):
 
 
 @dataclass(frozen=True, eq=False)
-class SealedBox(_Box):
+class SealedBox(Box):
     """A closed box of net volume m³ (driver, braces and all else already taken off).
 
     Raises
@@ -100,18 +143,24 @@ class SealedBox(_Box):
         """Zero: this model's sealed box does not leak."""
         return 0.0
 
+    def absorption(self, air=None):
+        """Zero: this model's sealed box absorbs nothing."""
+        return 0.0
+
 
 @dataclass(frozen=True, eq=False)
-class PortedBox(_Box):
-    """A box of net volume m³ with `count` equal ports, and leakage loss `ql`.
+class PortedBox(Box):
+    """A box of net volume m³ with `count` equal ports; losses `ql`, `qa`, `qp` at the tuning.
 
-    The net volume leaves out the space the ports take.
+    The net volume leaves out the space the ports take. Each Q is inf for no such loss.
     """
 
     volume: float | np.ndarray
     port: Port
     count: int | np.ndarray = 1
     ql: float | np.ndarray = math.inf
+    qa: float | np.ndarray = math.inf
+    qp: float | np.ndarray = math.inf
 
     def __post_init__(self):
         _insist("port", self.port, Port, "PortedBox(volume, Port(area, length))")
@@ -126,6 +175,8 @@ class PortedBox(_Box):
         *,
         count=1,
         ql=math.inf,
+        qa=math.inf,
+        qp=math.inf,
         end_correction=None,
         max_length=None,
         air=None,
@@ -158,39 +209,47 @@ class PortedBox(_Box):
         reach = count * area * air.speed_of_sound**2 / (volume * (2 * np.pi * fb) ** 2)
         length = reach - ends
         if np.any(length < 0):
-            _refuse_short_port(volume, fb, area, count, ends, length, air)
+            refuse_short_port(volume, fb, area, count, ends, length, air)
         if np.any(length > limit):
-            _refuse_long_port(volume, fb, area, count, ends, length, limit, air)
+            refuse_long_port(volume, fb, area, count, ends, length, limit, air)
         edge = inside_edges(volume)[0]
         if not asked and np.any(length > edge):
-            long, most, net = _first(np.asarray(length > edge), length, edge, volume)
+            long, most, net = first(np.asarray(length > edge), length, edge, volume)
             doubt(
                 f"A port of {long:.2g} m is longer than the longest inside edge, {most:.2g} m, of "
                 f"a usual box of {net * 1e3:.3g} L: it has to be folded. Use less port area, a "
                 "larger box or a radiator, check the units, or give max_length to say so."
             )
-        return cls(volume, Port(area, length, ends), count, ql)
+        return cls(volume, Port(area, length, ends), count, ql, qa, qp)
 
     def vent(self, air=None):
         """The acoustic branch of all its ports together."""
-        return self.port.vent(self.count, Air() if air is None else air)
+        air = Air() if air is None else air
+        vent = self.port.vent(self.count, air)
+        if not np.any(np.isfinite(self.qp)):
+            return vent
+        return replace(vent, resistance=np.sqrt(vent.mass / self.compliance(air)) / self.qp)
 
 
 @dataclass(frozen=True, eq=False)
-class RadiatorBox(_Box):
-    """A box of net volume m³ with `count` equal passive radiators, and leakage loss `ql`."""
+class RadiatorBox(Box):
+    """A box of net volume m³ with `count` equal passive radiators; losses `ql`, `qa` at the tuning.
+
+    The friction of the radiators is their own `rms`; `losses.vent_q` gives it as a Q.
+    """
 
     volume: float | np.ndarray
     radiator: Radiator
     count: int | np.ndarray = 1
     ql: float | np.ndarray = math.inf
+    qa: float | np.ndarray = math.inf
 
     def __post_init__(self):
         _insist("radiator", self.radiator, Radiator, "RadiatorBox(volume, Radiator(...))")
         self._store_vent(radiator=self.radiator.sd * self.radiator.moving_mass)
 
     @classmethod
-    def tuned(cls, volume, fb, radiator, *, count=1, ql=math.inf, air=None):
+    def tuned(cls, volume, fb, radiator, *, count=1, ql=math.inf, qa=math.inf, air=None):
         """The radiator box tuned to `fb` Hz: solves the mass to add to each radiator.
 
         Formula: Mmp = (1/Cmp + n·Sp²·ρ·c²/V)/ωb²
@@ -217,17 +276,17 @@ class RadiatorBox(_Box):
         # a request for exactly the bare tuning may come out a rounding error below zero
         added = np.where(np.abs(added) < 1e-12 * radiator.mms, 0.0, added)[()]
         if np.any(added < 0):
-            _refuse_heavy_radiator(volume, fb, radiator, needed, count, air)
+            refuse_heavy_radiator(volume, fb, radiator, needed, count, air)
         bare = radiator.with_mass(0.0)
         low = np.broadcast_to(np.asarray(fb) <= bare.fp, np.shape(added))
         if low.any():
-            f, own = _first(low, fb, bare.fp)
+            f, own = first(low, fb, bare.fp)
             doubt(
                 f"fb = {f:g} Hz lies at or below the bare radiator's own resonance, {own:.1f} Hz: "
                 "its suspension rather than the box air would set the tuning, and the null comes "
                 "close. Expected fb well above it; use a softer radiator, or check fb and cms."
             )
-        return cls(volume, radiator.with_mass(added), count, ql)
+        return cls(volume, radiator.with_mass(added), count, ql, qa)
 
     def vent(self, air=None):
         """The acoustic branch of all its radiators together."""
@@ -239,57 +298,3 @@ def _insist(name, value, kind, example):
         raise ValueError(
             f"{name} must be a {kind.__name__}, got {type(value).__name__}. For example: {example}."
         )
-
-
-def _first(condition, *values):
-    """The values at the first design where `condition` holds, as floats."""
-    place = tuple(np.argwhere(condition)[0])
-    return [float(np.broadcast_to(v, np.shape(condition))[place]) for v in values]
-
-
-def _refuse_short_port(volume, fb, area, count, ends, length, air):
-    v, f, s, n, e = _first(np.asarray(length) < 0, volume, fb, area, count, ends)
-    highest = air.speed_of_sound / (2 * np.pi) * math.sqrt(n * s / (v * e))
-    wanted = s * (f / highest) ** 4  # ends grow as the root of the area
-    raise ValueError(
-        f"fb = {f:g} Hz is out of reach: with {n:g} port(s) of {s * 1e4:.3g} cm² and no length at "
-        f"all, {v * 1e3:.3g} L tunes to {highest:.1f} Hz. A port area above {wanted * 1e4:.3g} cm² "
-        "each, a smaller box, or a lower tuning reaches it. If the area was meant in cm², use "
-        f"boxlab.cm2(); volume is in m³.{_slip(v)}"
-    )
-
-
-def _refuse_long_port(volume, fb, area, count, ends, length, longest, air):
-    v, f, s, n, e, needed = _first(
-        np.asarray(length) > longest, volume, fb, area, count, ends, length
-    )
-    reached = air.speed_of_sound / (2 * np.pi) * math.sqrt(n * s / (v * (longest + e)))
-    raise ValueError(
-        f"A port of {s * 1e4:.3g} cm² that tunes {v * 1e3:.3g} L to {f:g} Hz would be "
-        f"{needed:.3g} m long, over the limit of {longest:g} m; that length reaches "
-        f"{reached:.1f} Hz. Use less port area, a larger box, or a radiator, or raise max_length. "
-        f"Check units too: volume and area are in m³ and m².{_slip(v)}"
-    )
-
-
-def _refuse_heavy_radiator(volume, fb, radiator, needed, count, air):
-    wrong = np.asarray(needed - radiator.mms) < 0
-    wrong = wrong & (np.abs(needed - radiator.mms) >= 1e-12 * np.asarray(radiator.mms))
-    v, f, m, need, n, sd, cms = _first(
-        wrong, volume, fb, radiator.mms, needed, count, radiator.sd, radiator.cms
-    )
-    modulus = float(np.max(air.bulk_modulus))
-    highest = math.sqrt((1 / cms + n * sd**2 * modulus / v) / m) / (2 * math.pi)
-    air_needed = m * (2 * math.pi * f) ** 2 - 1 / cms
-    smaller = n * sd**2 * modulus / air_needed
-    raise ValueError(
-        f"fb = {f:g} Hz is out of reach: with no weights added this radiator ({m * 1e3:.4g} g) "
-        f"tunes {v * 1e3:.3g} L to {highest:.1f} Hz, and mass only lowers that. To reach {f:g} Hz: "
-        f"a net volume of {smaller * 1e3:.3g} L or less, a radiator of {need * 1e3:.3g} g or less, "
-        f"or more or larger radiators.{_slip(v)}"
-    )
-
-
-def _slip(volume):
-    """What to say of a volume, m³, that looks like litres or cubic feet."""
-    return f" {volume:g} m³ is very large. {_VOLUME_HINT}" if volume > _LARGEST else ""

@@ -15,6 +15,7 @@ from boxlab.base.checks import positive, suspect
 from boxlab.model.air import Air
 from boxlab.model.driver import beside
 from boxlab.model.enclosure import PortedBox, RadiatorBox
+from boxlab.model.mixed_radiators import MixedRadiatorBox, each_radiator
 from boxlab.model.power_stage import PowerStage, Supply
 from boxlab.model.response import P_REF, PEAK, solve
 from boxlab.model.vents import PORT_SPEED
@@ -80,7 +81,8 @@ def max_output(
     Returns
     -------
     Ceiling
-        `limit` holds "cone excursion", "radiator excursion", "air speed", "amplifier" or "heat";
+        `limit` holds "cone excursion", "radiator excursion" (of radiators that differ, of the one
+        that meets its own first), "air speed", "amplifier" or "heat";
         with a `stage` also "amplifier's current" and "supply".
         Cone excursion (xmax) and heat (coil dissipation |i|²Re at most pe) always apply.
 
@@ -108,6 +110,9 @@ def max_output(
     with np.errstate(divide="ignore"):
         if isinstance(box, RadiatorBox):
             allowed[RADIATOR] = beside(box.radiator.xmax, frequency) / unit.vent_excursion
+        if isinstance(box, MixedRadiatorBox):
+            each = [beside(m.radiator.xmax, frequency) / m.excursion for m in each_radiator(unit)]
+            allowed[RADIATOR] = np.min(np.broadcast_arrays(*each), axis=0)
         if air_speed is not None and isinstance(box, PortedBox):
             allowed[AIR_SPEED] = beside(air_speed, frequency) / unit.vent_air_speed
         if power is not None or voltage is not None:

@@ -158,8 +158,9 @@ def _with_friction(box, friction, air):
     """The box with each port's air as a moving part of its mass and with that friction."""
     port = box.port
     mass = air.density * port.area * port.effective_length
-    part = Radiator(port.area, mass, np.inf, friction, np.inf, name="the air of a port")
-    return RadiatorBox(box.volume, part, count=box.count, ql=box.ql)
+    own = box.vent(air).resistance * box.count * np.square(port.area)  # N·s/m of one port
+    part = Radiator(port.area, mass, np.inf, friction + own, np.inf, name="the air of a port")
+    return RadiatorBox(box.volume, part, count=box.count, ql=box.ql, qa=box.qa)
 
 
 def _limits(box, frequency, speed):

@@ -7,6 +7,7 @@ import numpy as np
 from boxlab.base.checks import number, positive
 from boxlab.model.driver import beside
 from boxlab.model.enclosure import RadiatorBox
+from boxlab.model.mixed_radiators import MixedRadiatorBox, each_radiator
 
 
 def recoil(response, cone=1.0, radiators=1.0):
@@ -37,6 +38,10 @@ def recoil(response, cone=1.0, radiators=1.0):
     if isinstance(box, RadiatorBox):
         flow = response.vent_volume_velocity / beside(box.radiator.sd, spin)  # velocities, summed
         force = force + radiators * beside(box.radiator.moving_mass, spin) * spin * flow
+    elif isinstance(box, MixedRadiatorBox):
+        for each in each_radiator(response):
+            mass = beside(each.radiator.moving_mass, spin)
+            force = force + radiators * mass * spin * each.velocity
     elif box is not None and box.vent(response.air) is not None:
         raise ValueError("recoil is for sealed and radiator boxes; a port moves air, not a piston.")
     return np.sqrt(2) * np.abs(force)

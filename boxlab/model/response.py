@@ -27,7 +27,7 @@ from boxlab.model.blocks import Answers, answer
 from boxlab.model.chain import Chain
 from boxlab.model.circuit import Circuit
 from boxlab.model.driver import Driver
-from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
+from boxlab.model.enclosure import Box
 
 P_REF = 20e-6  # Pa, reference of sound pressure level
 PEAK = math.sqrt(2)  # peak over rms of a sine
@@ -42,7 +42,7 @@ class Response(Answers):
     """
 
     driver: Driver
-    box: SealedBox | PortedBox | RadiatorBox | None
+    box: Box | None  # SealedBox, PortedBox, RadiatorBox or MixedRadiatorBox
     frequency: np.ndarray  # Hz
     voltage: float | np.ndarray  # V rms at the source, but for what a chain does to it
     air: Air
@@ -87,7 +87,7 @@ class Response(Answers):
         q = self._circuit
         if not q.vented:
             return np.zeros_like(q.drive)[()]
-        return -q.sd * q.drive
+        return q.vent_flow
 
     @answer
     def leak_volume_velocity(self):
@@ -142,29 +142,38 @@ class Response(Answers):
     def vent_air_speed(self):
         """Peak speed of the air in one port, or of one radiator, m/s; 0 if there is none.
 
+        Where radiators differ, the fastest at each frequency: see `each_radiator` for each.
+
         Formula: v_port = √(2)·|U_port|/(n·S)
         """
         q = self._circuit
         if not q.vented:
             return np.zeros(q.drive.shape)[()]
+        if q.mixed:
+            return PEAK * q.fastest
         return PEAK / q.vent_area * np.abs(self.vent_volume_velocity)
 
     @answer
     def vent_excursion(self):
-        """Peak excursion of one radiator, or of the air in one port, m; 0 if there is none."""
+        """Peak excursion of one radiator, or of the air in one port, m; 0 if there is none.
+
+        Where radiators differ, the largest at each frequency: see `each_radiator` for each.
+        """
         return self.vent_air_speed / self._circuit.omega
 
     @answer
     def vent_phase(self):
         """Phase of the vent against the cone, both outward, degrees in (−180, 180].
 
-        NaN where there is no vent, and where the cone stands still.
+        NaN where there is no vent, and where the cone stands still. Of radiators that differ, of
+        their flows together.
         """
         q = self._circuit
         if not q.vented:
             return np.full(q.drive.shape, np.nan)[()]
         # U_vent / U_cone = −1/den; the conjugate keeps the angle without dividing
-        degrees = np.degrees(np.angle(-np.conj(q.den)))
+        turn = -np.conj(q.den) * sum(q.split) if q.mixed else -np.conj(q.den)
+        degrees = np.degrees(np.angle(turn))
         degrees = np.where(degrees <= -180, degrees + 360, degrees)
         return np.broadcast_to(np.where(q.den == 0, np.nan, degrees), q.drive.shape)[()]
 
@@ -179,7 +188,7 @@ class Response(Answers):
         dnum, dden, dtotal = q.slopes()
         # one factor jω for radiation; with a box U0 carries another jω·num, in free air den
         with np.errstate(divide="ignore", invalid="ignore"):
-            flow = dden / q.den if not q.boxed else 1 / q.omega + dnum / q.num
+            flow = dden / q.den if not q.boxed else q.soft / q.omega + dnum / q.num
             delay = -np.imag(flow - dtotal / q.total + q.chain_slope) * np.ones(q.drive.shape)
         return np.where(np.isfinite(delay), delay, np.nan)[()]
 
@@ -207,7 +216,7 @@ def solve(
     Parameters
     ----------
     driver : Driver
-    box : SealedBox, PortedBox, RadiatorBox, or None
+    box : SealedBox, PortedBox, RadiatorBox, MixedRadiatorBox, or None
     frequency : Hz, above zero; a number, shape (F,), or a grid for each design, frequency last
     voltage : source voltage, V rms
     air : Air; 20 °C at sea level if left out
@@ -230,9 +239,10 @@ def solve(
     """
     if not isinstance(driver, Driver):
         raise ValueError(f"driver must be a Driver, got {type(driver).__name__}.")
-    if not (box is None or isinstance(box, SealedBox | PortedBox | RadiatorBox)):
+    if not (box is None or isinstance(box, Box)):
         raise ValueError(
-            f"box must be a SealedBox, PortedBox, RadiatorBox or None, got {type(box).__name__}."
+            "box must be a SealedBox, PortedBox, RadiatorBox, MixedRadiatorBox or None, got "
+            f"{type(box).__name__}."
         )
     air = _ROOM_AIR if air is None else air
     if not isinstance(air, Air):
@@ -264,9 +274,9 @@ def _insist_on_shapes(driver, box, voltage, air, distance, source_resistance, ch
     shapes = {"driver": driver.mms * driver.sd * driver.bl * driver.re}
     if box is not None:
         shapes["box"] = box.volume
-        vent = box.vent(air)
-        if vent is not None:
-            shapes["vent"] = vent.mass * np.asarray(vent.count)
+        for number, vent in enumerate(box.vents(air)):
+            name = f"radiator {number}" if number else "vent"
+            shapes[name] = vent.mass * np.asarray(vent.count)
     shapes |= {"voltage": voltage, "source_resistance": source_resistance}
     shapes |= {} if chain is None else {"chain": chain.response(1.0)}
     return same_shape("solve", **shapes, air=air.density, distance=distance)

@@ -14,6 +14,8 @@ import numpy as np
 from boxlab.base.checks import positive
 from boxlab.base.units import inside_edges
 from boxlab.model.air import Air
+from boxlab.model.enclosure import RadiatorBox
+from boxlab.model.mixed_radiators import MixedRadiatorBox, each_radiator
 from boxlab.model.vents import PORT_SPEED
 
 _EDGE = "The longest inside edge is in metres: use boxlab.cm(35)."
@@ -68,6 +70,44 @@ def resonances(box, air=None, edge=None):
     return tuple(sorted(found, key=lambda bound: bound.frequency))
 
 
+def edges(response):
+    """Where the model stops for one answer of `solve`, as a tuple of sentences; () if nowhere.
+
+    First what comes with frequency, as far as the answer's frequencies reach there: the cone that
+    beams (ka), the box air that rings, the port that rings. Then what comes with level, as
+    `beyond` has it: travel past Xmax, where suspension and motor are linear no more, port air that
+    is too fast, and a coil that a steady sine would overheat.
+
+    Parameters
+    ----------
+    response : of a single design, from `solve`
+
+    Raises
+    ------
+    ValueError
+        For an answer of many designs.
+
+    >>> from boxlab import SealedBox, litres, solve
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER
+    >>> (said,) = edges(solve(TEN_INCH_DRIVER, SealedBox(litres(14)), [20.0, 200.0]))
+    >>> said[:53]
+    'Above 138 Hz the model no longer holds for the box: a'
+    """
+    if np.shape(response.spl) != np.shape(response.frequency):
+        raise ValueError(
+            "edges takes the answer for a single design, got designs of shape "
+            f"{np.shape(response.spl)[:-1]}. Ask for one after another."
+        )
+    top = np.max(response.frequency)
+    found = [
+        f"Above {bound.frequency:.0f} Hz the model no longer holds for the {bound.part}: "
+        f"{bound.because}."
+        for bound in bounds(response.driver, response.box, response.air)
+        if bound.frequency < top
+    ]
+    return (*found, *beyond(response))
+
+
 def beyond(response):
     """Sentences on where one answer of `solve` passes the limits set by level; () if nowhere.
 
@@ -77,13 +117,18 @@ def beyond(response):
 
     def note(where, text):
         if where.any():
-            low, high = r.frequency[where].min(), r.frequency[where].max()
-            notes.append(f"{text} between {low:.0f} and {high:.0f} Hz.")
+            low, high = (f"{end(r.frequency[where]):.0f}" for end in (np.min, np.max))
+            at = f"at {low}" if low == high else f"between {low} and {high}"
+            notes.append(f"{text} {at} Hz.")
 
     note(r.cone_excursion > r.driver.xmax, "The cone is asked for more than Xmax")
-    if hasattr(r.box, "radiator"):
+    if isinstance(r.box, RadiatorBox):
         over = r.vent_excursion > r.box.radiator.xmax
         note(over, "The radiator is asked for more than its Xmax")
+    if isinstance(r.box, MixedRadiatorBox):
+        for number, each in enumerate(each_radiator(r)):
+            over = each.excursion > each.radiator.xmax
+            note(over, f"Radiator {number + 1} is asked for more than its Xmax")
     if hasattr(r.box, "port"):
         fast = r.vent_air_speed > PORT_SPEED
         note(fast, f"Port air passes {PORT_SPEED:g} m/s: expect noise and compression")

@@ -13,6 +13,7 @@ from boxlab.gear import shelf
 from boxlab.gear.job import Job
 from boxlab.gear.scenario import DRIVERS
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
+from boxlab.model.mixed_radiators import MixedRadiatorBox
 from boxlab.model.passband import passband
 
 _DRIVER = ("re", "le", "bl", "mms", "cms", "rms", "sd", "xmax", "pe", "fs", "qes", "qms", "qts")
@@ -82,7 +83,7 @@ def _box(job, state, settings):
         elif isinstance(box, RadiatorBox) and "fb" in settings:
             bare = box.radiator.with_mass(0.0)
             box = RadiatorBox.tuned(volume, fb, bare, count=box.count, ql=box.ql)
-        elif isinstance(box, RadiatorBox):
+        elif isinstance(box, RadiatorBox | MixedRadiatorBox):
             box = replace(box, volume=volume)
     except ValueError:
         return {}

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from boxlab.model.air import Air
+from boxlab.model.losses import total_q
 from boxlab.model.passband import passband
 from boxlab.model.response import solve
+from boxlab.model.several import isobaric
 from boxlab.model.validity import PORT_SPEED, resonances
 from boxlab.model.warm_coil import lost_midband
 from boxlab.publish.glossary_entry import (
@@ -89,6 +93,21 @@ TERMS = {
              "well-made box.", "", "", lambda: gear()[1].ql, "model.enclosure.RadiatorBox"),
         Term("qr", "QR, friction Q", "How little friction the vent has at the tuning: the value "
              "is the demo radiator's.", "", "", friction, "model.motion.phase_at_tuning"),
+        Term("qa", "QA, absorption Q", "How little the walls and the filling of a vented box take "
+             "up. The value is what all losses together, QB, come to with a QL of 7 and a QA of "
+             "70.", "", "", lambda: total_q(replace(gear()[2], ql=7, qa=70)),
+             "model.losses.total_q"),
+        Term("unequal", "unequal radiators", "Radiators with other weights in one box: a tuning "
+             "and a null for each, instead of one. The value is the upper tuning of two in 20 L, "
+             "150 g on one and nothing on the other.", "Hz", "", lambda: _unequal(),
+             "model.mixed_radiators.MixedRadiatorBox"),
+        Term("isobaric", "isobaric pair", "Two drivers one behind the other with a small sealed "
+             "space between. They act as one of half the Vas, and take twice the watts for the "
+             "same level. The value is the Vas of such a pair.", "L", "ft³",
+             lambda: isobaric(gear()[0]).vas(Air()), "model.several.isobaric"),
+        Term("band-pass", "band-pass, two chambers", "A driver between two volumes of air, of "
+             "which one or both breathe. Out of the scope of this library.",
+             place="model.mixed_radiators.MixedRadiatorBox"),
         Term("pipe", "pipe resonance", "Where the air in a port rings as an organ pipe does. The "
              "value is that of the 3 in port.", "Hz", "",
              lambda: gear()[2].port.first_pipe_resonance(),
@@ -194,6 +213,13 @@ TERMS = {
              lambda: _weight("A"), "sound.hearing.weighting"),
     ),
 }  # fmt: skip
+
+
+def _unequal():
+    from boxlab.model.mixed_radiators import MixedRadiatorBox
+
+    box = MixedRadiatorBox.weighted(0.02, gear()[1].radiator, [0.15, 0.0])
+    return box.tuning(Air())
 
 
 def _high_pass():

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from scipy.integrate import solve_ivp
+from scipy.optimize import brentq
 
 NGSPICE = shutil.which("ngspice")
 
@@ -41,6 +42,15 @@ class Circuit:
     ql: float = np.inf
     source_resistance: float = 0.0
     voltage: float = 2.83
+    unlike: tuple = ()  # of vents that differ, one each: (area, mass, cms, rms), in place of vent_*
+    tuned: float = 0.0  # Hz, of such vents
+    absorption: float = 0.0  # Pa.s/m3, in series with the air of the box
+
+    @property
+    def vents(self):
+        """(area, mass, cms, rms) of each vent."""
+        same = (self.vent_area, self.vent_mass, self.vent_cms, self.vent_rms)
+        return self.unlike or (same,) * self.count
 
     @property
     def box_compliance(self):
@@ -49,6 +59,8 @@ class Circuit:
     @property
     def tuning(self):
         """Hz: the vents' mass on their own suspension and the air of the box together."""
+        if self.tuned:
+            return self.tuned
         per_vent = self.vent_area**2 * self.count / self.box_compliance + 1 / self.vent_cms
         return np.sqrt(per_vent / self.vent_mass) / (2 * np.pi)
 
@@ -64,10 +76,28 @@ class Circuit:
         return self.semi_k * (2j * np.pi * np.asarray(frequency)) ** self.semi_n
 
 
+def highest_tuning(vents, volume, air):
+    """Hz, of vents (area, mass, cms, rms) that differ: the last root of a box without losses.
+
+    Derived: the sum of (S²/(M·C_AB))/(w² - wp²) is 1, and one root lies above every wp.
+    """
+    compliance = volume / (air.density * air.speed_of_sound**2)
+    terms = [(s**2 / m / compliance, 1 / (m * cms)) for s, m, cms, _ in vents]
+    free, reach = max(own for _, own in terms), sum(pull for pull, _ in terms)
+    root = brentq(
+        lambda x: sum(pull / (x - own) for pull, own in terms) - 1,
+        free + 1e-9 * reach, free + 1.001 * reach, xtol=1e-9,
+    )  # fmt: skip
+    return np.sqrt(root) / (2 * np.pi)
+
+
 def circuit(driver, box, air, source_resistance=0.0, voltage=2.83):
     """Read the numbers of the public objects; compute nothing from them but the mass of a vent."""
     vent = {}
-    if hasattr(box, "port"):
+    if hasattr(box, "radiators"):
+        unlike = tuple((r.sd, r.mms + r.added_mass, r.cms, r.rms) for r in box.radiators)
+        vent = {"unlike": unlike, "tuned": highest_tuning(unlike, box.volume, air)}
+    elif hasattr(box, "port"):
         slug = air.density * box.port.area * (box.port.length + box.port.end_correction)
         vent = {"vent_area": box.port.area, "vent_mass": slug}
     elif hasattr(box, "radiator"):
@@ -130,17 +160,17 @@ def matrix_solution(c, frequency):
     a[:, 1, pressure] = c.sd
     a[:, 1, cone] = -(s * c.mms + c.rms + 1 / (s * c.cms))
     # the air of the box: what flows out lowers its pressure
-    a[:, 2, pressure] = s * c.box_compliance
+    a[:, 2, pressure] = 1 / (c.absorption + 1 / (s * c.box_compliance))
     a[:, 2, cone] = c.sd
     a[:, 2, leak] = 1.0
-    a[:, 2, vents] = c.vent_area
+    a[:, 2, vents] = [area for area, *_ in c.vents]
     # the leak
     a[:, 3, leak] = 1.0
     a[:, 3, pressure] = -1.0 / c.leak_resistance
     # Newton for each vent
-    for row in range(4, size):
-        a[:, row, row] = s * c.vent_mass + c.vent_rms + 1 / c.vent_cms / s
-        a[:, row, pressure] = -c.vent_area
+    for row, (area, mass, cms, rms) in enumerate(c.vents, 4):
+        a[:, row, row] = s * mass + rms + 1 / cms / s
+        a[:, row, pressure] = -area
 
     b = np.zeros((frequency.size, size, 1), dtype=complex)
     b[:, 0] = c.voltage
@@ -149,9 +179,11 @@ def matrix_solution(c, frequency):
     rows = 1 / np.abs(a * columns).max(axis=2, keepdims=True)
     x = np.linalg.solve(rows * a * columns, rows * b) * columns.swapaxes(1, 2)
     x = x[..., 0]
-    vent_flow = c.vent_area * x[:, vents].sum(axis=1)
+    each = x[:, vents] * [area for area, *_ in c.vents]
+    vent_flow = each.sum(axis=1)
     leak_flow = x[:, 3] if np.isfinite(c.leak_resistance) else np.zeros(frequency.size)
-    return answers(c, frequency, x[:, 0], x[:, 1], x[:, 2], vent_flow, leak_flow)
+    found = answers(c, frequency, x[:, 0], x[:, 1], x[:, 2], vent_flow, leak_flow)
+    return found | ({"each_vent": each} if c.unlike else {})
 
 
 def number(value):
@@ -185,24 +217,21 @@ def netlist(c, frequency, output, sweep=None):
         f"Cm m4 m5 {number(c.cms)}",
         f"Ebox m5 0 box 0 {number(-c.sd * pascal)}",
         f"Fcone box 0 Vv {number(c.sd * flow)}",
-        f"Cbox box 0 {number(c.box_compliance * ohm)}",
+        f"Cbox box air {number(c.box_compliance * ohm)}",
+        f"Rair air 0 {number(c.absorption / ohm)}" if c.absorption else "Vair air 0 0",
         "Rdc box 0 1e10",  # gives the operating point a path, too large to matter
     ]
     if np.isfinite(c.leak_resistance):
         lines += ["Vleak box k1 0", f"Rleak k1 0 {number(c.leak_resistance / ohm)}"]
     else:
         lines += ["Vleak 0 k1 0", "Rleak k1 0 1"]
-    for n in range(c.count):
-        per = c.vent_area**2
+    for n, (area, mass, cms, rms) in enumerate(c.vents):
+        per = area**2
         lines += [
             f"Vp{n} box p{n}a 0",
-            f"Lp{n} p{n}a p{n}b {number(c.vent_mass / per / ohm)}",
-            f"Rp{n} p{n}b p{n}c {number(c.vent_rms / per / ohm)}"
-            if c.vent_rms
-            else f"Vr{n} p{n}b p{n}c 0",
-            f"Cp{n} p{n}c 0 {number(c.vent_cms * per * ohm)}"
-            if np.isfinite(c.vent_cms)
-            else f"Vc{n} p{n}c 0 0",
+            f"Lp{n} p{n}a p{n}b {number(mass / per / ohm)}",
+            f"Rp{n} p{n}b p{n}c {number(rms / per / ohm)}" if rms else f"Vr{n} p{n}b p{n}c 0",
+            f"Cp{n} p{n}c 0 {number(cms * per * ohm)}" if np.isfinite(cms) else f"Vc{n} p{n}c 0 0",
         ]
     vent = " ".join(f"i(Vp{n})" for n in range(c.count))
     lines += [".control", "set numdgt=16", "set wr_singlescale", "set appendwrite"]
@@ -247,8 +276,9 @@ def ngspice_solution(c, frequency, sweep=None):
     np.testing.assert_allclose(table[:, 0], frequency, rtol=1e-9)
     x = table[:, 1::2] + 1j * table[:, 2::2]
     pressure, leak = x[:, 2] * 1e3, x[:, 3] * 1e-3
-    vent_flow = x[:, 4:].sum(axis=1) * 1e-3
-    return answers(c, frequency, x[:, 0], x[:, 1], pressure, vent_flow, leak)
+    each = x[:, 4:] * 1e-3
+    found = answers(c, frequency, x[:, 0], x[:, 1], pressure, each.sum(axis=1), leak)
+    return found | ({"each_vent": each} if c.unlike else {})
 
 
 def settled_solution(c, frequency, seconds, periods=6):

@@ -64,8 +64,8 @@ class CutawayView {
   lines(units, width) {
     const { sw, f } = this.cut, [other, factor] = units.pairs.mm;
     const mm = (v) => units.inch ? `${+(v * factor).toPrecision(2)} ${other}` : `${+v.toPrecision(2)} mm`;
-    const parts = sw.map(([name, dx, dy, phase]) =>
-      `${name} ${mm(Math.hypot(dx, dy))}${phase ? `, ${Math.abs(Math.round(phase))}° ${phase < 0 ? "behind" : "ahead"}` : ""}`);
+    const parts = [...new Set(sw.map(([name, dx, dy, phase]) =>
+      `${name} ${mm(Math.hypot(dx, dy))}${phase ? `, ${Math.abs(Math.round(phase))}° ${phase < 0 ? "behind" : "ahead"}` : ""}`))];
     if (sw.length) parts.push(`at ${plain(+f.toPrecision(3))} Hz, in slow motion`, `travel ${this.times === 1 ? "to scale" : `drawn ${this.times} times larger`}`);
     const lines = [];
     for (const part of parts) {

@@ -13,6 +13,7 @@ from boxlab.explainers._music import nominal
 from boxlab.gear import shelf
 from boxlab.gear.job import Job
 from boxlab.model.enclosure import RadiatorBox
+from boxlab.model.mixed_radiators import MixedRadiatorBox
 from boxlab.publish.sheet.results import printed, watts
 from boxlab.publish.sheet.rows import Part, Row, row
 
@@ -117,8 +118,8 @@ def hardware(job: Job) -> tuple[float, tuple[str, ...]]:
             missing.append(f"the weight of each {section}: write weight under [{section}].")
         else:
             total += count * each
-    if job.radiators and isinstance(job.box, RadiatorBox):
-        total += job.radiators * float(job.box.radiator.added_mass)
+    if job.radiators and isinstance(job.box, RadiatorBox | MixedRadiatorBox):
+        total += sum(job.weights)
     return total, tuple(missing)
 
 

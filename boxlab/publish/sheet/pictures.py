@@ -20,6 +20,7 @@ from boxlab.draw.plots import STYLE
 from boxlab.gear.job import Job
 from boxlab.model.enclosure import RadiatorBox, SealedBox
 from boxlab.model.limits import max_output
+from boxlab.model.mixed_radiators import MixedRadiatorBox
 from boxlab.model.response import solve
 from boxlab.publish.sheet.fitting import carcass_of, mounting
 from boxlab.publish.sheet.results import watts
@@ -83,6 +84,9 @@ def of_its_response(job: Job, inch: bool) -> str:
         travels = [("cone", solved.cone_excursion, driver.xmax, COLOURS["cone"])]
         if isinstance(box, RadiatorBox):
             travels.append(("radiator", solved.vent_excursion, box.radiator.xmax, COLOURS["vent"]))
+        if isinstance(box, MixedRadiatorBox):
+            limit = min(float(each.xmax) for each in box.radiators)
+            travels.append(("radiator", solved.vent_excursion, limit, COLOURS["vent"]))
         for name, travel, limit, colour in travels:
             right.semilogx(FREQUENCY, convert(travel), color=colour, label=name)
             if np.isfinite(limit):

@@ -15,6 +15,7 @@ from boxlab.gear.job import Job
 from boxlab.measure import in_washers
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
 from boxlab.model.limits import max_output
+from boxlab.model.mixed_radiators import MixedRadiatorBox
 from boxlab.model.passband import passband
 from boxlab.model.response import solve
 from boxlab.model.vents import PORT_SPEED
@@ -48,6 +49,10 @@ def does(sums):
         rows.append(
             sums.row("null of the radiators, silent there", lambda j: j.box.radiator.fp, "Hz")
         )
+    if isinstance(box, MixedRadiatorBox):
+        for n in range(box.count):
+            rows.append(sums.row(f"null {n + 1}", lambda j, n=n: j.box.nulls[n], "Hz"))
+            rows.append(sums.row(f"tuning {n + 1}", lambda j, n=n: j.box.tunings()[n], "Hz"))
     rows.append(sums.row("3 dB down, outdoors", lambda j: passband(j.system, j.box).f3, "Hz"))
     rows.append(
         sums.row(
@@ -61,7 +66,11 @@ def does(sums):
             "Below the tuning the cone loses its load and travels far: a high-pass there protects "
             "it.",
         )
-    about = {SealedBox: "small_or_large", PortedBox: "port_or_radiator"}
+    about = {
+        MixedRadiatorBox: "a_lost_weight",
+        SealedBox: "small_or_large",
+        PortedBox: "port_or_radiator",
+    }
     question = about.get(type(box), "null_of_the_radiator")
     return Part("What it does", tuple(rows), words, question=question)
 
@@ -125,13 +134,13 @@ def stops(sums):
         rows.append(
             row("the driver's linear travel", limit, "m", how=how_known(job, "driver.xmax"))
         )
-    if isinstance(job.box, RadiatorBox):
+    if isinstance(job.box, RadiatorBox | MixedRadiatorBox):
         rows.append(most("largest radiator travel", [s.vent_excursion for s in full], f))
-        if np.isfinite(job.box.radiator.xmax):
+        if np.isfinite(job.radiator.xmax):
             rows.append(
                 row(
                     "the radiators' travel",
-                    job.box.radiator.xmax,
+                    job.radiator.xmax,
                     "m",
                     how=how_known(job, "radiator.xmax"),
                 )
@@ -161,7 +170,8 @@ def stops(sums):
     words.append("Music asks for less travel and heats less than a steady tone.")
     words += _not_as_measured(job)
     unknown = ()
-    if isinstance(job.box, RadiatorBox) and not np.isfinite(job.box.radiator.xmax):
+    passive = isinstance(job.box, RadiatorBox | MixedRadiatorBox)
+    if passive and not np.isfinite(job.radiator.xmax):
         unknown = (
             "when the radiators reach their stop: write xmax under [radiator]. It is not among the "
             "limits above.",
@@ -186,6 +196,8 @@ def _not_as_measured(job):
 def weights(sums):
     """The weights on each radiator, and how they come to it."""
     box = sums.job.box
+    if isinstance(box, MixedRadiatorBox):
+        return _different_weights(sums.job)
     if not isinstance(box, RadiatorBox):
         return None
     radiator = box.radiator
@@ -203,3 +215,17 @@ def weights(sums):
     return Part(
         "Weights on the radiators", tuple(rows), tuple(words), question="weights_for_a_tuning"
     )
+
+
+def _different_weights(job):
+    """The weights on each radiator where they differ, and that they should not."""
+    how = how_known(job, "radiator.added_mass")
+    rows = [
+        row(f"weights on radiator {n + 1}", mass, "kg", how=how)
+        for n, mass in enumerate(job.weights)
+    ]
+    words = (
+        "The radiators carry different weights: the box has a tuning and a null for each. Bring "
+        "them to the same, unless this is meant.",
+    )
+    return Part("Weights on the radiators", tuple(rows), words, question="a_lost_weight")

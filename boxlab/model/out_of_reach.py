@@ -1,0 +1,71 @@
+"""What is said where a box cannot be tuned as asked: what would be reached, and what would do."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+LARGEST = 0.35  # m³, 12 ft³; nothing that goes into a car is larger
+
+
+def first(condition, *values):
+    """The values at the first design where `condition` holds, as floats."""
+    place = tuple(np.argwhere(condition)[0])
+    return [float(np.broadcast_to(v, np.shape(condition))[place]) for v in values]
+
+
+def refuse_short_port(volume, fb, area, count, ends, length, air):
+    """Even a port of no length tunes lower."""
+    v, f, s, n, e = first(np.asarray(length) < 0, volume, fb, area, count, ends)
+    highest = air.speed_of_sound / (2 * np.pi) * math.sqrt(n * s / (v * e))
+    wanted = s * (f / highest) ** 4  # ends grow as the root of the area
+    raise ValueError(
+        f"fb = {f:g} Hz is out of reach: with {n:g} port(s) of {s * 1e4:.3g} cm² and no length at "
+        f"all, {v * 1e3:.3g} L tunes to {highest:.1f} Hz. A port area above {wanted * 1e4:.3g} cm² "
+        "each, a smaller box, or a lower tuning reaches it. If the area was meant in cm², use "
+        f"boxlab.cm2(); volume is in m³.{slip(v)}"
+    )
+
+
+def refuse_long_port(volume, fb, area, count, ends, length, longest, air):
+    """The port would be longer than is allowed."""
+    v, f, s, n, e, needed = first(
+        np.asarray(length) > longest, volume, fb, area, count, ends, length
+    )
+    reached = air.speed_of_sound / (2 * np.pi) * math.sqrt(n * s / (v * (longest + e)))
+    raise ValueError(
+        f"A port of {s * 1e4:.3g} cm² that tunes {v * 1e3:.3g} L to {f:g} Hz would be "
+        f"{needed:.3g} m long, over the limit of {longest:g} m; that length reaches "
+        f"{reached:.1f} Hz. Use less port area, a larger box, or a radiator, or raise max_length. "
+        f"Check units too: volume and area are in m³ and m².{slip(v)}"
+    )
+
+
+def refuse_heavy_radiator(volume, fb, radiator, needed, count, air):
+    """Even without weights the radiator tunes lower."""
+    wrong = np.asarray(needed - radiator.mms) < 0
+    wrong = wrong & (np.abs(needed - radiator.mms) >= 1e-12 * np.asarray(radiator.mms))
+    v, f, m, need, n, sd, cms = first(
+        wrong, volume, fb, radiator.mms, needed, count, radiator.sd, radiator.cms
+    )
+    modulus = float(np.max(air.bulk_modulus))
+    highest = math.sqrt((1 / cms + n * sd**2 * modulus / v) / m) / (2 * math.pi)
+    air_needed = m * (2 * math.pi * f) ** 2 - 1 / cms
+    smaller = n * sd**2 * modulus / air_needed
+    raise ValueError(
+        f"fb = {f:g} Hz is out of reach: with no weights added this radiator ({m * 1e3:.4g} g) "
+        f"tunes {v * 1e3:.3g} L to {highest:.1f} Hz, and mass only lowers that. To reach {f:g} Hz: "
+        f"a net volume of {smaller * 1e3:.3g} L or less, a radiator of {need * 1e3:.3g} g or less, "
+        f"or more or larger radiators.{slip(v)}"
+    )
+
+
+def slip(volume):
+    """What to say of a volume, m³, that looks like litres or cubic feet."""
+    if volume <= LARGEST:
+        return ""
+    return (
+        f" {volume:g} m³ is very large. Volume is in m³: for 14 L use boxlab.litres(14), for 0.5 "
+        "ft³ use boxlab.cubic_feet(0.5)."
+    )
