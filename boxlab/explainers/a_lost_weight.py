@@ -201,7 +201,7 @@ EXPLAINERS = (
         ),
         scene=scene,
         lesson="05-reading-a-sweep.ipynb",
-        anchor="What-does-a-fault-look-like",
+        anchor="What-does-one-lost-weight-do",
         answer=(
             "The box tunes higher, so it is quieter below, and gets a second, low tuning and a "
             "second null, one for each radiator. Near the low tuning one radiator goes in while "
