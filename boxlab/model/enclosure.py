@@ -91,7 +91,7 @@ class Box(Record):
         Formula: R_AB = 1/(ωb·C_AB·QA)
         """
         air = Air() if air is None else air
-        if not np.any(np.isfinite(self.qa)):
+        if np.all(self.qa == math.inf):
             return 0.0
         return 1 / (2 * np.pi * self.tuning(air) * self.compliance(air) * self.qa)
 
@@ -226,7 +226,7 @@ class PortedBox(Box):
         """The acoustic branch of all its ports together."""
         air = Air() if air is None else air
         vent = self.port.vent(self.count, air)
-        if not np.any(np.isfinite(self.qp)):
+        if np.all(self.qp == math.inf):
             return vent
         return replace(vent, resistance=np.sqrt(vent.mass / self.compliance(air)) / self.qp)
 
