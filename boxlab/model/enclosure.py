@@ -19,7 +19,16 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from boxlab.base.checks import Record, doubt, not_negative, positive, same_shape, suspect, whole
+from boxlab.base.checks import (
+    Record,
+    doubt,
+    endless,
+    not_negative,
+    positive,
+    same_shape,
+    suspect,
+    whole,
+)
 from boxlab.base.units import inside_edges
 from boxlab.model import cards
 from boxlab.model.air import Air
@@ -91,7 +100,7 @@ class Box(Record):
         Formula: R_AB = 1/(ωb·C_AB·QA)
         """
         air = Air() if air is None else air
-        if np.all(self.qa == math.inf):
+        if endless(self.qa):
             return 0.0
         return 1 / (2 * np.pi * self.tuning(air) * self.compliance(air) * self.qa)
 
@@ -226,7 +235,7 @@ class PortedBox(Box):
         """The acoustic branch of all its ports together."""
         air = Air() if air is None else air
         vent = self.port.vent(self.count, air)
-        if np.all(self.qp == math.inf):
+        if endless(self.qp):
             return vent
         return replace(vent, resistance=np.sqrt(vent.mass / self.compliance(air)) / self.qp)
 
