@@ -98,6 +98,11 @@ def positive(name, value, hint="", *, infinite=False):
     return clean
 
 
+def endless(value):
+    """Whether a clean value is infinite, an array for every design."""
+    return value == math.inf if type(value) is float else bool(np.all(value == math.inf))
+
+
 def not_negative(name, value, hint="", *, infinite=False):
     """Return `value` as `number` does, and insist that it is zero or more."""
     clean = number(name, value, infinite=infinite, hint=hint)

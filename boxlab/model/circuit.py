@@ -72,9 +72,9 @@ class Circuit:
         if box is not None:
             values["compliance"] = box.compliance(air) / ratio
             values["leak"] = box.leak_conductance(air) / ratio
-            absorption = box.absorption(air) * ratio
-            if np.any(absorption):
-                values["absorption"] = absorption
+            absorption = box.absorption(air)
+            if isinstance(absorption, np.ndarray) or absorption:
+                values["absorption"] = absorption * ratio
             vents = box.vents(air)
             kind = cls if len(vents) < 2 else ManyVents
             for number, vent in enumerate(vents):

@@ -19,13 +19,24 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from boxlab.base.checks import Record, doubt, not_negative, positive, same_shape, suspect, whole
+from boxlab.base.checks import (
+    Record,
+    doubt,
+    endless,
+    not_negative,
+    positive,
+    same_shape,
+    suspect,
+    whole,
+)
 from boxlab.base.units import inside_edges
 from boxlab.model import cards
 from boxlab.model.air import Air
 from boxlab.model.out_of_reach import (
     LARGEST,
+    Q_HINTS,
     first,
+    insist,
     refuse_heavy_radiator,
     refuse_long_port,
     refuse_short_port,
@@ -36,13 +47,6 @@ from boxlab.model.vents import Port, end_correction_of
 _VOLUME_HINT = (
     "Volume is in m³: for 14 L use boxlab.litres(14), for 0.5 ft³ use boxlab.cubic_feet(0.5)."
 )
-
-
-_Q_HINTS = {
-    "ql": "QL is the leakage loss: 7 is usual, inf for none.",
-    "qa": "QA is the absorption in the box: 50 to 100 is usual (from memory), inf for none.",
-    "qp": "QP is the friction in the port: inf for none.",
-}
 
 
 class Box(Record):
@@ -61,7 +65,7 @@ class Box(Record):
     def _store_losses(self):
         """Check and keep its Qs, and give them by name."""
         kept = {}
-        for name, hint in _Q_HINTS.items():
+        for name, hint in Q_HINTS.items():
             if hasattr(self, name):
                 kept[name] = positive(name, getattr(self, name), hint, infinite=True)
                 self._store(name, kept[name])
@@ -91,7 +95,7 @@ class Box(Record):
         Formula: R_AB = 1/(ωb·C_AB·QA)
         """
         air = Air() if air is None else air
-        if not np.any(np.isfinite(self.qa)):
+        if endless(self.qa):
             return 0.0
         return 1 / (2 * np.pi * self.tuning(air) * self.compliance(air) * self.qa)
 
@@ -163,7 +167,7 @@ class PortedBox(Box):
     qp: float | np.ndarray = math.inf
 
     def __post_init__(self):
-        _insist("port", self.port, Port, "PortedBox(volume, Port(area, length))")
+        insist("port", self.port, Port, "PortedBox(volume, Port(area, length))")
         self._store_vent(area=self.port.area, length=self.port.effective_length)
 
     @classmethod
@@ -226,7 +230,7 @@ class PortedBox(Box):
         """The acoustic branch of all its ports together."""
         air = Air() if air is None else air
         vent = self.port.vent(self.count, air)
-        if not np.any(np.isfinite(self.qp)):
+        if endless(self.qp):
             return vent
         return replace(vent, resistance=np.sqrt(vent.mass / self.compliance(air)) / self.qp)
 
@@ -245,7 +249,7 @@ class RadiatorBox(Box):
     qa: float | np.ndarray = math.inf
 
     def __post_init__(self):
-        _insist("radiator", self.radiator, Radiator, "RadiatorBox(volume, Radiator(...))")
+        insist("radiator", self.radiator, Radiator, "RadiatorBox(volume, Radiator(...))")
         self._store_vent(radiator=self.radiator.sd * self.radiator.moving_mass)
 
     @classmethod
@@ -264,7 +268,7 @@ class RadiatorBox(Box):
             reached with no weights, and which volume or mass would reach `fb`.
         """
         air = Air() if air is None else air
-        _insist("radiator", radiator, Radiator, "RadiatorBox.tuned(volume, fb, radiator)")
+        insist("radiator", radiator, Radiator, "RadiatorBox.tuned(volume, fb, radiator)")
         volume = positive("volume", volume, _VOLUME_HINT)
         fb = positive("fb", fb, "Tuning is in hertz.")
         count = whole("count", count)
@@ -291,10 +295,3 @@ class RadiatorBox(Box):
     def vent(self, air=None):
         """The acoustic branch of all its radiators together."""
         return self.radiator.vent(self.count)
-
-
-def _insist(name, value, kind, example):
-    if not isinstance(value, kind):
-        raise ValueError(
-            f"{name} must be a {kind.__name__}, got {type(value).__name__}. For example: {example}."
-        )

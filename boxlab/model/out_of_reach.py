@@ -1,4 +1,4 @@
-"""What is said where a box cannot be tuned as asked: what would be reached, and what would do."""
+"""What is said where a box cannot be had as asked: what would be reached, and what would do."""
 
 from __future__ import annotations
 
@@ -7,6 +7,19 @@ import math
 import numpy as np
 
 LARGEST = 0.35  # m³, 12 ft³; nothing that goes into a car is larger
+Q_HINTS = {
+    "ql": "QL is the leakage loss: 7 is usual, inf for none.",
+    "qa": "QA is the absorption in the box: 50 to 100 is usual (from memory), inf for none.",
+    "qp": "QP is the friction in the port: inf for none.",
+}
+
+
+def insist(name, value, kind, example):
+    """Refuse what is not of this kind."""
+    if not isinstance(value, kind):
+        raise ValueError(
+            f"{name} must be a {kind.__name__}, got {type(value).__name__}. For example: {example}."
+        )
 
 
 def first(condition, *values):
