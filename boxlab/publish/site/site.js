@@ -48,6 +48,14 @@
   addEventListener("resize", reach);
   document.addEventListener("toggle", reach, true);
 
+  // Sounds begin softly, for whoever wears headphones, and one at a time.
+  for (const player of all("audio")) {
+    player.volume = 0.3;
+    player.addEventListener("play", () => {
+      for (const other of all("audio")) if (other !== player) other.pause();
+    });
+  }
+
   // What moves can be stopped.
   for (const moving of all(".moving")) {
     const image = moving.querySelector("img"), source = moving.querySelector("source");
