@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from conftest import PATIENCE, ROOT
 
@@ -161,7 +163,7 @@ def test_a_whole_lesson_by_keyboard(keys):
     keys.press("Space")
     keys.tab_to(named("Commit my prediction"), stops)
     keys.press("Enter")
-    page.get_by_text("Your prediction:").wait_for(timeout=PATIENCE)
+    page.get_by_text(re.compile(r"^Your prediction:")).wait_for(timeout=PATIENCE)
 
     before = page.locator(".boxlab-readout").inner_text()
     keys.tab_to(lambda focus: focus["slider"], stops)
