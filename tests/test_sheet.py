@@ -174,3 +174,29 @@ def test_the_cutaway_is_to_scale(name, job):
 def test_a_row_says_its_value_in_both_unit_systems(value, unit, metric, inch):
     made = row("it", value, unit)
     assert [made.metric.replace("\u00a0", " "), made.inch.replace("\u00a0", " ")] == [metric, inch]
+
+
+FILTERED = """
+[filters]
+high_pass = "28 Hz"
+
+[supply]
+voltage = "13.2 V"
+resistance = "25 mΩ"
+
+[cable]
+length = "4 m"
+"""
+
+
+def test_filters_and_supply_are_counted_or_said_to_be_left_out(job):
+    text = JOBS["pickup"] + FILTERED
+    efficient = text.replace("[amplifier]\n", '[amplifier]\nefficiency = "80 %"\n')
+    assert efficient != text
+    words = " ".join(page(job(efficient)).split())
+    assert "high-pass 28 Hz, 12 dB/octave" in words
+    assert "a supply that sags" in words
+    assert "80 % efficiency, 13.2 V" in words
+    plain = " ".join(page(job(JOBS["pickup"])).split())
+    assert "a supply that sags" not in plain
+    assert "filters (" not in plain

@@ -232,6 +232,34 @@ def chromium():
         browser.close()
 
 
+@pytest.fixture
+def visit(chromium):
+    """`visit(address, **options)` opens a page; its `noise` is what should not have happened."""
+    contexts = []
+
+    def opened(address, **options):
+        context = chromium.new_context(**options)
+        contexts.append(context)
+        page = context.new_page()
+        noise = page.noise = []
+
+        def asked(request):
+            if not request.url.startswith(("file:", "data:")):
+                noise.append(f"request: {request.url}")
+
+        page.on("console", lambda message: noise.append(message.text))
+        page.on("pageerror", lambda error: noise.append(str(error)))
+        page.on("requestfailed", lambda request: noise.append(f"failed: {request.url}"))
+        page.on("request", asked)
+        page.goto(address)
+        page.wait_for_load_state()
+        return page
+
+    yield opened
+    for context in contexts:
+        context.close()
+
+
 @pytest.fixture(scope="session")
 def server(tmp_path_factory):
     if missing():

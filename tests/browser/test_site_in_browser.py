@@ -28,32 +28,15 @@ def site(tmp_path_factory):
 
 
 @pytest.fixture
-def open_page(chromium, site):
-    """`open_page("index.html")` gives a page; `noise` of it is what should not have happened."""
-    contexts = []
+def open_page(visit, site):
+    """`open_page("index.html")` gives a page of the site; see `visit`."""
 
     def opened(name, viewport=DESK, **options):
-        context = chromium.new_context(viewport=viewport, **options)
-        contexts.append(context)
-        page = context.new_page()
-        page.noise = []
-        page.on("console", lambda message: page.noise.append(message.text))
-        page.on("pageerror", lambda error: page.noise.append(str(error)))
-        page.on("requestfailed", lambda request: page.noise.append(f"failed: {request.url}"))
-        page.on("request", lambda request: outside(page, request.url))
         path, _, anchor = name.partition("#")
-        page.goto((site / path).as_uri() + (f"#{anchor}" if anchor else ""))
-        page.wait_for_load_state()
-        return page
+        address = (site / path).as_uri() + (f"#{anchor}" if anchor else "")
+        return visit(address, viewport=viewport, **options)
 
-    yield opened
-    for context in contexts:
-        context.close()
-
-
-def outside(page, url):
-    if not url.startswith(("file:", "data:")):
-        page.noise.append(f"request: {url}")
+    return opened
 
 
 def names(site):

@@ -32,32 +32,17 @@ def answers(tmp_path_factory):
 
 
 @pytest.fixture
-def opened(chromium, answers):
-    """`opened("class.html#fb=40")` gives a page; its `noise` is what should not have happened."""
-    contexts = []
+def opened(visit, answers):
+    """`opened("class.html#fb=40")` gives an answer in that state; see `visit`."""
 
     def show(name, viewport=LAPTOP, **options):
-        context = chromium.new_context(viewport=viewport, **options)
-        contexts.append(context)
-        page = context.new_page()
-        page.noise = []
-        page.on("console", lambda message: page.noise.append(message.text))
-        page.on("pageerror", lambda error: page.noise.append(str(error)))
-        page.on(
-            "request",
-            lambda request: (
-                request.url.startswith(("file:", "data:", "blob:"))
-                or page.noise.append(request.url)
-            ),
-        )
         name, _, state = name.partition("#")
-        page.goto((answers / name).as_uri() + (f"#{state}" if state else ""))
+        address = (answers / name).as_uri() + (f"#{state}" if state else "")
+        page = visit(address, viewport=viewport, **options)
         page.wait_for_selector(".message")
         return page
 
-    yield show
-    for context in contexts:
-        context.close()
+    return show
 
 
 def said(page):

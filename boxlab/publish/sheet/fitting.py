@@ -73,8 +73,10 @@ def cable(sums):
             missing=('the length of the cable, one way: write [cable] with length = "5 m".',),
         )
     most = max(job.amplifier.ratings.values())
-    supply = table.get("supply", SUPPLY)
-    current = supply_current(most, supply, EFFICIENCY)
+    supply = table.get("supply", job.tables.get("supply", {}).get("voltage", SUPPLY))
+    given = job.tables.get("amplifier", {}).get("efficiency")
+    efficiency = EFFICIENCY if given is None else float(given)
+    current = supply_current(most, supply, efficiency)
     try:
         plan = size_cable(current, table["length"], DROP)
     except ValueError as error:
@@ -82,7 +84,8 @@ def cable(sums):
     lost = plan.drop(current, table["length"])
     rows = (
         row("current at full power", current, "A", 2,
-            note=f"{most:g} W at {100 * EFFICIENCY:g} % efficiency (assumed), {supply:g} V"),
+            note=f"{most:g} W at {100 * efficiency:g} % efficiency"
+            f"{' (assumed)' if given is None else ''}, {supply:g} V"),
         row("length one way", table["length"], "length", 2, how="datasheet"),
         Row("cable, copper", f"{plan.label} ({1e6 * plan.cable.area:.1f} mm²)",
             f"{plan.label}", "computed", f"{plan.decided_by} decides; 70 °C insulation in 50 °C"),

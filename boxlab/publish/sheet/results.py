@@ -169,14 +169,30 @@ def stops(sums):
     ]
     words.append("Music asks for less travel and heats less than a steady tone.")
     words += _not_as_measured(job)
-    unknown = ()
+    unknown = _left_out(job)
     passive = isinstance(job.box, RadiatorBox | MixedRadiatorBox)
     if passive and not np.isfinite(job.radiator.xmax):
-        unknown = (
+        unknown += (
             "when the radiators reach their stop: write xmax under [radiator]. It is not among the "
             "limits above.",
         )
     return Part(title, tuple(rows), tuple(words), cautions.words("loud"), unknown, "heat_or_travel")
+
+
+def _left_out(job):
+    """What the job says of its signal and supply and this part of the sheet does not count."""
+    told = []
+    if job.chain is not None:
+        told.append(
+            f"the job's filters ({job.chain.words}): what they save or cost at one setting of the "
+            "volume. `picture what_a_high_pass_saves --job` counts them."
+        )
+    if job.supply is not None or "rail" in job.tables.get("amplifier", {}):
+        told.append(
+            "a supply that sags, and the amplifier's rail and current: full power is taken as "
+            "rated. `picture what_a_weak_supply_costs --job` counts them."
+        )
+    return tuple(told)
 
 
 def _not_as_measured(job):

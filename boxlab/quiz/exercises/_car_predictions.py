@@ -10,6 +10,7 @@ _LINES = {  # prediction -> explainer, its settings, and the line of its readout
     "cars": ("same_box_two_cars", {}, 2),
     "seat": ("where_you_sit", {}, 1),
     "wall": ("near_the_walls", {}, 3),
+    "cold": ("cold_or_high_up", {}, 0),
 }
 _RIGHT = {
     "lift": "9 to 22 dB, depending on car and seat",
@@ -17,6 +18,7 @@ _RIGHT = {
     "cars": "Either may be: you cannot know",
     "seat": "In the middle",
     "wall": "Nothing that is not in the lift already",
+    "cold": "The radiator's",
 }
 _OTHERS = {
     "lift": {
@@ -44,6 +46,12 @@ _OTHERS = {
         "6 dB, 3 for each wall": "Outdoors, or in a house, about that much power. In a shut cabin "
         "below its first mode all walls are near already.",
         "3 dB": "That is the power that one more wall brings, outdoors.",
+    },
+    "cold": {
+        "The port's": "In the cold alone you would be right. It is the height that moves the "
+        "radiator.",
+        "Both alike": "Both springs are the air in the box. But the mass of a port is air too, "
+        "and that of a radiator is not.",
     },
 }
 

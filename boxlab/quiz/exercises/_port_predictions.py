@@ -10,6 +10,7 @@ _LINES = {  # prediction -> explainer, its settings, and the line of its readout
     "null": ("null_of_the_radiator", {"softness": 1.2}, 0),
     "length": ("port_that_will_not_fit", {}, 1),
     "crossing": ("when_a_port_wins", {}, 0),
+    "slot": ("slot_or_tube", {}, 0),
 }
 _RIGHT = {
     "above": "Neither, within half a decibel",
@@ -17,6 +18,7 @@ _RIGHT = {
     "null": "A softer suspension",
     "length": "About 70 cm (28 in)",
     "crossing": "About 28 L (1 ft³)",
+    "slot": "As long, within 2 cm",
 }
 _OTHERS = {
     "above": {
@@ -44,6 +46,11 @@ _OTHERS = {
         "About 15 L (0.5 ft³)": "True at 10 V: played softly, a narrow port will do.",
         "About 60 L (2.1 ft³)": "That is on the safe side: there even 40 V is quiet at this "
         "tuning.",
+    },
+    "slot": {
+        "Half as long": "Half the length has too little air: it would tune this box to about 50 "
+        "Hz.",
+        "10 cm longer": "So long it would tune this box to between 34 and 35 Hz.",
     },
 }
 

@@ -10,6 +10,9 @@ _LINES = {  # prediction -> explainer, its settings, and the line of its readout
     "stops": ("heat_or_travel", {}, 0),
     "clipping": ("clipping_and_heat", {}, 0),
     "cable": ("cable_and_fuse", {}, 0),
+    "filter": ("what_a_high_pass_saves", {}, 0),
+    "supply": ("what_a_weak_supply_costs", {}, 3),
+    "warm": ("what_heat_takes", {}, 0),
 }
 _RIGHT = {
     "meter": "About 25 W",
@@ -17,6 +20,9 @@ _RIGHT = {
     "stops": "The cone's travel",
     "clipping": "Five times as much",
     "cable": "4 AWG (21 mm²)",
+    "filter": "About 6 dB",
+    "supply": "About 1.2 dB",
+    "warm": "About 1 to 2 dB",
 }
 _OTHERS = {
     "meter": {
@@ -43,6 +49,20 @@ _OTHERS = {
         "10 AWG (5 mm²)": "By the volts alone it would do for one metre. Over five it loses five "
         "times as much, and behind a fuse of 60 A it grows too hot at any length.",
         "0 AWG (53 mm²)": "It will do, and costs copper: the loss is a sixth of a volt.",
+    },
+    "filter": {
+        "Not at all": "No single note can get louder, that is true. But what stopped the volume "
+        "was a note that this box hardly plays.",
+        "About 3 dB": "That is what a high-pass at 20 Hz with 12 dB per octave leaves room for.",
+    },
+    "supply": {
+        "About 0.6 dB": "That would be so if watts went with the volts. They go with their square.",
+        "About 3 dB": "That is half the watts. It takes a supply that sags to 9.8 V.",
+    },
+    "warm": {
+        "Less than 0.5 dB": "Near an impedance peak it can be that little, for there the ohms of "
+        "the coil count for little.",
+        "About 6 dB": "That is a steady tone at full power, on the hottest assumption.",
     },
 }
 

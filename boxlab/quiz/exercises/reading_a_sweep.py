@@ -188,6 +188,7 @@ _LINES = {  # prediction -> explainer, its settings, and the line of its readout
     "leak": ("faults_in_a_sweep", {"fault": "leak"}, 1),
     "clay": ("weigh_the_cone", {"added": 10}, 0),
     "weights": ("weights_for_a_tuning", {"wanted": 32.0}, 0),
+    "lost": ("a_lost_weight", {}, 3),
 }
 _RIGHT = {
     "lowest": "A little below it",
@@ -195,6 +196,7 @@ _RIGHT = {
     "leak": "The peaks come down, the valley comes up",
     "clay": "About 18 %",
     "weights": "About 90 g (3.2 oz)",
+    "lost": "Three",
 }
 _OTHERS = {
     "lowest": {
@@ -222,6 +224,11 @@ _OTHERS = {
         "About 40 g (1.4 oz)": "A fifth off the frequency wants more than a quarter on the mass: "
         "it goes with the square.",
         "About 160 g (5.6 oz)": "Twice the mass would bring the tuning down to 28 Hz.",
+    },
+    "lost": {
+        "One": "That is a box with no radiator that moves, as if both were blocked.",
+        "Two, both higher up": "The upper tuning does go up. But each radiator now swings by "
+        "itself, and that makes a peak more.",
     },
 }
 
