@@ -162,46 +162,35 @@ class Lesson:
 
     def panel(self, index: int = 0):
         """The live panel number `index` of the page, once its picture is there."""
-        panel = self.page.locator(".boxlab").nth(index)
-        panel.locator(".widget-image").wait_for(timeout=PATIENCE)
+        panel = self.page.locator(".boxlab-stage").nth(index)
+        panel.locator("svg.plot .curves path").first.wait_for(timeout=PATIENCE)
         panel.scroll_into_view_if_needed()
         return panel
 
-    def readout(self, panel) -> str:
-        return panel.locator(".boxlab-readout").inner_text()
-
-    def picture(self, panel) -> bytes:
-        """The PNG that the panel shows now."""
-        for _ in range(50):
-            address = panel.locator("img.widget-image").get_attribute("src")
-            data = self.page.evaluate(
-                """async address => {
-                    try {
-                        const body = await (await fetch(address)).arrayBuffer();
-                        return Array.from(new Uint8Array(body));
-                    } catch { return null; }  // a newer picture took its place meanwhile
-                }""",
-                address,
-            )
-            if data:
-                break
-            self.page.wait_for_timeout(100)
-        return bytes(data)
+    def says(self, panel, words: str, timeout: float = PATIENCE) -> None:
+        """Wait until message or readout hold these words, which are written in metric units."""
+        self.page.wait_for_function(
+            """([root, words]) => [...root.querySelectorAll(".message, .told > div p")]
+                .some(each => each.textContent.includes(words))""",
+            arg=[panel.element_handle(), words],
+            timeout=timeout,
+        )
 
     def drag(self, panel, slider: int, fraction: float, steps: int = 20) -> None:
         """Drag a slider by the mouse to a fraction of its length."""
-        handle = panel.locator(".noUi-handle").nth(slider).bounding_box()
-        track = panel.locator(".noUi-base").nth(slider).bounding_box()
-        mouse, height = self.page.mouse, handle["y"] + handle["height"] / 2
-        mouse.move(handle["x"] + handle["width"] / 2, height)
+        track = panel.locator("input[type=range]").nth(slider)
+        box, mouse = track.bounding_box(), self.page.mouse
+        low, high, now = track.evaluate("e => [+e.min, +e.max, +e.value]")
+        inset, height = 8, box["y"] + box["height"] / 2  # half a knob at either end
+        along = box["width"] - 2 * inset
+        mouse.move(box["x"] + inset + along * (now - low) / (high - low), height)
         mouse.down()
-        mouse.move(track["x"] + fraction * track["width"], height, steps=steps)
+        mouse.move(box["x"] + inset + along * fraction, height, steps=steps)
         mouse.up()
 
     def press(self, panel, slider: int, key: str, times: int = 1) -> None:
         """Move a slider by the keyboard."""
-        handle = panel.locator(".noUi-handle").nth(slider)
-        handle.focus()
+        panel.locator("input[type=range]").nth(slider).focus()
         for _ in range(times):
             self.page.keyboard.press(key)
 
