@@ -10,6 +10,7 @@ import pytest
 from boxlab.base.cautions import CAUTIONS, words
 from boxlab.draw import figures
 from boxlab.draw.stage.state import Pool
+from boxlab.draw.stage.state import state as made
 from boxlab.explainers import all_explainers, explainer
 from boxlab.panel import share_text
 from boxlab.publish import question_index

@@ -22,7 +22,9 @@ from boxlab.draw.stage.state import Pool, refused, state
 from boxlab.panel import settings_text, share_text
 from boxlab.panel.self_drive import drive_html, drive_text, driven, show
 
-AHEAD = 41  # places along a slider that the kernel works out before the hand is there
+AHEAD = 81  # places along a slider that the kernel works out before the hand is there,
+ENOUGH = 41  # or so many, if they take
+LONG = 0.5  # s or more
 PIECE = 0.04  # s of working ahead before other messages have their turn
 
 
@@ -173,7 +175,10 @@ class Panel:
 
     def _worked_out(self, name: int, wanted: list):
         """Send the wanted states in pieces that take about `PIECE` each; yields after each."""
+        late, spare = time.monotonic() + LONG, len(wanted) - ENOUGH
         while wanted:
+            if len(wanted) <= spare and time.monotonic() > late:
+                return
             until, pool, made = time.monotonic() + PIECE, Pool(), []
             while wanted and time.monotonic() < until:
                 try:
@@ -182,7 +187,7 @@ class Panel:
                 except Exception:  # the answer for that state itself says what is wrong
                     return
             packed = zlib.compress(table.whole({"states": made}, pool), 1)
-            self.view.send({"ahead": name, "left": len(wanted)}, [packed])
+            self.view.send({"ahead": name}, [packed])
             yield
 
     def _typed(self, place: int, text: str) -> None:

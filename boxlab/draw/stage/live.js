@@ -65,6 +65,10 @@ class LiveStage extends Stage {
     return this.silent ? super.instead(state) : null;
   }
 
+  excuse({ asked }) {
+    return `The kernel has not answered for ${asked}. It is busy, or it has stopped: then run this cell again.`;
+  }
+
   shownFor(place, state) {
     return this.silent ? state.at[place] : this.wanted[place];
   }
@@ -74,7 +78,7 @@ class LiveStage extends Stage {
     this.ahead(place);
     clearTimeout(this.calm);
     const { line } = this;
-    if (line.states.length >= ENOUGH || !line.left) this.calm = setTimeout(() => this.ask(), CALM);
+    if (line.states.length >= Math.min(ENOUGH, line.most)) this.calm = setTimeout(() => this.ask(), CALM);
     else this.ask();
   }
 
@@ -115,7 +119,7 @@ class LiveStage extends Stage {
 
   ahead(place) {
     if (this.line && this.line.place === place && this.onLine(this.wanted)) return;
-    this.line = { place, at: [...this.wanted], states: [], left: 1, id: ++numbered };
+    this.line = { place, at: [...this.wanted], states: [], most: (this.table.controls[place].o || { length: ENOUGH }).length, id: ++numbered };
     this.model.send({ ahead: this.line.id, place, values: this.line.at });
   }
 
@@ -124,7 +128,6 @@ class LiveStage extends Stage {
       const found = laidOut(await inflated(buffers[0]));
       if (this.line && told.ahead === this.line.id) {
         this.line.states.push(...found.states);
-        this.line.left = told.left;
       }
     } else if (told.typed !== undefined) {
       const hand = this.all[told.typed];

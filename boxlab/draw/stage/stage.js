@@ -150,7 +150,7 @@ class Stage {
     const instead = this.instead(state);
     this.root.classList.toggle("refused", Boolean(state.no));
     this.root.classList.toggle("instead", Boolean(instead));
-    this.note.textContent = instead && `This page does not hold ${instead.asked}. It shows the nearest that it holds.`;
+    this.note.textContent = instead && this.excuse(instead);
     if (state.no) this.say((instead ? `With ${instead.shown}: ` : "") + this.units.words(state.no));
     else this.picture(this.state = state, instead ? `With ${instead.shown}: ` : "");
     clearTimeout(this.resting);
@@ -164,6 +164,10 @@ class Stage {
     if (!off.length) return null;
     const named = (values) => off.map((k) => `${controls[k].l.toLowerCase()} ${this.units.reading(controls[k], values[k])}`).join(", ");
     return { shown: named(state.at), asked: `${named(this.wanted)} with the other settings` };
+  }
+
+  excuse({ asked }) {
+    return `This page does not hold ${asked}. It shows the nearest that it holds.`;
   }
 
   say(words) {
