@@ -173,6 +173,24 @@ class Lesson:
         panel.scroll_into_view_if_needed()
         return panel
 
+    def picture(self, desk) -> bytes:
+        """The PNG that a desk shows now."""
+        for _ in range(50):
+            address = desk.locator("img.widget-image").get_attribute("src")
+            data = self.page.evaluate(
+                """async address => {
+                    try {
+                        const body = await (await fetch(address)).arrayBuffer();
+                        return Array.from(new Uint8Array(body));
+                    } catch { return null; }  // a newer picture took its place meanwhile
+                }""",
+                address,
+            )
+            if data:
+                break
+            self.page.wait_for_timeout(100)
+        return bytes(data)
+
     def shows(self, panel, scene) -> None:
         """Wait until the panel shows this scene: its message and readout, the curves it draws."""
         message = panel.locator(".message")

@@ -6,19 +6,14 @@ What the page shows is held against what the library computes here, in another p
 from __future__ import annotations
 
 import contextlib
-import io
 import json
 import re
 import time
 
 import nbformat
-import numpy as np
 import pytest
 from conftest import ROOT
-from PIL import Image
 
-from boxlab.draw import palette
-from boxlab.draw.raster import Sheet
 from boxlab.draw.scene import Slider
 from boxlab.explainers import all_explainers
 from boxlab.gear.demo_sweeps import demo_table
@@ -110,22 +105,6 @@ class Visit:
             self.page.wait_for_timeout(100)
         raise AssertionError(f"waited {PATIENCE / 1000:g} s in vain for {what}")
 
-    def shows(self, panel, item, state: dict) -> np.ndarray:
-        """Wait for the fine picture of these settings, which is to the pixel the library's own."""
-        line = settings_text.settings_line(item, state)
-
-        def seen():
-            picture = Image.open(io.BytesIO(self.lesson.picture(panel)))
-            carried = " ".join(map(str, picture.info.values()))
-            return picture if picture.width > 1200 and line in carried else None
-
-        pixels = np.asarray(self.until(seen, f"the picture of {line}").convert("RGB"))
-        drawn = Image.open(io.BytesIO(palette.encode(Sheet(2.0).render(item(**state)))))
-        assert np.array_equal(pixels, np.asarray(drawn.convert("RGB"))), (
-            f"not the picture of {line}"
-        )
-        return pixels
-
 
 def says(where, words: str) -> None:
     """Wait until a place in the page holds these words."""
@@ -183,26 +162,19 @@ def a_move(item, slider):
             except ValueError:
                 break
             if scene.readout != before:
-                return key, times, value, scene
+                return key, times, scene
     raise AssertionError(f"{item.name}: nothing is said of {MOVES} steps of {slider.name}")
 
 
 def the_first_slider_follows_the_keyboard(visit):
     index, item = first_panel(visit)
     slider = first_slider(item)
-    key, times, value, scene = a_move(item, slider)
-    panel = visit.show(index).locator(".boxlab")
+    key, times, scene = a_move(item, slider)
+    panel = visit.show(index).locator(".boxlab-stage")
     panel.get_by_role("button", name="reset", exact=True).click()
-    before = visit.shows(panel, item, item.start)
-    rows = panel.locator(".boxlab-readout p")
-    says(rows, item().readout[0])
+    visit.lesson.shows(panel, item())
     visit.lesson.press(panel, 0, key, times)
-    for words in scene.readout:
-        says(rows, words)
-    after = visit.shows(panel, item, item.start | {slider.name: value})
-    assert after.shape == before.shape
-    # More than the dust of one glyph: curves have moved.
-    assert (after != before).any(axis=2).sum() > 100
+    visit.lesson.shows(panel, scene)
 
 
 # Questions.
@@ -402,25 +374,25 @@ def test_a_page_saved_and_reopened_keeps_the_work(page_of, server):
 def test_a_page_loaded_anew_while_its_kernel_runs_is_live(page_of, server):
     visit = page_of(cells=WORK)
     visit.run_all()
-    panel = visit.show(3).locator(".boxlab")
+    panel = visit.show(3).locator(".boxlab-stage")
     visit.lesson.press(panel, 0, "ArrowRight", 5)
+    visit.lesson.shows(panel, moved(5))
     visit.page.keyboard.press("Control+s")
     visit.until(lambda: on_disk(visit).cells[3].outputs, "the file on disk")
-    says(panel.locator(".boxlab-readout p"), said := moved_readout(5))
     visit.page.reload()
     visit.page.wait_for_selector(".jp-NotebookPanel .jp-Cell", timeout=PATIENCE)
-    panel = visit.show(3).locator(".boxlab")
-    says(panel.locator(".boxlab-readout p"), said)
+    panel = visit.show(3).locator(".boxlab-stage")
+    visit.lesson.shows(panel, moved(5))
     visit.lesson.press(panel, 0, "ArrowRight", 5)
-    says(panel.locator(".boxlab-readout p"), moved_readout(10))
+    visit.lesson.shows(panel, moved(10))
     assert visit.show(1).get_by_role("button", name="Commit my prediction").count() == 1
 
 
-def moved_readout(steps: int) -> str:
+def moved(steps: int):
     item = next(item for item in all_explainers() if item.name == "first_experiment")
     slider = first_slider(item)
     value = settings_text.control_value(slider, slider.start + steps * slider.step)
-    return item(**{slider.name: value}).readout[0]
+    return item(**{slider.name: value})
 
 
 def test_two_tabs_at_once_lose_nothing(page_of, server):
@@ -500,11 +472,13 @@ def test_a_kernel_restarted_in_mid_drag(page_of, server):
     visit = page_of(cells=WORK[:1] + WORK[3:4] + ['quiz.predict("drag/it", "?", ["This", "That"])'])
     visit.run_all()
     commit(visit, 2, "B")
-    panel = visit.show(1).locator(".boxlab")
-    handle = panel.locator(".noUi-handle").first.bounding_box()
-    track = panel.locator(".noUi-base").first.bounding_box()
-    mouse, height = visit.page.mouse, handle["y"] + handle["height"] / 2
-    mouse.move(handle["x"] + handle["width"] / 2, height)
+    panel = visit.show(1).locator(".boxlab-stage")
+    track = panel.locator("input[type=range]").first.bounding_box()
+    mouse, height = visit.page.mouse, track["y"] + track["height"] / 2
+    now = panel.locator("input[type=range]").first.evaluate(
+        "e => (e.value - e.min) / (e.max - e.min)"
+    )
+    mouse.move(track["x"] + 8 + now * (track["width"] - 16), height)
     mouse.down()
     mouse.move(track["x"] + 0.6 * track["width"], height, steps=8)
     restart(visit, wait=False)
