@@ -10,19 +10,10 @@ const words = element => (element ? element.textContent.trim() : "");
 const set = (element, name, value) => {
   if (element.getAttribute(name) !== value) element.setAttribute(name, value);
 };
-const asked = box.querySelector("[data-units]");
-const units = asked ? JSON.parse(asked.dataset.units) : {};
 
 const name = () => {
   const about = words(box.querySelector(".boxlab-q, strong"));
   if (about) set(box, "role", "group"), set(box, "aria-label", about);
-  for (const knob of all("[role=slider]")) {
-    const label = words(knob.closest(".widget-vbox").querySelector(".boxlab-typed label"));
-    const value = parseFloat(knob.getAttribute("aria-valuetext")); // a bare number after each move
-    set(knob, "aria-label", label);
-    const shown = `${+value.toPrecision(6)} ${units[label] || ""}`.trim();
-    if (!Number.isNaN(value)) set(knob, "aria-valuetext", shown);
-  }
   for (const group of all(".widget-toggle-buttons")) {
     set(group, "role", "group");
     set(group, "aria-label", words(group.querySelector("label")));
@@ -46,9 +37,9 @@ const name = () => {
 // JupyterLab would take these keys for going from cell to cell.
 box.addEventListener("keydown", event => {
   const moves = /^(Arrow|Page|Home|End)/.test(event.key);
-  if (moves && event.target.matches("[role=slider], [type=radio], select")) event.stopPropagation();
+  if (moves && event.target.matches("[type=radio], select")) event.stopPropagation();
 });
 new MutationObserver(name).observe(box, {
-  subtree: true, childList: true, attributes: true, attributeFilter: ["class", "aria-valuetext"],
+  subtree: true, childList: true, attributes: true, attributeFilter: ["class"],
 });
 name();

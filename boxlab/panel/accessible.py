@@ -1,7 +1,6 @@
 """Names and states for screen readers and keys, where ipywidgets has no way to give them.
 
-The knob of a slider has no name there, the buttons of one choice are not a group, and each radio
-button is a stop of its own for Tab. `accessible.js` puts that right in the page. It comes with the
+The buttons of one choice are not a group there, and each radio button is a stop of its own for Tab. `accessible.js` puts that right in the page. It comes with the
 style sheet that each panel and question holds anyway, as what is to be done once the sheet is in
 place. So it needs no package, no widget and no message more, and works wherever the sheet does. A
 page whose policy forbids such scripts shows the panel without those names.
@@ -18,8 +17,6 @@ SCRIPT = Path(__file__).with_name("accessible.js")
 # grey has 4:1 on white and more on its dark ground.
 _EDGES = """
 .boxlab, .boxlab-quiz { --jp-widgets-input-border-color: #76808a; }
-.boxlab .noUi-connects { background: #76808a; }
-.boxlab .noUi-handle { border: 2px solid #76808a; }
 .boxlab .widget-toggle-button.mod-active {
   box-shadow: inset 0 -3px 0 var(--jp-ui-font-color1, #212121); }
 """
@@ -33,8 +30,7 @@ def _script() -> str:
 def sheet(css: str) -> str:
     """A style element of these rules, and edges to see, that also names what is in its box.
 
-    The box is the nearest element of class `boxlab` or `boxlab-quiz`. In it, a slider takes its
-    name from the typing box above it and its unit from `data-units`, an object in JSON from name to
-    unit; a group of radio buttons takes its name from the element of class `boxlab-asked`.
+    The box is the nearest element of class `boxlab` or `boxlab-quiz`. In it, a group of radio
+    buttons takes its name from the element of class `boxlab-asked`.
     """
     return f'<style onload="{_script()}">{_EDGES}{css}</style>'

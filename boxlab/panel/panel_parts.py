@@ -1,4 +1,4 @@
-"""The pieces of a panel: labelled controls, folds, and small pages of escaped HTML."""
+"""The pieces of a desk: its style, folds, and small pages of escaped HTML."""
 
 from __future__ import annotations
 
@@ -7,16 +7,12 @@ import ipywidgets as widgets
 from boxlab.panel.accessible import sheet
 from boxlab.panel.settings_text import safe
 
-# Colours come from the theme, so that text reads on a light and on a dark page. The picture keeps
+# Colours come from the theme, so that text reads on a light and a dark page. A picture keeps
 # its white paper on both.
 STYLE = sheet("""
 .boxlab { max-width: 850px; color: var(--jp-content-font-color1, inherit); }
 .boxlab .widget-label, .boxlab label { white-space: normal; overflow: visible; height: auto;
   line-height: 1.3; color: inherit; }
-.boxlab .boxlab-typed input { flex: 0 0 6em; width: 6em; }
-.boxlab .boxlab-typed { flex: 0 1 auto; min-width: 0; height: auto; }
-.boxlab .boxlab-typed .widget-label { flex-shrink: 1; min-width: 0; }
-.boxlab .widget-hslider { margin-top: 0; }
 .boxlab .widget-html-content { line-height: 1.45; }
 .boxlab .boxlab-q { font-weight: 600; font-size: 1.05em; margin: 0 0 .2em; }
 .boxlab .boxlab-readout p { margin: 0 0 .1em; }
@@ -24,9 +20,6 @@ STYLE = sheet("""
 .boxlab .boxlab-readout .warn, .boxlab .boxlab-bad { border-left: 4px solid #b75d10;
   padding-left: .5em; }
 .boxlab .boxlab-bad { border-left-color: #c2255c; }
-.boxlab .boxlab-caption { opacity: .85; margin: 0; }
-.boxlab .boxlab-hidden { position: absolute; width: 1px; height: 1px; overflow: hidden;
-  clip-path: inset(50%); white-space: nowrap; }
 .boxlab table { border-collapse: collapse; }
 .boxlab th, .boxlab td { text-align: left; padding: .15em .8em .15em 0;
   border-bottom: 1px solid var(--jp-border-color2, #ccc); }
@@ -35,10 +28,9 @@ STYLE = sheet("""
   border: 1px solid var(--jp-border-color1, #999); }
 .boxlab .widget-image { background: #fff; border-radius: 3px; height: auto; }
 .boxlab a { color: var(--jp-content-link-color, #1a3a9a); text-decoration: underline; }
-.boxlab button:focus-visible, .boxlab .noUi-handle:focus-visible, .boxlab input:focus-visible,
+.boxlab button:focus-visible, .boxlab input:focus-visible,
 .boxlab textarea:focus-visible, .boxlab select:focus-visible, .boxlab a:focus-visible {
   outline: 3px solid var(--jp-brand-color1, #1a3a9a) !important; outline-offset: 2px; }
-.boxlab .boxlab-typed input:focus-visible { outline-offset: -2px; } /* its row cuts off the rest */
 """)
 
 

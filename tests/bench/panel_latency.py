@@ -108,7 +108,7 @@ def measured(browser, server, name, kind):
     context.add_init_script(COUNT)
     page = context.new_page()
     Lesson(page, server, path).run_all()
-    there = ".boxlab-stage .curves path" if kind == "panel" else ".noUi-handle"
+    there = ".boxlab-stage svg .axis" if kind == "panel" else ".noUi-handle"
     page.locator(there).first.wait_for()
     page.wait_for_timeout(1500)
     found = page.evaluate(PANEL if kind == "panel" else OTHER, MOVES)

@@ -169,7 +169,7 @@ class Lesson:
     def panel(self, index: int = 0):
         """The live panel number `index` of the page, once its picture is there."""
         panel = self.page.locator(".boxlab-stage").nth(index)
-        panel.locator("svg.plot .curves path").first.wait_for(timeout=PATIENCE)
+        panel.locator("svg.plot .axis").first.wait_for(timeout=PATIENCE)
         panel.scroll_into_view_if_needed()
         return panel
 

@@ -114,7 +114,7 @@ class Keys:
                 arg=index,
                 timeout=PATIENCE,
             )
-        self.page.locator(".boxlab-stage .curves path").first.wait_for(timeout=PATIENCE)
+        self.page.locator(".boxlab-stage svg .axis").first.wait_for(timeout=PATIENCE)
 
     def to_top(self) -> None:
         self.press("Escape")

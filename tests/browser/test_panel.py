@@ -111,6 +111,20 @@ def test_typed_in_inches_where_the_box_shows_inches(live):
     panel.get_by_role("button", name="metric").click()
 
 
+def test_two_panels_in_a_page_share_the_units_and_no_names(lab):
+    lesson = lab(cells=[CELL, CELL])
+    lesson.run_all()
+    one, two = lesson.panel(0), lesson.panel(1)
+    one.get_by_role("button", name="inch").click()
+    expect(typed(two, "Net volume")).to_have_value("0.49")
+    names = lesson.page.evaluate(
+        "() => [...document.querySelectorAll('.boxlab-stage [id]')].map(each => each.id)"
+    )
+    assert len(names) > 10 and len(names) == len(set(names))
+    two.get_by_role("button", name="metric").click()
+    expect(typed(one, "Net volume")).to_have_value("14")
+
+
 def test_settings_line_in_and_texts_out(live):
     _, panel = live
     panel.locator("summary", has_text="share").click()

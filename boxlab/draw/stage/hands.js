@@ -11,14 +11,17 @@ function make(parent, name, settings = {}, text) {
   return made;
 }
 
+// Names for things of the page: another panel in it may have a counter of its own.
+const ours = Math.random().toString(36).slice(2);
 let numbered = 0;
+const newName = () => `boxlab-${ours}-${++numbered}`;
 
 class Hand {
   // `moved(value)` is called while the hand moves.
   constructor(parent, control, moved) {
     this.control = control;
     this.moved = moved;
-    this.id = `boxlab-${++numbered}`;
+    this.id = newName();
     this.root = make(parent, control.o ? "fieldset" : "div", { className: "hand", title: control.help || "" });
     if (control.o) this.choice(); else this.slider();
     this.note = make(this.root, "p", { className: "near" });

@@ -37,7 +37,7 @@ class LiveStage extends Stage {
   end() {
     for (const [event, act] of this.ears) this.options.model.off(event, act);
     clearTimeout(this.waits);
-    views.delete(this);
+    removeEventListener(UNITS, this.switched);
   }
 
   get model() { return this.options.model; }

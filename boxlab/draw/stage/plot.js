@@ -14,9 +14,9 @@ function svg(parent, name, settings = {}, text) {
 }
 
 class PlotView {
-  constructor(parent, number) {
+  constructor(parent) {
     this.root = svg(parent, "svg", { role: "img", class: "plot" });
-    this.clip = `boxlab-clip-${number}`;
+    this.clip = newName();
     this.inside = svg(svg(svg(this.root, "defs"), "clipPath", { id: this.clip }), "rect");
     for (const part of ["grid", "rules", "ghosts", "curves", "names"]) this[part] = svg(this.root, "g", { class: part });
     for (const part of ["rules", "ghosts", "curves"]) this[part].setAttribute("clip-path", `url(#${this.clip})`);

@@ -2,15 +2,15 @@
 
 const STEP_AWAY = 0.045; // of a control's range: farther than this it is said that another state is shown
 const REST = 500; // ms without a move before the message is spoken and the address written
-const views = new Set();
+const UNITS = "boxlab-units"; // what is kept, and the event that tells every panel of the page
 
 function remembered() {
-  try { return localStorage.getItem("boxlab-units") === "inch"; } catch { return false; }
+  try { return localStorage.getItem(UNITS) === "inch"; } catch { return false; }
 }
 
 function unitsForAll(inch) {
-  try { localStorage.setItem("boxlab-units", inch ? "inch" : "metric"); } catch { /* a page from a file */ }
-  for (const view of views) view.setUnits(inch);
+  try { localStorage.setItem(UNITS, inch ? "inch" : "metric"); } catch { /* a page from a file */ }
+  dispatchEvent(new CustomEvent(UNITS, { detail: inch }));
 }
 
 class Stage {
@@ -25,7 +25,8 @@ class Stage {
     root.classList.add("boxlab-stage");
     root.replaceChildren();
     this.build();
-    views.add(this);
+    this.switched = ({ detail }) => this.setUnits(detail);
+    addEventListener(UNITS, this.switched);
     this.start = this.read(options.begin || "");
     this.wanted = [...this.start];
     if (options.address) {
@@ -45,7 +46,7 @@ class Stage {
     this.tabs = make(sight, "div", { className: "tabs", role: "group", ariaLabel: "which plot" });
     this.key = make(sight, "ul", { className: "key", ariaLabel: "what the curves are" });
     this.figure = make(sight, "div", { className: "figure" });
-    this.view = new PlotView(this.figure, ++numbered);
+    this.view = new PlotView(this.figure);
     const calm = matchMedia("(prefers-reduced-motion: reduce)").matches;
     if (this.room) this.cut = new CutawayView(this.figure, calm);
     this.hands(calm);
