@@ -1,8 +1,10 @@
 """Advice on a wrong number fits its kind of quantity; captions and readouts do not mislead."""
 
+import numpy as np
 import pytest
 
 from boxlab.explainers import explainer
+from boxlab.explainers.recoil import MOUNTINGS
 from boxlab.quiz.answers import judge
 
 
@@ -31,3 +33,17 @@ def test_no_caption_says_colour_of_a_black_line():
     for name in ("ten_or_twelve", "one_or_two", "small_or_large"):
         item = explainer(name)()
         assert "in colour" not in item.caption + item.alt
+
+
+@pytest.mark.parametrize("mounting", list(MOUNTINGS))
+def test_the_box_in_the_cutaway_is_shaken_with_the_force_that_is_said(mounting):
+    """Mass times acceleration of the box that is drawn is the recoil, worked out another way."""
+    scene = explainer("recoil")(mounting=mounting, weight=15)
+    body = scene.cutaway.swings[-1]
+    omega = 2 * np.pi * scene.cutaway.tone
+    force = 15 * omega**2 * 1e-3 * np.hypot(body.dx, body.dy)
+    told = next(row.metric for row in scene.numbers if row.name == "together at the tuning")
+    assert force == pytest.approx(float(told.split()[0]), abs=0.6)
+    fixed = [shape for shape in scene.cutaway.shapes if shape.role in ("wood", "air")]
+    assert {shape.moves for shape in fixed} == {len(scene.cutaway.swings) - 1}
+    assert "The box itself, free to move" in scene.cutaway.words

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+import numpy as np
+
 from boxlab.draw.cutaway import beside, cut_open
-from boxlab.draw.scene import Cutaway
+from boxlab.draw.scene import Cutaway, Swing
 from boxlab.gear import shelf
 
 VOLTS = 2.83
@@ -21,3 +25,21 @@ def cut(driver, box, tone, voltage=VOLTS, solved=None, chain=None, faces=()) -> 
 def two_boxes(one, other, tone, voltage=VOLTS) -> Cutaway:
     """Two boxes side by side, each a pair of driver and box, at one tone."""
     return beside(cut(*one, tone, voltage), cut(*other, tone, voltage))
+
+
+def shaken(cut: Cutaway, masses, whole: float) -> Cutaway:
+    """The same, with the box itself moved by what moves in it, as if it stood on nothing.
+
+    `masses` are those that go with each swing and `whole` that of the box with all in it, in kg.
+    """
+    way = sum(
+        mass * np.array([swing.dx, swing.dy]) * np.exp(1j * np.radians(swing.phase))
+        for mass, swing in zip(masses, cut.swings, strict=True)
+    )
+    along = np.argmax(np.abs(way))
+    back = -way / whole * np.exp(-1j * np.angle(way[along]))  # at its own peak
+    body = Swing("the box itself", *back.real, float(np.degrees(np.angle(way[along]))))
+    still = len(cut.swings)
+    shapes = tuple(replace(s, moves=still) if s.moves < 0 else s for s in cut.shapes)
+    moved = f" The box itself, free to move, goes {np.hypot(*back.real):.2g} mm the other way."
+    return replace(cut, shapes=shapes, swings=(*cut.swings, body), words=cut.words + moved)

@@ -10,7 +10,7 @@ from boxlab.base.cautions import words
 from boxlab.base.units import to_feet, to_grams, to_pounds
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
-from boxlab.explainers._cuts import cut
+from boxlab.explainers._cuts import cut, shaken
 from boxlab.explainers._radiators import built
 from boxlab.explainers._shared import FREQUENCY
 from boxlab.gear.scenario import USUAL_QL
@@ -59,7 +59,7 @@ def scene(mounting, size, volume, fb, drive, weight) -> Scene:
         scaled = at.pressure[0] / level.pressure
         others[name] = float((recoil(level, radiators=way) * np.abs(scaled)).item())
     return Scene(
-        cutaway=cut(driver, box, tuned, drive, faces=FACES[mounting]),
+        cutaway=_cutaway(driver, box, tuned, drive, FACES[mounting], weight),
         title=f"Recoil, {mounting}: {both:.0f} N at the tuning",
         plots=(
             _force(r, whole, tuned),
@@ -131,6 +131,12 @@ def scene(mounting, size, volume, fb, drive, weight) -> Scene:
         warnings=(warning,) if warning else (),
         cautions=words("loose box"),
     )
+
+
+def _cutaway(driver, box, tone, drive, faces, weight):
+    seen = cut(driver, box, tone, drive, faces=faces)
+    each = box.radiator.moving_mass * len(faces) / len(set(faces))
+    return shaken(seen, [driver.mms, *[each] * len(set(faces))], weight)
 
 
 def r_phase(response):

@@ -93,7 +93,7 @@ class Hand {
       if (document.activeElement !== this.range) this.range.value = value;
       if (!waits && (document.activeElement !== this.box || units.typed(control, this.box.value) === value)) this.box.value = words;
       this.unit.textContent = unit;
-      this.range.setAttribute("aria-valuetext", `${words} ${unit}`);
+      this.range.setAttribute("aria-valuetext", `${words} ${unit}`.trim());
     }
     if (waits) return;
     const near = stored !== value && units.reading(control, stored) !== units.reading(control, value);
