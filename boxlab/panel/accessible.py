@@ -1,9 +1,10 @@
 """Names and states for screen readers and keys, where ipywidgets has no way to give them.
 
-The buttons of one choice are not a group there, and each radio button is a stop of its own for Tab. `accessible.js` puts that right in the page. It comes with the
-style sheet that each panel and question holds anyway, as what is to be done once the sheet is in
-place. So it needs no package, no widget and no message more, and works wherever the sheet does. A
-page whose policy forbids such scripts shows the panel without those names.
+The buttons of one choice are not a group there, and each radio button is a stop of its own for
+Tab. `accessible.js` puts that right in the page. It comes with the style sheet that each desk and
+question holds anyway, as what is to be done once the sheet is in place. So it needs no package, no
+widget and no message more, and works wherever the sheet does. A page whose policy forbids such
+scripts shows the questions without those names.
 """
 
 from __future__ import annotations
