@@ -30,7 +30,7 @@ from boxlab.model.vents import DENSITY, WIDEST
 
 
 @dataclass(frozen=True, eq=False)
-class Driver(Record):
+class Driver(cards.Shown, Record):
     """A driver. Any number may be an array, one value for each design.
 
     Parameters
@@ -201,8 +201,7 @@ class Driver(Record):
         air = Air() if air is None else air
         return 4 * np.pi**2 / air.speed_of_sound**3 * self.fs**3 * self.vas(air) / self.qes
 
-    def _repr_html_(self):
-        return cards.driver(self)
+    _card = cards.driver
 
 
 def _of_arrays(figures, air):

@@ -49,7 +49,7 @@ _VOLUME_HINT = (
 )
 
 
-class Box(Record):
+class Box(cards.Shown, Record):
     """What boxes share."""
 
     def _store_volume(self):
@@ -111,8 +111,7 @@ class Box(Record):
         stiffness = 1 / self.compliance(air) + 1 / vent.compliance
         return np.sqrt(stiffness / vent.mass) / (2 * np.pi)
 
-    def _repr_html_(self):
-        return cards.box(self)
+    _card = cards.box
 
 
 @dataclass(frozen=True, eq=False)

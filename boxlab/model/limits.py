@@ -12,6 +12,7 @@ from dataclasses import dataclass, field, fields
 import numpy as np
 
 from boxlab.base.checks import positive, suspect
+from boxlab.model import cards
 from boxlab.model.air import Air
 from boxlab.model.driver import beside
 from boxlab.model.enclosure import PortedBox, RadiatorBox
@@ -26,7 +27,7 @@ CURRENT, SUPPLY = "amplifier's current", "supply"
 
 
 @dataclass(frozen=True, eq=False)
-class Ceiling:
+class Ceiling(cards.Shown):
     """The loudest steady sine. Arrays have the designs' shape, then frequency last."""
 
     frequency: np.ndarray  # Hz
@@ -40,6 +41,8 @@ class Ceiling:
     def source_voltage(self):
         """V rms at the source, behind the chain."""
         return self.voltage * self.gain
+
+    _card = cards.ceiling
 
 
 def max_output(

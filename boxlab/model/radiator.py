@@ -27,7 +27,7 @@ _SHEET_HINTS = {
 
 
 @dataclass(frozen=True, eq=False)
-class Radiator(Record):
+class Radiator(cards.Shown, Record):
     """A passive radiator: a driver's moving part without the motor.
 
     Parameters
@@ -177,8 +177,7 @@ class Radiator(Record):
             count,
         )
 
-    def _repr_html_(self):
-        return cards.radiator(self)
+    _card = cards.radiator
 
 
 def _of_arrays(figures, air):

@@ -22,12 +22,14 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from boxlab.base.checks import not_negative, positive, same_shape, suspect
+from boxlab.model import cards
 from boxlab.model.air import Air
 from boxlab.model.blocks import Answers, answer
 from boxlab.model.chain import Chain
 from boxlab.model.circuit import Circuit
 from boxlab.model.driver import Driver
 from boxlab.model.enclosure import Box
+from boxlab.model.plotted import Plotted
 
 P_REF = 20e-6  # Pa, reference of sound pressure level
 PEAK = math.sqrt(2)  # peak over rms of a sine
@@ -35,7 +37,7 @@ _ROOM_AIR = Air()
 
 
 @dataclass(frozen=True, eq=False)
-class Response(Answers):
+class Response(cards.Shown, Plotted, Answers):
     """The answer of `solve`. Arrays have the designs' shape, then frequency last.
 
     Complex values are rms phasors relative to the voltage asked for, before the chain if any.
@@ -199,6 +201,8 @@ class Response(Answers):
         Formula: P = |I|²·real(Z)
         """
         return np.abs(self.current) ** 2 * self.impedance.real
+
+    _card = cards.response
 
 
 def solve(
