@@ -8,8 +8,14 @@ import numpy as np
 
 from boxlab.base.cautions import words
 from boxlab.base.units import mm, to_litres
-from boxlab.car.bracing import BIRCH_PLYWOOD, FIBRE_BOARD, braced_mode, panel_mode
-from boxlab.car.joinery import FILL_LIMIT, fill_volume
+from boxlab.car.bracing import (
+    BIRCH_PLYWOOD,
+    FIBRE_BOARD,
+    FILL_LIMIT,
+    braced_mode,
+    fill_volume,
+    panel_mode,
+)
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._shared import FREQUENCY, against_frequency

@@ -33,6 +33,11 @@ from boxlab.model.vents import DENSITY, WIDEST
 class Driver(cards.Shown, Record):
     """A driver. Any number may be an array, one value for each design.
 
+    >>> from boxlab import cm2, grams, mm
+    >>> driver = Driver(3.4, 1.2e-3, 15, grams(115), 0.22e-3, 4.5, cm2(335), mm(12), 350)
+    >>> round(float(driver.fs), 1), round(float(driver.qts), 2)
+    (31.6, 0.32)
+
     Parameters
     ----------
     re : coil resistance, Ω

@@ -28,7 +28,22 @@ CURRENT, SUPPLY = "amplifier's current", "supply"
 
 @dataclass(frozen=True, eq=False)
 class Ceiling(cards.Shown):
-    """The loudest steady sine. Arrays have the designs' shape, then frequency last."""
+    """The loudest steady sine. Arrays have the designs' shape, then frequency last.
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER
+    >>> from boxlab.model.enclosure import SealedBox
+    >>> str(max_output(TEN_INCH_DRIVER, SealedBox(0.014), 30.0).limit)
+    'cone excursion'
+
+    Attributes
+    ----------
+    frequency : Hz
+    spl : dB re 20 µPa rms at the distance asked for
+    voltage : V rms asked for: at the source, but for what a chain does to it
+    limit : which limit stops it, as text
+    voltages : limit -> V rms that it would allow alone
+    gain : of the chain at each frequency, a ratio
+    """
 
     frequency: np.ndarray  # Hz
     spl: np.ndarray  # dB re 20 µPa rms at the distance asked for
@@ -66,6 +81,12 @@ def max_output(
     turned up by what the filter takes: `chain` moves `voltage`, the setting at which each stop
     comes, and neither `spl` nor `limit`. So `solve` at `voltage` with the same chain gives `spl`.
     What one setting does over a whole band, `boxlab.model.first_stop` says.
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER
+    >>> from boxlab.model.enclosure import SealedBox
+    >>> top = max_output(TEN_INCH_DRIVER, SealedBox(0.014), [30, 100], power=300, load=4)
+    >>> [str(limit) for limit in top.limit]
+    ['amplifier', 'amplifier']
 
     Parameters
     ----------

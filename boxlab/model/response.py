@@ -41,6 +41,15 @@ class Response(cards.Shown, Plotted, Answers):
     """The answer of `solve`. Arrays have the designs' shape, then frequency last.
 
     Complex values are rms phasors relative to the voltage asked for, before the chain if any.
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER
+    >>> solve(TEN_INCH_DRIVER, None, [31.6, 100.0]).spl.round(1)
+    array([81. , 89.3])
+
+    Attributes
+    ----------
+    driver, box, air, voltage, distance, source_resistance, chain : as given to `solve`
+    frequency : Hz
     """
 
     driver: Driver
@@ -216,6 +225,11 @@ def solve(
     chain=None,
 ) -> Response:
     """Solve a driver in a box (or in free air on a large baffle, with `box` None).
+
+    >>> from boxlab import SealedBox
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER
+    >>> solve(TEN_INCH_DRIVER, SealedBox(0.014), [20.0, 40.0, 80.0]).spl.round(1)
+    array([71.4, 81.9, 89. ])
 
     Parameters
     ----------

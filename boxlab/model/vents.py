@@ -56,6 +56,15 @@ class Port(cards.Shown, Record):
     `end_correction` is the total for both ends. Left out, it is that of a round port of this area
     with one flanged and one free end: 1.4615 times the radius.
 
+    >>> round(Port(area=0.0079, length=0.2).effective_length, 3)
+    0.273
+
+    Parameters
+    ----------
+    area : m², of one
+    length : m
+    end_correction : m, of both ends together
+
     Raises
     ------
     ValueError
