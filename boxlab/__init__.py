@@ -74,5 +74,10 @@ def __getattr__(name):
     return value
 
 
+def public_names():
+    """(name, the module of boxlab that it comes from) of everything importable from here."""
+    return tuple(_HOME.items())
+
+
 def __dir__():
     return sorted([*globals(), *__all__])

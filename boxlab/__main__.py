@@ -24,7 +24,8 @@ GROUPS = {
     "answer a question": ("questions", "picture", "site"),
     "work on your own box": ("job", "sheet", "answer", "signal", "heard"),
     "learn and teach": ("check", "results", "class", "slides", "worksheet"),
-    "keep the house in order": ("workshop", "lessons", "pictures", "formulas", "glossary"),
+    "keep the house in order": ("workshop", "lessons", "pictures"),
+    "make the pages beside the lessons": ("formulas", "glossary", "library"),
 }
 
 

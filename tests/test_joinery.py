@@ -7,8 +7,9 @@ from hypothesis import strategies as st
 from scipy.spatial import ConvexHull
 
 from boxlab.base.checks import UnitWarning
+from boxlab.car.bracing import fill_volume
 from boxlab.car.cut_list import cut_list, weight
-from boxlab.car.joinery import Carcass, Gap, fill_volume
+from boxlab.car.joinery import Carcass, Gap
 from boxlab.car.solids import Block, Wedge
 
 WEDGE = Gap(0.9, 0.42, 0.30, 0.19)

@@ -214,3 +214,11 @@ def test_lessons_are_found_by_the_start_of_their_name():
     assert [path.stem for path in notebooks.find(["00"])] == ["00-start-here"]
     with pytest.raises(ValueError, match="no lesson is called 'bass'"):
         notebooks.find(["bass"])
+
+
+def test_code_is_folded_but_where_a_tag_keeps_it_open():
+    folded, kept = cell("1 + 1"), cell("1 + 1", tags=["open"])
+    made = book(folded, kept)
+    notebooks.tidy(made)
+    assert made.cells[0].metadata["jupyter"] == {"source_hidden": True}
+    assert "jupyter" not in made.cells[1].metadata

@@ -10,10 +10,11 @@ from __future__ import annotations
 import contextlib
 import json
 import os
-import sys
 import uuid
 from datetime import UTC, datetime
 from pathlib import Path
+
+import platformdirs
 
 from boxlab.base import safe_write
 
@@ -30,13 +31,7 @@ def home() -> Path:
     """The folder that holds the progress file: $BOXLAB_HOME, or this system's data folder."""
     if chosen := os.environ.get("BOXLAB_HOME"):
         return Path(chosen).expanduser()
-    if sys.platform == "win32":
-        base = os.environ.get("LOCALAPPDATA") or Path.home() / "AppData" / "Local"
-    elif sys.platform == "darwin":
-        base = Path.home() / "Library" / "Application Support"
-    else:
-        base = os.environ.get("XDG_DATA_HOME") or Path.home() / ".local" / "share"
-    return Path(base) / "boxlab"
+    return platformdirs.user_data_path("boxlab", appauthor=False)
 
 
 class Store:

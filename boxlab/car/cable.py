@@ -80,6 +80,15 @@ def supply_current(power, voltage=13.8, efficiency=0.75):
     `efficiency` is output over input, 0 to 1: read it off the maker's sheet. About 0.5 for class
     AB and 0.75 to 0.85 for class D near full power are common practice, no published source. Use
     the full rating for the fuse, the average on music for the warmth of the cable.
+
+    >>> round(supply_current(500, efficiency=0.8), 1)
+    45.3
+
+    Parameters
+    ----------
+    power : W, average
+    voltage : V of the supply
+    efficiency : output over input, 0 to 1
     """
     power, voltage = not_negative("power", power), positive("voltage", voltage)
     if not 0 < positive("efficiency", efficiency) <= 1:

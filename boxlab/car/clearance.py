@@ -21,6 +21,10 @@ _MOST = {"travel": 0.1, "proud": 0.1, "rear": 0.4, "mass": 60.0}  # m and kg, of
 class Mounting:
     """Outline of a driver or a passive radiator, m.
 
+    >>> ten = Mounting('ten', outer=0.26, cutout=0.235, depth=0.09, magnet=0.15, magnet_depth=0.04)
+    >>> round(1e3 * float(ten.displacement(0.018)), 2)  # L, in a baffle of 18 mm
+    1.5
+
     Parameters
     ----------
     name : str
@@ -206,6 +210,12 @@ def _to_block(starts, direction, block):
 
 def clearances(carcass, part, point=None, breathing=0.010):
     """Whether a part goes into the baffle and the box behind it: a tuple of `Clearance`.
+
+    >>> from boxlab.gear.demo_parts import DRIVER_PARTS, PLACES
+    >>> place = next(iter(PLACES.values()))
+    >>> found = clearances(place.carcass(0.018), DRIVER_PARTS['ten-inch'])
+    >>> len(found), type(found[0].fits).__name__
+    (4, 'bool')
 
     Parameters
     ----------

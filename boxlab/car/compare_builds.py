@@ -88,6 +88,16 @@ def compare_builds(
 ):
     """Sealed, ported and radiator builds of the same gap, driver, tuning and amplifier.
 
+    >>> from boxlab import cm2
+    >>> from boxlab.car.joinery import Carcass, Gap
+    >>> from boxlab.gear.demo_parts import DRIVER_PARTS
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER
+    >>> gap = Carcass(Gap(0.6, 0.36, 0.25, 0.2))
+    >>> given = (gap, TEN_INCH_DRIVER, DRIVER_PARTS['ten-inch'])
+    >>> builds = compare_builds(*given, fb=38.0, port_area=cm2(50))
+    >>> [build.kind for build in builds]
+    ['sealed', 'ported']
+
     Parameters
     ----------
     carcass : boxlab.car.joinery.Carcass

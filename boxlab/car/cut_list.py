@@ -24,6 +24,14 @@ def cut_list(carcass: Carcass):
     Each is one piece of board. Where it is cut out, the place is measured on the piece itself, from
     its own edges as it lies on the bench, on a leaning front along the slope of its outer face.
 
+    >>> from boxlab.car.joinery import Gap
+    >>> [panel.name for panel in cut_list(Carcass(Gap(0.6, 0.36, 0.2)))]
+    ['left side', 'right side', 'bottom', 'top', 'back', 'front']
+
+    Parameters
+    ----------
+    carcass : Carcass
+
     Raises
     ------
     ValueError
@@ -151,8 +159,13 @@ def _covers(carcass, notch, cover):
 def weight(carcass, density=750.0, hardware=0.0, openings=0.0):
     """Weight of the box, kg: board, and what is bolted in.
 
+    >>> from boxlab.car.joinery import Gap
+    >>> round(float(weight(Carcass(Gap(0.6, 0.36, 0.2)), hardware=9.0)), 1)  # kg
+    18.6
+
     Parameters
     ----------
+    carcass : Carcass
     density : kg/m³
         Of the board; read it off the sheet. About 750 for fibre board and 650 for birch plywood
         is common practice, no published source.

@@ -21,6 +21,9 @@ FACES = ("front", "back", "left", "right", "top", "bottom")
 class Gap:
     """The space the box may take.
 
+    >>> Gap(0.6, 0.36, 0.2, 0.13).depth_top
+    0.13
+
     Parameters
     ----------
     width, height : m
@@ -66,6 +69,10 @@ class Gap:
 @dataclass(frozen=True)
 class Carcass:
     """The bare box that fills a gap: board all round, notched round the obstructions.
+
+    >>> box = Carcass(Gap(0.6, 0.36, 0.2, 0.13), board=0.018)
+    >>> round(1e3 * box.gross, 1)  # L
+    21.8
 
     Parameters
     ----------
@@ -273,27 +280,3 @@ class Shares:
             ("net volume", self.net),
         )
         return tuple((name, volume, volume / self.gap) for name, volume in steps)
-
-
-FILL_LIMIT = 1.4  # ratio of the heat capacities of air: isothermal against adiabatic stiffness
-
-
-def fill_volume(net, gain=1.15):
-    """Apparent volume of a filled box, m³: net · gain.
-
-    Fibre slows the change of temperature and makes the air springier. Derived: no fill can make
-    more of it than the ratio of heat capacities, 1.40. Gains of 1.1 to 1.2 for a well-stuffed
-    sealed box are common practice, no published source. It adds no room: it adds losses, and in a
-    ported or radiator box near the vent it costs more output than it gives.
-
-    Raises
-    ------
-    ValueError
-        For a gain outside 1 to 1.4.
-    """
-    if not 1 <= gain <= FILL_LIMIT:
-        raise ValueError(
-            f"gain = {gain:g}: fill cannot make air act larger than {FILL_LIMIT:g} times, nor "
-            "smaller than it is in this model. Use 1.0 to 1.4; 1.15 is usual."
-        )
-    return positive("net", net, "Give m³: boxlab.litres(14).") * gain

@@ -40,6 +40,11 @@ def holding_force(mass, deceleration=CRASH):
 
     >>> round(holding_force(16))
     3138
+
+    Parameters
+    ----------
+    mass : kg
+    deceleration : m/s²
     """
     mass = positive("mass", mass, "Mass is in kg.")
     suspect("mass", mass, 0.1, 500, "Mass is in kg.")

@@ -20,7 +20,18 @@ MM = 1e3
 
 @dataclass(frozen=True)
 class Block:
-    """An upright rectangular solid: x0..x1, y0..y1, z0..z1 in m."""
+    """An upright rectangular solid: x0..x1, y0..y1, z0..z1 in m.
+
+    >>> Block(0, 0.1, 0, 0.2, 0, 0.3, 'wheel arch').name
+    'wheel arch'
+
+    Parameters
+    ----------
+    x0, x1 : m, from the left
+    y0, y1 : m, from the upright face
+    z0, z1 : m, from the floor
+    name : what stands there
+    """
 
     x0: float
     x1: float

@@ -37,7 +37,16 @@ PLACES = (
 
 @dataclass(frozen=True)
 class Cabin:
-    """The inside of a car: length, width, height in m, and the share of that brick that is air."""
+    """The inside of a car: length, width, height in m, and the share of that brick that is air.
+
+    >>> round(float(Cabin(2.6).first_mode()), 1)  # Hz
+    66.0
+
+    Parameters
+    ----------
+    length, width, height : m
+    filled : share of length × width × height that is air, 0 to 1
+    """
 
     length: float = 2.6
     width: float = 1.45
@@ -237,6 +246,22 @@ def at_seat(response, cabin, air=None):
     """The level of a solved box at the seat: its half-space level plus the cabin's lift, as a band.
 
     `response` is a `Response` from `solve`, or a `Ceiling` from `max_output` at 1 m.
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER
+    >>> from boxlab import SealedBox, solve
+    >>> seat = at_seat(solve(TEN_INCH_DRIVER, SealedBox(0.02), [20.0, 60.0]), Cabin())
+    >>> seat.low.shape, bool((seat.low <= seat.high).all())
+    ((2,), True)
+
+    Parameters
+    ----------
+    response : Response or Ceiling
+    cabin : Cabin
+    air : Air; 20 °C at sea level if left out
+
+    Returns
+    -------
+    Band of dB re 20 µPa, in the shape of the response
     """
     distance = getattr(response, "distance", 1.0)
     air = getattr(response, "air", None) if air is None else air

@@ -144,6 +144,10 @@ def _doubt_ratings(ratings):
 class Amplifier:
     """What the maker prints: watts at each rated load, and the least load allowed.
 
+    >>> amplifier = Amplifier({4: 300, 2: 500}, minimum=2)
+    >>> amplifier.power(4), amplifier.minimum
+    (300.0, 2.0)
+
     Parameters
     ----------
     ratings : mapping of Ω to W
@@ -156,6 +160,7 @@ class Amplifier:
         Most that its output can give.
     rated_at : float, V of supply at which ratings and rail hold
     efficiency : float, output over input at full output, 0 to 1
+    name : str
     regulated : bool, whether its rails stay while the supply sags
     """
 

@@ -47,8 +47,16 @@ def needed_ratio(
     one frequency of the band. What the vents then sweep, at their own worst frequency of the band,
     is the need: both at one setting of the volume knob, as in Small's displacement ratings.
 
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER, TEN_INCH_RADIATOR
+    >>> from boxlab.model.enclosure import RadiatorBox
+    >>> box = RadiatorBox.tuned(0.014, 36, TEN_INCH_RADIATOR, ql=7)
+    >>> round(float(needed_ratio(TEN_INCH_DRIVER, box).ratio), 2)
+    2.1
+
     Parameters
     ----------
+    driver, box : Driver, and a RadiatorBox or PortedBox
+    air : Air; 20 °C at sea level if left out
     low : Hz, lowest frequency of the programme; below it a high-pass filter is taken to remove
         everything. Left out, it is the box's f3 or its tuning, whichever is lower: the band that a
         radiator is put in for. From f3 alone, a box tuned below f3 needs less, since its radiator

@@ -17,6 +17,7 @@ from types import MappingProxyType
 import numpy as np
 
 from boxlab.base.checks import Implausible
+from boxlab.base.quantities import find_unit
 
 _TYPING = re.compile(r"boxlab\.\w|\bunits\b|is very large|\bare in m³")
 
@@ -118,6 +119,11 @@ class Cutaway:
     reach: float = 10.0  # mm that a motion may take up when it is drawn larger than it is
 
 
+# The inch unit beside a slider's own, and its decimals; fewer where steps are large.
+_INCH = MappingProxyType(
+    {"L": ("ft³", 2), "mm": ("in", 1), "m": ("ft", 1), "g": ("oz", 1), "kg": ("lb", 1)}
+)
+
 INVENTED = "Gear: invented, the class's own."
 
 
@@ -156,9 +162,21 @@ class Slider:
     start: float
     step: float
     unit: str
-    imperial: Callable[[float], str] | None = None  # "0.50 ft³" beside "14 L"
     more: bool = False  # kept under "more" at first sight
     help: str = ""
+
+    @property
+    def imperial(self) -> Callable[[float], str] | None:
+        """What writes a value in inch units, "0.50 ft³" for 14 L; None where both read the same."""
+        if self.unit not in _INCH:
+            return None
+        symbol, decimals = _INCH[self.unit]
+        one, other = find_unit(self.unit), find_unit(symbol)
+        if other.from_si(one.into_si(self.step)) >= 1:
+            decimals = 0
+        elif self.high < 10 and self.unit in ("mm", "g"):
+            decimals = 3
+        return lambda value: f"{other.from_si(one.into_si(value)):.{decimals}f} {symbol}"
 
 
 @dataclass(frozen=True)

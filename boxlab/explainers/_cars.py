@@ -40,4 +40,4 @@ def sizes_text(cabin):
 
 def metre_slider(name, label, low, high, start, step=0.05, **more):
     """A slider for a length of the size of a cabin."""
-    return Slider(name, label, low, high, start, step, "m", imperial=feet_text, **more)
+    return Slider(name, label, low, high, start, step, "m", **more)

@@ -6,12 +6,17 @@ from __future__ import annotations
 import numpy as np
 
 from boxlab.base import units
-from boxlab.draw.scene import Number
+from boxlab.draw.scene import Number, Plot
 from boxlab.gear.scenario import USUAL_QL
 
 # 10 to 200 Hz, even on a log axis; fine enough that a notch is drawn where it is.
 FREQUENCY = np.geomspace(10, 200, 321)
 FREQUENCY.flags.writeable = False
+
+
+def against_frequency(title, ylabel, ylim, lines=(), marks=(), xlim=(10, 200), **more):
+    """A plot over frequency on a log axis, Hz."""
+    return Plot(title, "frequency, Hz", ylabel, xlim, ylim, lines, marks, **more)
 
 
 def cubic_feet_text(volume_litres):

@@ -11,8 +11,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from boxlab.base.units import litres, to_mm
-from boxlab.draw.scene import Line, Mark, Number, Plot
+from boxlab.draw.scene import Line, Mark, Number
 from boxlab.explainers import _shared as shared
+from boxlab.explainers._shared import against_frequency
 from boxlab.gear.shelf import RADIATORS, leak, radiator_count
 from boxlab.model.driver import Driver
 from boxlab.model.enclosure import RadiatorBox, SealedBox
@@ -105,15 +106,8 @@ def plots(one, other, build, wanted, frequency):
         )
 
     def plot(title, ylabel, ylim, lines, marks=(), yscale="linear"):
-        return Plot(
-            title,
-            "frequency, Hz",
-            ylabel,
-            (15, 150),
-            ylim,
-            lines,
-            (here, *marks),
-            yscale=yscale,
+        return against_frequency(
+            title, ylabel, ylim, lines, (here, *marks), yscale=yscale, xlim=(15, 150)
         )
 
     return (

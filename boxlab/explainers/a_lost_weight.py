@@ -11,7 +11,7 @@ from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene
 from boxlab.explainers import _lost_words as say
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._cuts import cut
-from boxlab.explainers._shared import FREQUENCY
+from boxlab.explainers._shared import FREQUENCY, against_frequency
 from boxlab.gear.shelf import leak, the_driver, the_radiator
 from boxlab.model.enclosure import RadiatorBox
 from boxlab.model.mixed_radiators import MixedRadiatorBox, coupled_tunings, each_radiator
@@ -92,7 +92,7 @@ def _peaks(r):
 
 
 def _plot(title, ylabel, ylim, lines, marks=()):
-    return Plot(title, "frequency, Hz", ylabel, (10, 200), ylim, lines, marks)
+    return against_frequency(title, ylabel, ylim, lines, marks)
 
 
 def _level(f):
@@ -192,11 +192,9 @@ EXPLAINERS = (
         question="What does one lost weight do?",
         controls=(
             Choice("count", "Radiators", tuple(COUNTS), "two"),
-            Slider("left", "Weight on one of them", 0, 400, 0, 5, "g", imperial=shared.ounces_text),
-            Slider(
-                "fitted", "Weight on each other", 0, 400, 150, 5, "g", imperial=shared.ounces_text
-            ),
-            Slider("volume", "Net volume", 10, 60, 20, 0.5, "L", imperial=shared.cubic_feet_text),
+            Slider("left", "Weight on one of them", 0, 400, 0, 5, "g"),
+            Slider("fitted", "Weight on each other", 0, 400, 150, 5, "g"),
+            Slider("volume", "Net volume", 10, 60, 20, 0.5, "L"),
             Slider("drive", "Drive", 2, 40, 15, 0.5, "V", more=True),
         ),
         scene=scene,

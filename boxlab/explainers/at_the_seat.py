@@ -7,12 +7,13 @@ from types import MappingProxyType
 import numpy as np
 
 from boxlab.car.vehicle import LEAKY, TIGHT, at_seat, even_lift
-from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
+from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Scene, Slider
 from boxlab.explainers import _cars as cars
 from boxlab.explainers import _music as music
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._cars import FREQUENCY
 from boxlab.explainers._cuts import cut
+from boxlab.explainers._shared import against_frequency
 from boxlab.gear.shelf import DRIVERS
 from boxlab.model.response import solve
 
@@ -82,7 +83,7 @@ def scene(size, car, fb, drive, build, frequency) -> Scene:
 
 
 def _plot(title, ylabel, ylim, lines, marks):
-    return Plot(title, "frequency, Hz", ylabel, (10, 200), ylim, lines, marks)
+    return against_frequency(title, ylabel, ylim, lines, marks)
 
 
 def _three(title, curves, fb, zone):

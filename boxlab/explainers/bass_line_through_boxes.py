@@ -11,7 +11,7 @@ import numpy as np
 from boxlab.base.units import litres
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers._cuts import two_boxes
-from boxlab.explainers._shared import FREQUENCY, cubic_feet_text
+from boxlab.explainers._shared import FREQUENCY, against_frequency, cubic_feet_text
 from boxlab.gear import shelf
 from boxlab.gear.demo_listening import box_of
 from boxlab.gear.scenario import USUAL_QL
@@ -147,11 +147,9 @@ def _signed(decibels):
 
 
 def _curves(boxes):
-    return Plot(
+    return against_frequency(
         "What each box does, after the match",
-        "frequency, Hz",
         "level, dB re the line as sent",
-        (10, 200),
         (-30, 15),
         tuple(Line(FREQUENCY, boxes[build].curve, "sum", build, build) for build in ORDER),
         (Mark(TONES[0], "lowest note"), Mark(TONES[-1], "highest")),
@@ -177,7 +175,7 @@ EXPLAINERS = (
         question="What do three boxes do to a bass line, matched in loudness?",
         controls=(
             Choice("size", "Driver", tuple(DRIVERS), "ten-inch"),
-            Slider("volume", "Net volume", 10, 40, 14, 0.5, "L", imperial=cubic_feet_text),
+            Slider("volume", "Net volume", 10, 40, 14, 0.5, "L"),
             Slider("fb", "Tuning", 34, 60, 45, 0.5, "Hz"),
             Choice(
                 "kind", "Matched by weighting", MATCHES, "C", more=True,

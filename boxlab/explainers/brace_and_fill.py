@@ -8,11 +8,17 @@ import numpy as np
 
 from boxlab.base.cautions import words
 from boxlab.base.units import mm, to_litres
-from boxlab.car.bracing import BIRCH_PLYWOOD, FIBRE_BOARD, braced_mode, panel_mode
-from boxlab.car.joinery import FILL_LIMIT, fill_volume
+from boxlab.car.bracing import (
+    BIRCH_PLYWOOD,
+    FIBRE_BOARD,
+    FILL_LIMIT,
+    braced_mode,
+    fill_volume,
+    panel_mode,
+)
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
-from boxlab.explainers._shared import FREQUENCY
+from boxlab.explainers._shared import FREQUENCY, against_frequency
 from boxlab.gear.demo_parts import PLACES
 from boxlab.gear.shelf import DRIVER_PARTS, DRIVERS
 from boxlab.model.enclosure import SealedBox
@@ -80,11 +86,9 @@ def scene(braces, board, material, gain) -> Scene:
                 (Mark(board, f"{board:g} mm"), Mark(HIGHEST, "top of the band", "limit", "y")),
                 xscale="linear",
             ),
-            Plot(
+            against_frequency(
                 "Level of the sealed box at 2.83 V",
-                "frequency, Hz",
                 "level, dB re 20 µPa",
-                (10, 200),
                 (60, 100),
                 (
                     Line(FREQUENCY, levels[0], "quiet", "no brace, no fill", "sealed"),
@@ -141,7 +145,7 @@ EXPLAINERS = (
         question="What do a brace and a fill really do to a small bass box?",
         controls=(
             Slider("braces", "Braces", 0, 3, 1, 1, ""),
-            Slider("board", "Board", 9, 25, 18, 1, "mm", imperial=shared.inches_text),
+            Slider("board", "Board", 9, 25, 18, 1, "mm"),
             Choice("material", "Board of", tuple(MATERIALS), "fibre board"),
             Slider("gain", "Fill acts larger by", 0, round(100 * (FILL_LIMIT - 1)), 15, 1, "%"),
         ),

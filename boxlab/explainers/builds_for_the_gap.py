@@ -13,10 +13,10 @@ from boxlab.car.build_value import verdict
 from boxlab.car.clearance import place
 from boxlab.car.compare_builds import compare_builds
 from boxlab.car.cut_list import weight
-from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
+from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Scene, Slider
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._gaps import millimetres, view
-from boxlab.explainers._shared import FREQUENCY
+from boxlab.explainers._shared import FREQUENCY, against_frequency
 from boxlab.gear.demo_parts import PLACES
 from boxlab.gear.scenario import USUAL_QL
 from boxlab.gear.shelf import DRIVER_PARTS, DRIVERS, RADIATOR_PARTS, RADIATORS
@@ -101,11 +101,9 @@ def scene(gap, size, fb, port, power, low, board, speed) -> Scene:
 
 
 def _loud_plot(found, low, fb):
-    return Plot(
+    return against_frequency(
         "Loudest steady tone before something stops",
-        "frequency, Hz",
         "level, dB re 20 µPa",
-        (20, 200),
         (70, 120),
         tuple(
             Line(b.ceiling.frequency, b.ceiling.spl, "sum", b.kind, b.kind)
@@ -113,6 +111,7 @@ def _loud_plot(found, low, fb):
             if b.box is not None
         ),
         (Mark(low, f"from {low:g} Hz"), Mark(fb, f"tuning {fb:g} Hz")),
+        xlim=(20, 200),
     )
 
 
@@ -125,25 +124,22 @@ def _stops_plot(found, low):
             y = np.where(b.ceiling.limit == limit, float(ROWS[b.kind]), np.nan)
             for shift in (-0.05, 0.0, 0.05):  # three strokes make a bar
                 lines.append(Line(b.ceiling.frequency, y + shift, role, name))
-    return Plot(
+    return against_frequency(
         "What stops it",
-        "frequency, Hz",
         "build",
-        (20, 200),
         (0.5, 3.5),
         tuple(lines),
         (Mark(low, ""),),
         yticks=tuple(ROWS.values()),
         ynames=tuple(ROWS),
+        xlim=(20, 200),
     )
 
 
 def _level_plot(found, driver, fb, low):
-    return Plot(
+    return against_frequency(
         "Level at 2.83 V, 1 m, half space",
-        "frequency, Hz",
         "level, dB re 20 µPa",
-        (20, 200),
         (60, 100),
         tuple(
             Line(FREQUENCY, solve(driver, b.box, FREQUENCY).spl, "sum", b.kind, b.kind)
@@ -151,6 +147,7 @@ def _level_plot(found, driver, fb, low):
             if b.box is not None
         ),
         (Mark(fb, f"tuning {fb:g} Hz"),),
+        xlim=(20, 200),
     )
 
 
@@ -209,11 +206,10 @@ EXPLAINERS = (
             Choice("gap", "Gap", tuple(PLACES), "behind the seat"),
             Choice("size", "Driver and radiator", tuple(DRIVERS), "ten-inch"),
             Slider("fb", "Tuning of port and radiator", 32, 60, 42, 1, "Hz"),
-            Slider("port", "Port, inside diameter", 40, 130, 76, 1, "mm",
-                   imperial=shared.inches_text),
+            Slider("port", "Port, inside diameter", 40, 130, 76, 1, "mm"),
             Slider("power", "Amplifier, into 4 Ω", 50, 600, 300, 25, "W"),
             Slider("low", "Lowest note that counts", 25, 50, 30, 1, "Hz"),
-            Slider("board", "Board", 9, 25, 18, 1, "mm", imperial=shared.inches_text, more=True),
+            Slider("board", "Board", 9, 25, 18, 1, "mm", more=True),
             Slider("speed", "Air speed allowed", 8, 30, PORT_SPEED, 1, "m/s", more=True),
         ),
         scene=scene,

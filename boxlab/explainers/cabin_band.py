@@ -13,6 +13,7 @@ from boxlab.draw.scene import Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _cars as cars
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._cars import FREQUENCY
+from boxlab.explainers._shared import against_frequency
 
 LENGTHS = np.linspace(1.0, 6.5, 23)  # m
 ROOF, ROOFED = 35.0, 40.0  # Hz: a panel with a resonance in the band, and a note above it
@@ -70,11 +71,9 @@ def scene(length, width, height, frequency, leak, give, filled) -> Scene:
 
 
 def _lift(lift, rigid, first, frequency):
-    return Plot(
+    return against_frequency(
         "Lift over the same box outdoors",
-        "frequency, Hz",
         "lift, dB re half space at 1 m",
-        (10, 200),
         (0, 40),
         (
             Line(FREQUENCY, rigid, "limit", "textbook: sealed, rigid"),
@@ -98,11 +97,9 @@ def _slope(cabin, guess, lift):
     def line(car, role, label):
         return Line(FREQUENCY, slope(FREQUENCY, even_lift(cabin, FREQUENCY, car)), role, label)
 
-    return Plot(
+    return against_frequency(
         "How steep it is, even pressure",
-        "frequency, Hz",
         "slope, dB per octave",
-        (10, 200),
         (-14, 0),
         (
             line(TIGHT, "sum", "tight"),
@@ -119,11 +116,9 @@ def _slope(cabin, guess, lift):
 def _modes(cabin):
     modes = cabin.modes(10)
     where = [1 + order.index(max(order)) if sum(map(bool, order)) == 1 else 4 for _, order in modes]
-    return Plot(
+    return against_frequency(
         "Modes of an empty brick of that size",
-        "frequency, Hz",
         "along",
-        (10, 400),
         (0.5, 4.5),
         (
             Line(
@@ -137,6 +132,7 @@ def _modes(cabin):
         (Mark(modes[0][0], f"first {modes[0][0]:.0f} Hz"),),
         yticks=(1, 2, 3, 4),
         ynames=("length", "width", "height", "mixed"),
+        xlim=(10, 400),
     )
 
 

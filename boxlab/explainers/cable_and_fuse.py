@@ -195,8 +195,7 @@ EXPLAINERS = (
         controls=(
             Slider("power", "Amplifier, all channels", 50, 4000, 500, 10, "W"),
             Slider(
-                "length", "Cable one way", 0.2, 8, 5, 0.1, "m",
-                imperial=lambda metres: f"{to_feet(metres):.1f} ft",
+                "length", "Cable one way", 0.2, 8, 5, 0.1, "m"
             ),
             Slider("drop", "Drop you accept", 0.1, 2, 0.5, 0.05, "V"),
             Choice("family", "Sold by", tuple(ON_SALE), "AWG"),

@@ -7,6 +7,7 @@ import numpy as np
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Plot, Scene, Slider
 from boxlab.explainers import _ceiling_words as words
 from boxlab.explainers._crowds import COUNT, LOSSES, crowd, kept, still_beyond, tighter
+from boxlab.explainers._shared import against_frequency
 from boxlab.model.passband import HALF_POWER, ROUNDING, SAG, ceiling, levels
 
 __all__ = ["EXPLAINERS", "LOSSES", "crowd", "kept", "scene", "still_beyond", "tighter"]
@@ -109,11 +110,9 @@ def _one_plot(many, place):
     order = 2 if many.kind == "sealed" else 4
     flat = -10 * np.log10(1 + (f3 / FREQUENCY) ** (2 * order))
     level = np.maximum(levels(design.driver, design.box, FREQUENCY), -60.0)
-    return Plot(
+    return against_frequency(
         "The one looked at, solved",
-        "frequency, Hz",
         "level against its plateau, dB",
-        (5, 500),
         (-24, 12),
         (
             Line(FREQUENCY[[0, -1]], np.full(2, HALF_POWER), "limit", "−3 dB"),
@@ -121,6 +120,7 @@ def _one_plot(many, place):
             Line(FREQUENCY, level, "sum", "this box", many.kind),
         ),
         (Mark(f3, f"f3 {f3:.1f} Hz"),),
+        xlim=(5, 500),
     )
 
 

@@ -10,6 +10,7 @@ import numpy as np
 from boxlab.car import power
 from boxlab.draw.scene import Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _music as music
+from boxlab.explainers._shared import against_frequency
 from boxlab.gear.shelf import lasting
 from boxlab.sound.programme import RATE
 
@@ -139,16 +140,15 @@ def third_octaves(powers, crest):
 
 
 def _spectrum(crest, powers):
-    return Plot(
+    return against_frequency(
         "Third octaves, over the whole",
-        "frequency, Hz",
         "level, dB re the total",
-        (20, 1000),
         (-60, 0),
         (
             Line(BANDS, third_octaves(turned_up(crest)[0][0], crest), "quiet", "clean"),
             Line(BANDS, third_octaves(powers, crest), "electrical", "clipped"),
         ),
+        xlim=(20, 1000),
     )
 
 

@@ -9,7 +9,7 @@ import numpy as np
 from boxlab.car.wiring import Amplifier, at_load, networks
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _music as music
-from boxlab.explainers._shared import FREQUENCY
+from boxlab.explainers._shared import FREQUENCY, against_frequency
 from boxlab.model.response import solve
 
 COILS = MappingProxyType({"one": 1, "two": 2})
@@ -120,11 +120,9 @@ def _rated(amplifier, ohm, number, count, network):
 
 
 def _impedance(whole, load):
-    return Plot(
+    return against_frequency(
         "What that load is on a box",
-        "frequency, Hz",
         "magnitude of impedance, Ω",
-        (10, 200),
         (0.1, 200),
         (Line(FREQUENCY, np.abs(whole.impedance), "electrical", "wired so", "radiator"),),
         (Mark(load, f"rated {load:.3g} Ω", "limit", "y"),),

@@ -10,6 +10,7 @@ from boxlab.base.units import to_feet, to_grams, to_mm
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _music as music
 from boxlab.explainers import _shared as shared
+from boxlab.explainers._shared import against_frequency
 from boxlab.gear.shelf import DRIVERS
 from boxlab.model.air import Air
 from boxlab.model.enclosure import PortedBox, RadiatorBox
@@ -23,11 +24,6 @@ PSI = 6894.757  # Pa
 WORKSHOP = Air()  # in which boxes are reckoned and mostly built
 BUILDS = ("ported", "radiator", "sealed")
 NAMES = MappingProxyType({"ported": "port", "radiator": "radiator", "sealed": "sealed: resonance"})
-
-
-def feet_text(metres):
-    """Metres as "4921 ft", for beside a slider."""
-    return f"{to_feet(metres):.0f} ft"
 
 
 def tuning(driver, box, air):
@@ -127,17 +123,16 @@ def _shifts(title, label, across, now, driver, boxes, air):
 
 def _levels(build, driver, box, here, fb):
     there = solve(driver, box, FREQUENCY, DRIVE, here).spl
-    return Plot(
+    return against_frequency(
         f"{build.capitalize()} box: level at {DRIVE:g} V and 1 m",
-        "frequency, Hz",
         "level, dB re 20 µPa",
-        (15, 150),
         (70, 110),
         (
             Line(FREQUENCY, solve(driver, box, FREQUENCY, DRIVE).spl, "quiet", "20 °C, sea level"),
             Line(FREQUENCY, there, "sum", "there", build),
         ),
         (Mark(fb, f"{fb:.1f} Hz"),),
+        xlim=(15, 150),
     )
 
 
@@ -196,7 +191,7 @@ EXPLAINERS = (
         controls=(
             Choice("size", "Driver", tuple(DRIVERS), "ten-inch"),
             Slider("temperature", "Temperature of the air", -30, 50, -10, 1, "°C"),
-            Slider("altitude", "Height above the sea", 0, 4000, 1500, 50, "m", imperial=feet_text),
+            Slider("altitude", "Height above the sea", 0, 4000, 1500, 50, "m"),
             Slider("humidity", "Humidity", 0, 100, 0, 5, "%", more=True),
         ),
         scene=scene,

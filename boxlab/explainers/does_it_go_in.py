@@ -11,9 +11,8 @@ from boxlab.base.cautions import words
 from boxlab.base.units import mm, to_mm
 from boxlab.car.clearance import clearances, depth_behind, place, travel_clearance
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
-from boxlab.explainers import _shared as shared
 from boxlab.explainers._gaps import millimetres, view
-from boxlab.explainers._shared import FREQUENCY
+from boxlab.explainers._shared import FREQUENCY, against_frequency
 from boxlab.explainers.gap_to_volume import carcass
 from boxlab.gear.shelf import DRIVER_PARTS, DRIVERS
 from boxlab.model.enclosure import SealedBox
@@ -114,11 +113,9 @@ def _depth_plot(depths, up, part):
 
 def _reach_plot(reach, grille, part):
     stop = to_mm(part.proud + part.travel)
-    return Plot(
+    return against_frequency(
         "How far the cone stands out",
-        "frequency, Hz",
         "before the flange, mm",
-        (10, 200),
         (0, 50),
         (Line(FREQUENCY, reach, "cone", "at its farthest", "sealed"),),
         (
@@ -168,7 +165,7 @@ def _row(c):
 
 
 def _size(name, label, low, high, start, step=5, **more):
-    return Slider(name, label, low, high, start, step, "mm", imperial=shared.inches_text, **more)
+    return Slider(name, label, low, high, start, step, "mm", **more)
 
 
 EXPLAINERS = (

@@ -6,7 +6,8 @@ from functools import lru_cache
 
 import numpy as np
 
-from boxlab.draw.scene import Choice, Explainer, Line, Number, Plot, Scene, Slider
+from boxlab.draw.scene import Choice, Explainer, Line, Number, Scene, Slider
+from boxlab.explainers._shared import against_frequency
 from boxlab.gear.demo_sweeps import CASES, FAULTS, measure, riddle, with_fault
 from boxlab.measure.fit.landmarks import jagged, seen
 
@@ -86,28 +87,26 @@ def _scene(before, after, title, words, code):
 
 
 def _curves(before, after):
-    return Plot(
+    return against_frequency(
         "Impedance, before and now",
-        "frequency, Hz",
         "magnitude of impedance, Ω",
-        (10, 400),
         (0, 40),
         (
             Line(before.frequency, before.magnitude, "quiet", "before"),
             Line(after.frequency, after.magnitude, "electrical", "now", kind="points"),
         ),
+        xlim=(10, 400),
     )
 
 
 def _ratio(before, after):
     change = 20 * np.log10(after.magnitude / before.magnitude)
-    return Plot(
+    return against_frequency(
         "What has changed",
-        "frequency, Hz",
         "now over before, dB re 1",
-        (10, 400),
         (-12, 12),
         (Line(after.frequency, change, "limit", "now over before"),),
+        xlim=(10, 400),
     )
 
 

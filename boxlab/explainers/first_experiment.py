@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 
 from boxlab.base.units import grams, litres, to_mm
-from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
+from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Scene, Slider
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._cuts import cut
-from boxlab.explainers._shared import FREQUENCY
+from boxlab.explainers._shared import FREQUENCY, against_frequency
 from boxlab.gear.shelf import DRIVERS, RADIATORS, leak, radiator_count
 from boxlab.model.enclosure import RadiatorBox
 from boxlab.model.response import solve
@@ -37,20 +37,16 @@ def scene(weights, volume, driver, radiator) -> Scene:
         cutaway=cut(driver, box, fb, VOLTS),
         title=f"{volume:g} L with {weights:g} g on the radiator",
         plots=(
-            Plot(
+            against_frequency(
                 "How loud",
-                "frequency, Hz",
                 "level at 1 m, dB re 20 µPa",
-                (10, 200),
                 (60, 120),
                 (Line(FREQUENCY, r.spl, "sum", "box", "radiator"),),
                 (Mark(fb, f"tuning {fb:.1f} Hz"),),
             ),
-            Plot(
+            against_frequency(
                 "How far they move",
-                "frequency, Hz",
                 "excursion, mm peak",
-                (10, 200),
                 (0, 25),
                 (
                     Line(FREQUENCY, to_mm(r.cone_excursion), "cone", "cone"),
@@ -104,9 +100,8 @@ EXPLAINERS = (
         name="first_experiment",
         question="How do weights tune a box, and where does its cone rest?",
         controls=(
-            Slider("weights", "Weights on the radiator", 0, 300, 75, 5, "g",
-                   imperial=shared.ounces_text),
-            Slider("volume", "Net volume", 8, 40, 14, 0.5, "L", imperial=shared.cubic_feet_text),
+            Slider("weights", "Weights on the radiator", 0, 300, 75, 5, "g"),
+            Slider("volume", "Net volume", 8, 40, 14, 0.5, "L"),
             Choice("driver", "Driver", tuple(DRIVERS), "ten-inch", more=True),
             Choice("radiator", "Radiator", tuple(RADIATORS), "ten-inch", more=True),
         ),

@@ -167,7 +167,7 @@ def _code(settings, board, braces):
 
 
 def _size(name, label, low, high, start, step=5, **more):
-    return Slider(name, label, low, high, start, step, "mm", imperial=shared.inches_text, **more)
+    return Slider(name, label, low, high, start, step, "mm", **more)
 
 
 EXPLAINERS = (

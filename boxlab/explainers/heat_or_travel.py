@@ -8,10 +8,11 @@ import numpy as np
 
 from boxlab.base.units import to_mm
 from boxlab.car.power import power_limits
-from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
+from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Scene, Slider
 from boxlab.explainers import _music as music
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._cuts import cut
+from boxlab.explainers._shared import against_frequency
 from boxlab.gear.shelf import DRIVERS
 from boxlab.model.limits import AIR_SPEED, CONE, RADIATOR, max_output
 from boxlab.model.response import solve
@@ -92,7 +93,7 @@ def _name(stop):
 
 
 def _plot(title, ylabel, ylim, lines, marks, yscale="linear"):
-    return Plot(title, "frequency, Hz", ylabel, (15, 150), ylim, lines, marks, yscale=yscale)
+    return against_frequency(title, ylabel, ylim, lines, marks, yscale=yscale, xlim=(15, 150))
 
 
 def _watts(limits, full, build, frequency):

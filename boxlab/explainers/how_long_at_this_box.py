@@ -9,10 +9,11 @@ from types import MappingProxyType
 import numpy as np
 
 from boxlab.base.cautions import words
-from boxlab.base.units import to_feet, to_mm
+from boxlab.base.units import to_mm
 from boxlab.car.vehicle import Cabin, cabin_lift
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers._music import box_of
+from boxlab.explainers._shared import against_frequency
 from boxlab.gear.demo_listening import BUILDS
 from boxlab.gear.shelf import DRIVERS, lasting
 from boxlab.model.response import solve
@@ -152,16 +153,15 @@ def _band_words(place, bass, span):
 
 
 def _band_plot(bands, place):
-    return Plot(
+    return against_frequency(
         f"The bass {place}",
-        "frequency, Hz",
         "third-octave level, dB re 20 µPa",
-        (20, 250),
         (20, 120),
         (
             Line(BANDS, bands, "sum", "as it is", kind="steps"),
             Line(BANDS, bands + weighting(BANDS), "limit", "A-weighted", kind="steps"),
         ),
+        xlim=(20, 250),
     )
 
 
@@ -235,10 +235,6 @@ def _code(size, build, place, sound, drive, rest, length):
     )
 
 
-def _feet(metres):
-    return f"{to_feet(metres):.1f} ft"
-
-
 EXPLAINERS = (
     Explainer(
         name="how_long_at_this_box",
@@ -253,7 +249,7 @@ EXPLAINERS = (
                 help="At your ears. 40 dBA is as good as nothing: the bass alone.",
             ),
             Choice("sound", "Bass programme", PROGRAMMES, PROGRAMMES[0], more=True),
-            Slider("length", "Cabin length", 1.5, 5, 2.6, 0.1, "m", imperial=_feet, more=True),
+            Slider("length", "Cabin length", 1.5, 5, 2.6, 0.1, "m", more=True),
         ),
         scene=scene,
         lesson="09-how-loud-how-long.ipynb",

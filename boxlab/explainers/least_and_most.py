@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene
+from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Scene
 from boxlab.explainers._one_box import (
     BUILD_CONTROL,
     FB_CONTROL,
@@ -17,7 +17,7 @@ from boxlab.explainers._one_box import (
     mover,
     volume_text,
 )
-from boxlab.explainers._shared import FREQUENCY, hertz, travel_number
+from boxlab.explainers._shared import FREQUENCY, against_frequency, hertz, travel_number
 from boxlab.gear.shelf import DRIVERS
 from boxlab.model.response import solve
 
@@ -35,11 +35,9 @@ def scene(ql, qr, fb, build, driver) -> Scene:
         cutaway=cut_of(moving, build, fb, ql, qr, fb),
         title=f"Cone least at {f['cone']:.1f} Hz, tuning {fb:g} Hz",
         plots=(
-            Plot(
+            against_frequency(
                 f"Travel at {VOLTS:g} V",
-                "frequency, Hz",
                 "excursion, mm peak",
-                (10, 200),
                 (0, tall),
                 (
                     Line(FREQUENCY, 1e3 * r.vent_excursion, "vent", name, dash(build)),
@@ -47,11 +45,9 @@ def scene(ql, qr, fb, build, driver) -> Scene:
                 ),
                 (Mark(fb, f"tuning {fb:g} Hz"),),
             ),
-            Plot(
+            against_frequency(
                 f"Air moved at {VOLTS:g} V",
-                "frequency, Hz",
                 "volume flow, L/s peak",
-                (10, 200),
                 (0, 60),
                 (
                     Line(FREQUENCY, flow(r.vent_volume_velocity), "vent", name, dash(build)),

@@ -8,10 +8,10 @@ import numpy as np
 
 from boxlab.base.units import to_cubic_inches, to_inches, to_litres, to_mm
 from boxlab.design.swept_volume import cone_share, swept_volume
-from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
+from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Scene, Slider
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._cuts import cut
-from boxlab.explainers._shared import FREQUENCY
+from boxlab.explainers._shared import FREQUENCY, against_frequency
 from boxlab.gear.shelf import (
     CLASS_VOLUMES,
     DRIVERS,
@@ -87,11 +87,9 @@ def _facts(driver, box, n, spl, frequency):
 
 def _volume_plot(f, spl, frequency):
     limit = float(to_litres(f["limit"]))
-    return Plot(
+    return against_frequency(
         "Volume to sweep, peak, one way",
-        "frequency, Hz",
         "volume, L",
-        (10, 200),
         (0.001, 10),
         (
             Line(FREQUENCY, to_litres(f["needed"]), "sum", f"for {spl:g} dB", ""),
@@ -104,11 +102,9 @@ def _volume_plot(f, spl, frequency):
 
 def _travel_plot(f, driver, frequency, fb):
     xmax = float(to_mm(driver.xmax))
-    return Plot(
+    return against_frequency(
         "Travel of each cone for that",
-        "frequency, Hz",
         "cone excursion, mm peak",
-        (10, 200),
         (0, 40),
         (
             Line(FREQUENCY, to_mm(f["sealed"]), "cone", "sealed", "sealed"),
@@ -123,11 +119,9 @@ def _travel_plot(f, driver, frequency, fb):
 
 
 def _loudest_plot(f, frequency, spl):
-    return Plot(
+    return against_frequency(
         "Loudest by travel alone, any wattage",
-        "frequency, Hz",
         "level at 1 m, dB re 20 µPa",
-        (10, 200),
         (70, 130),
         (
             Line(FREQUENCY, f["loudest"], "sum", "sealed", "sealed"),
@@ -139,11 +133,9 @@ def _loudest_plot(f, frequency, spl):
 
 def _radiator_plot(f, box, frequency, fb):
     stop = float(to_mm(box.radiator.xmax))
-    return Plot(
+    return against_frequency(
         "Travel of each radiator for that",
-        "frequency, Hz",
         "radiator excursion, mm peak",
-        (10, 200),
         (0, 40),
         (Line(FREQUENCY, to_mm(f["radiator"]), "vent", "", "radiator"),),
         (

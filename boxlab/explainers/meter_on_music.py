@@ -11,7 +11,7 @@ from boxlab.car import power
 from boxlab.car.wiring import Amplifier
 from boxlab.draw.scene import Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _music as music
-from boxlab.explainers._shared import FREQUENCY
+from boxlab.explainers._shared import FREQUENCY, against_frequency
 from boxlab.model.response import solve
 from boxlab.sound import programme
 
@@ -61,11 +61,9 @@ def _state(overdrive):
 
 
 def _impedance(r, ohm, build):
-    return Plot(
+    return against_frequency(
         "What the label calls ohms",
-        "frequency, Hz",
         "magnitude of impedance, Ω",
-        (10, 200),
         (0.5, 200),
         (Line(FREQUENCY, np.abs(r.impedance), "electrical", "this box", build),),
         (Mark(ohm, f"rated {ohm:g} Ω", "limit", "y"),),
@@ -74,11 +72,9 @@ def _impedance(r, ohm, build):
 
 
 def _sine(r, rating, build):
-    return Plot(
+    return against_frequency(
         "A sine at full voltage draws",
-        "frequency, Hz",
         "electrical power, W",
-        (10, 200),
         (1, 2000),
         (Line(FREQUENCY, r.power, "electrical", "real power", build),),
         (Mark(rating, f"rated {rating:g} W", "limit", "y"),),

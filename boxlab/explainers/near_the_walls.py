@@ -11,6 +11,7 @@ from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene
 from boxlab.explainers import _cars as cars
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._cars import FREQUENCY
+from boxlab.explainers._shared import against_frequency
 
 COUNT = MappingProxyType({"one: floor": 1, "two: floor and wall": 2, "three: a corner": 3})
 DISTANCES = np.linspace(0.05, 3.0, 119)  # m
@@ -79,11 +80,9 @@ def _signed(value):
 
 
 def _by_frequency(curve, frequency):
-    return Plot(
+    return against_frequency(
         "Power, against a box on the floor",
-        "frequency, Hz",
         "power, dB re on the floor",
-        (10, 200),
         (-10, 10),
         (Line(FREQUENCY, curve, "sum", "at that distance"),),
         (Mark(frequency, f"{frequency:g} Hz"), Mark(0.0, "", "quiet", "y")),

@@ -11,7 +11,7 @@ from boxlab.base.units import cm2, grams, litres, mm_per_newton
 from boxlab.draw.scene import Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._cuts import cut
-from boxlab.explainers._shared import FREQUENCY
+from boxlab.explainers._shared import FREQUENCY, against_frequency
 from boxlab.gear.shelf import leak, radiator_count, the_driver, the_radiator
 from boxlab.model.enclosure import PortedBox, RadiatorBox
 from boxlab.model.response import solve
@@ -108,11 +108,9 @@ def _at_the_null(drop):
 
 
 def _level(r, port, fb, null):
-    return Plot(
+    return against_frequency(
         "Sound level at 1 m, half space",
-        "frequency, Hz",
         "level, dB re 20 µPa",
-        (10, 200),
         (40, 120),
         (
             Line(FREQUENCY, port.spl, "sum", "port", "ported"),
@@ -124,11 +122,9 @@ def _level(r, port, fb, null):
 
 def _flows(r, fb, null):
     cone, vent = (1e3 * np.abs(u) for u in (r.cone_volume_velocity, r.vent_volume_velocity))
-    return Plot(
+    return against_frequency(
         "Air moved: equal and opposite at the null",
-        "frequency, Hz",
         "volume flow, L/s rms",
-        (10, 200),
         (0, 100),
         (
             Line(FREQUENCY, cone, "cone", "cone"),
@@ -178,17 +174,8 @@ EXPLAINERS = (
         question="Where does a radiator box go silent, and what moves that null?",
         controls=(
             Slider("softness", "Compliance of the suspension", 0.2, 2.0, 0.6, 0.05, "mm/N"),
-            Slider(
-                "weights",
-                "Weights on the radiator",
-                0,
-                300,
-                75,
-                5,
-                "g",
-                imperial=shared.ounces_text,
-            ),
-            Slider("volume", "Net volume", 10, 40, 14, 0.5, "L", imperial=shared.cubic_feet_text),
+            Slider("weights", "Weights on the radiator", 0, 300, 75, 5, "g"),
+            Slider("volume", "Net volume", 10, 40, 14, 0.5, "L"),
             Slider("friction", "Friction of the suspension", 0.0, 6.0, 1.5, 0.5, "N s/m"),
         ),
         scene=scene,

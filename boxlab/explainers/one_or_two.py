@@ -100,7 +100,7 @@ EXPLAINERS = (
         question="Two small boxes or one: what does the second bring?",
         controls=(
             Choice("size", "Drivers", tuple(DRIVERS), "ten-inch"),
-            Slider("volume", "Each of two", 8, 40, 14, 0.5, "L", imperial=shared.cubic_feet_text),
+            Slider("volume", "Each of two", 8, 40, 14, 0.5, "L"),
             Choice("against", "Against", tuple(AGAINST), "one of the two"),
             Choice("build", "All boxes", pair.BUILDS, pair.BUILDS[0]),
             Slider("amplifier", "Amplifier, all drivers, into Re", 50, 2000, 300, 25, "W"),

@@ -8,9 +8,9 @@ import numpy as np
 
 from boxlab.car.wiring import Amplifier
 from boxlab.design.fair_comparison import Footing, stand, verdict
-from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
+from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Scene, Slider
 from boxlab.explainers import _shared as shared
-from boxlab.explainers._shared import FREQUENCY
+from boxlab.explainers._shared import FREQUENCY, against_frequency
 from boxlab.explainers.builds_for_the_gap import LIMITS
 from boxlab.gear.demo_boxes import SHELF
 from boxlab.model.response import solve
@@ -78,14 +78,13 @@ def _solved(standing, footing):
 
 
 def _curves(title, ylabel, ylim, marks, curves):
-    return Plot(
+    return against_frequency(
         title,
-        "frequency, Hz",
         ylabel,
-        (20, 200),
         ylim,
         tuple(Line(x, y, role, s.name, s.contender.build) for x, y, s, role in curves),
         marks,
+        xlim=(20, 200),
     )
 
 
@@ -99,15 +98,14 @@ def _stops(found, marks):
             lines += [
                 Line(s.ceiling.frequency, y + shift, role, name) for shift in (-0.05, 0.0, 0.05)
             ]
-    return Plot(
+    return against_frequency(
         "What stops the first box (1), the second (2) ...",
-        "frequency, Hz",
         "box",
-        (20, 200),
         (len(found) + 0.5, 0.5),
         tuple(lines),
         tuple(Mark(m.at, "") for m in marks),
         yticks=tuple(float(k + 1) for k in range(len(found))),
+        xlim=(20, 200),
     )
 
 

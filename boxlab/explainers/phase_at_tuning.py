@@ -19,7 +19,7 @@ from boxlab.explainers._one_box import (
     mover,
     volume_text,
 )
-from boxlab.explainers._shared import FREQUENCY
+from boxlab.explainers._shared import FREQUENCY, against_frequency
 from boxlab.gear.shelf import DRIVERS
 from boxlab.model.motion import delays, phase_at_tuning, phase_views, phasors, steady
 from boxlab.model.response import solve
@@ -40,11 +40,9 @@ def scene(tone, ql, qr, fb, build, driver) -> Scene:
         cutaway=cut_of(moving, build, fb, ql, qr, tone),
         title=f"Phase of the {name} at {tone:g} Hz, tuning {fb:g} Hz",
         plots=(
-            Plot(
+            against_frequency(
                 f"Phase of the {name} against ...",
-                "frequency, Hz",
                 "phase, degrees (plus: ahead)",
-                (10, 200),
                 (-200, 200),
                 (
                     Line(FREQUENCY, joined(ideal), "quiet", "front, no loss", dash(build)),

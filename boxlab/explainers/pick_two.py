@@ -11,7 +11,7 @@ from boxlab.base.units import litres, to_litres
 from boxlab.design.tradeoff_solver import best_box, efficiency_of, pick_two
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
-from boxlab.explainers._shared import FREQUENCY
+from boxlab.explainers._shared import FREQUENCY, against_frequency
 from boxlab.gear import shelf
 from boxlab.gear.shelf import DRIVERS, lasting
 from boxlab.model.enclosure import SealedBox
@@ -105,11 +105,9 @@ def _third_plot(left, across, wish, found):
 
 
 def _response_plot(solved, reached):
-    return Plot(
+    return against_frequency(
         "Solved: boxes on paper that get there, 1 W",
-        "frequency, Hz",
         "level at 1 m, dB re 20 µPa",
-        (10, 200),
         (50, 110),
         tuple(Line(FREQUENCY, solved[k]["spl"], "sum", NAMES[k], k) for k in KINDS),
         tuple(
@@ -263,7 +261,7 @@ EXPLAINERS = (
         question="Small, loud for its watts, deep: which two can you have?",
         controls=(
             Choice("left", "Solve for", LEFT, LEFT[0]),
-            Slider("volume", "Net volume", 5, 100, 14, 0.5, "L", imperial=shared.cubic_feet_text),
+            Slider("volume", "Net volume", 5, 100, 14, 0.5, "L"),
             Slider("f3", "Corner f3", 20, 80, 35, 0.5, "Hz"),
             Slider("level", "Level for 1 W at 1 m", 75, 100, 90, 0.5, "dB"),
         ),

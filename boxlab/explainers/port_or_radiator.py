@@ -7,11 +7,10 @@ from types import MappingProxyType
 import numpy as np
 
 from boxlab.base.units import to_mm
-from boxlab.draw.scene import Choice, Explainer, Line, Mark, Plot, Scene, Slider
-from boxlab.explainers import _shared as shared
+from boxlab.draw.scene import Choice, Explainer, Line, Mark, Scene, Slider
 from boxlab.explainers import _three_boxes_words as words
 from boxlab.explainers._cuts import two_boxes
-from boxlab.explainers._shared import FREQUENCY
+from boxlab.explainers._shared import FREQUENCY, against_frequency
 from boxlab.explainers._three_boxes import COUNTS, VIEWS, trio
 from boxlab.gear.scenario import USUAL_QL
 from boxlab.gear.shelf import DRIVERS
@@ -51,11 +50,9 @@ def scene(size, volume, fb, port, drive, view, softness, count, ql) -> Scene:
 
 
 def _level_plot(a, b, s, fb, null):
-    return Plot(
+    return against_frequency(
         "Sound level at 1 m, half space",
-        "frequency, Hz",
         "level, dB re 20 µPa",
-        (10, 200),
         (60, 120),
         (
             Line(FREQUENCY, s.spl, "sum", "sealed", "sealed"),
@@ -67,11 +64,9 @@ def _level_plot(a, b, s, fb, null):
 
 
 def _cone_plot(a, b, s, driver, fb):
-    return Plot(
+    return against_frequency(
         "Cone travel",
-        "frequency, Hz",
         "cone excursion, mm peak",
-        (10, 200),
         (0, 30),
         (
             Line(FREQUENCY, to_mm(s.cone_excursion), "cone", "sealed", "sealed"),
@@ -87,11 +82,9 @@ def _cone_plot(a, b, s, driver, fb):
 
 def _radiator_plot(a, box):
     stop = float(to_mm(box.radiator.xmax))
-    return Plot(
+    return against_frequency(
         "Radiator travel",
-        "frequency, Hz",
         "radiator excursion, mm peak",
-        (10, 200),
         (0, 40),
         (Line(FREQUENCY, to_mm(a.vent_excursion), "vent", "radiator", "radiator"),),
         (Mark(stop, f"Xmax {stop:.0f} mm", "limit", "y"),),
@@ -99,11 +92,9 @@ def _radiator_plot(a, box):
 
 
 def _air_plot(b):
-    return Plot(
+    return against_frequency(
         "Air speed in the port",
-        "frequency, Hz",
         "air speed, m/s peak",
-        (10, 200),
         (0, 60),
         (Line(FREQUENCY, b.vent_air_speed, "vent", "port", "ported"),),
         (Mark(PORT_SPEED, f"noise likely above {PORT_SPEED:g} m/s", "limit", "y"),),
@@ -111,11 +102,9 @@ def _air_plot(b):
 
 
 def _impedance_plot(a, b, s, fb):
-    return Plot(
+    return against_frequency(
         "Impedance",
-        "frequency, Hz",
         "magnitude of impedance, Ω",
-        (10, 200),
         (0, 60),
         (
             Line(FREQUENCY, np.abs(s.impedance), "electrical", "sealed", "sealed"),
@@ -127,11 +116,9 @@ def _impedance_plot(a, b, s, fb):
 
 
 def _delay_plot(a, b, s, fb):
-    return Plot(
+    return against_frequency(
         "Group delay",
-        "frequency, Hz",
         "group delay, ms",
-        (10, 200),
         (0, 40),
         (
             Line(FREQUENCY, 1e3 * s.group_delay, "sum", "sealed", "sealed"),
@@ -148,12 +135,10 @@ EXPLAINERS = (
         question="Port or radiator: what changes in the same box at the same tuning?",
         controls=(
             Choice("size", "Driver and radiator", tuple(DRIVERS), "ten-inch"),
-            Slider("volume", "Net volume", 10, 72, 14, 0.5, "L", imperial=shared.cubic_feet_text),
+            Slider("volume", "Net volume", 10, 72, 14, 0.5, "L"),
             Slider("fb", "Tuning", 34, 60, 45, 0.5, "Hz"),
             Slider("drive", "Drive", 2, 40, 20, 1, "V"),
-            Slider(
-                "port", "Port, inside diameter", 50, 150, 100, 2, "mm", imperial=shared.inches_text
-            ),
+            Slider("port", "Port, inside diameter", 50, 150, 100, 2, "mm"),
             Choice("view", "Lower row", VIEWS, VIEWS[0]),
             Slider(
                 "softness",

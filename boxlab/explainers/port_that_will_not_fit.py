@@ -221,18 +221,9 @@ EXPLAINERS = (
         name="port_that_will_not_fit",
         question="Will a port fit that tunes this box and keeps quiet?",
         controls=(
-            Slider("volume", "Net volume", 10, 72, 14, 0.5, "L", imperial=shared.cubic_feet_text),
+            Slider("volume", "Net volume", 10, 72, 14, 0.5, "L"),
             Slider("fb", "Tuning", 34, 60, 45, 0.5, "Hz"),
-            Slider(
-                "diameter",
-                "Port, inside diameter",
-                30,
-                160,
-                100,
-                1,
-                "mm",
-                imperial=shared.inches_text,
-            ),
+            Slider("diameter", "Port, inside diameter", 30, 160, 100, 1, "mm"),
             Slider("drive", "Drive", 2, 40, 20, 1, "V"),
             Choice("size", "Driver", tuple(DRIVERS), "ten-inch", more=True),
             Slider(

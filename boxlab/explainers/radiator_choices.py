@@ -13,8 +13,9 @@ import numpy as np
 
 from boxlab.base.units import litres, mm, to_grams, to_inches, to_mm, to_ounces
 from boxlab.design.radiator_choices import variants
-from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
+from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Scene, Slider
 from boxlab.explainers import _shared as shared
+from boxlab.explainers._shared import against_frequency
 from boxlab.explainers._stops import coloured, pieces
 from boxlab.gear.scenario import USUAL_QL
 from boxlab.gear.shelf import DRIVERS, RADIATORS
@@ -105,14 +106,13 @@ def _most(v, one, fb):
 
 def _plot(v, one, fb):
     ghost = Line(FREQUENCY, one.spl, "quiet", "one radiator")
-    return Plot(
+    return against_frequency(
         v.name.capitalize(),
-        "frequency, Hz",
         "loudest, dB re 20 µPa, 1 m",
-        (8, 200),
         (70, 125),
         (ghost, *coloured(FREQUENCY, v.spl, v.limit)),
         (Mark(v.null, f"null {v.null:.1f} Hz", "vent"), Mark(fb, f"tuning {fb:g} Hz")),
+        xlim=(8, 200),
     )
 
 
@@ -186,18 +186,9 @@ EXPLAINERS = (
         question="Two radiators, a larger one, or one with more travel?",
         controls=(
             Choice("size", "Driver and radiator", tuple(DRIVERS), "ten-inch"),
-            Slider("volume", "Net volume", 8, 24, 14, 0.5, "L", imperial=shared.cubic_feet_text),
+            Slider("volume", "Net volume", 8, 24, 14, 0.5, "L"),
             Slider("fb", "Tuning", 28, 44, 36, 0.5, "Hz"),
-            Slider(
-                "travel",
-                "Xmax of the one radiator",
-                5,
-                40,
-                13,
-                0.5,
-                "mm",
-                imperial=shared.inches_text,
-            ),
+            Slider("travel", "Xmax of the one radiator", 5, 40, 13, 0.5, "mm"),
             Slider("power", "Amplifier, into the coil's Re", 50, 1000, 500, 25, "W"),
             Slider(
                 "larger",

@@ -13,6 +13,7 @@ from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._cuts import cut
 from boxlab.explainers._radiators import COUNTS, built, swept_number
+from boxlab.explainers._shared import against_frequency
 from boxlab.gear.scenario import USUAL_QL
 from boxlab.gear.shelf import DRIVERS, lasting
 
@@ -180,11 +181,9 @@ def _swept(driver, box, programme, has):
     options = dict(PROGRAMMES[programme])
     low = begins(driver, box, options.pop("edge", "lower"), options.pop("band", 1.0))
     use = in_use(driver, box, low, **options)
-    return Plot(
+    return against_frequency(
         "This box, turned up to the cone's end",
-        "frequency, Hz",
         "swept, in driver's Sd·Xmax",
-        (10, 200),
         (0, 8),
         (
             Line(use.frequency, use.cone, "cone", "cone"),
@@ -225,7 +224,7 @@ EXPLAINERS = (
         question="How much radiator does this box need, and is two to one a law?",
         controls=(
             Choice("size", "Driver and radiator", tuple(DRIVERS), "ten-inch"),
-            Slider("volume", "Net volume", 8, 60, 14, 0.5, "L", imperial=shared.cubic_feet_text),
+            Slider("volume", "Net volume", 8, 60, 14, 0.5, "L"),
             Slider("fb", "Tuning", 24, 56, 36, 0.5, "Hz"),
             Choice(
                 "programme",
@@ -234,16 +233,7 @@ EXPLAINERS = (
                 "from f3 or tuning up",
                 help="What the box is played decides what its radiator must sweep.",
             ),
-            Slider(
-                "travel",
-                "Radiator Xmax, one way",
-                5,
-                40,
-                20,
-                0.5,
-                "mm",
-                imperial=shared.inches_text,
-            ),
+            Slider("travel", "Radiator Xmax, one way", 5, 40, 20, 0.5, "mm"),
             Choice("count", "Radiators", tuple(COUNTS), "one"),
             Slider("ql", "Leakage loss QL", 2, 50, USUAL_QL, 0.5, "", more=True),
         ),

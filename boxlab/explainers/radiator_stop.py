@@ -13,7 +13,7 @@ from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._cuts import cut
 from boxlab.explainers._radiators import COUNTS, built
-from boxlab.explainers._shared import FREQUENCY
+from boxlab.explainers._shared import FREQUENCY, against_frequency
 from boxlab.explainers._stops import STOPS, WORDS, coloured, pieces
 from boxlab.gear.scenario import USUAL_QL
 from boxlab.gear.shelf import DRIVERS
@@ -109,11 +109,9 @@ def scene(size, volume, fb, travel, power, count, ql) -> Scene:
 
 
 def _loudest(top, tuned):
-    return Plot(
+    return against_frequency(
         "Loudest steady tone, and what stops it",
-        "frequency, Hz",
         "level, dB re 20 µPa, 1 m",
-        (10, 200),
         (70, 125),
         coloured(FREQUENCY, top.spl, top.limit),
         (Mark(tuned, f"tuning {tuned:.1f} Hz"),),
@@ -121,11 +119,9 @@ def _loudest(top, tuned):
 
 
 def _allowed(top, tuned):
-    return Plot(
+    return against_frequency(
         "Volts that each would allow alone",
-        "frequency, Hz",
         "V rms",
-        (10, 200),
         (1, 1000),
         tuple(
             Line(FREQUENCY, top.voltages[name], role, label, "radiator")
@@ -140,11 +136,9 @@ def _travels(driver, box, used, top):
     cone = 100 * used.cone_excursion * top.voltage / driver.xmax
     radiator = 100 * used.vent_excursion * top.voltage / box.radiator.xmax
     stop = to_mm(box.radiator.xmax)
-    return Plot(
+    return against_frequency(
         "Travel used there",
-        "frequency, Hz",
         "travel, % of own Xmax",
-        (10, 200),
         (0, 120),
         (
             Line(FREQUENCY, cone, "cone", "cone"),
@@ -172,18 +166,9 @@ EXPLAINERS = (
         question="When does the radiator's stop set the loudness?",
         controls=(
             Choice("size", "Driver and radiator", tuple(DRIVERS), "ten-inch"),
-            Slider("volume", "Net volume", 8, 40, 14, 0.5, "L", imperial=shared.cubic_feet_text),
+            Slider("volume", "Net volume", 8, 40, 14, 0.5, "L"),
             Slider("fb", "Tuning", 26, 56, 36, 0.5, "Hz"),
-            Slider(
-                "travel",
-                "Radiator Xmax, one way",
-                4,
-                40,
-                13,
-                0.5,
-                "mm",
-                imperial=shared.inches_text,
-            ),
+            Slider("travel", "Radiator Xmax, one way", 4, 40, 13, 0.5, "mm"),
             Slider("power", "Amplifier, into the coil's Re", 25, 1500, 500, 25, "W"),
             Choice("count", "Radiators", tuple(COUNTS), "one"),
             Slider("ql", "Leakage loss QL", 3, 30, USUAL_QL, 0.5, "", more=True),

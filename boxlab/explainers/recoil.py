@@ -8,11 +8,11 @@ import numpy as np
 
 from boxlab.base.cautions import words
 from boxlab.base.units import to_feet, to_grams, to_pounds
-from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
+from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Scene, Slider
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._cuts import cut, shaken
 from boxlab.explainers._radiators import built
-from boxlab.explainers._shared import FREQUENCY
+from boxlab.explainers._shared import FREQUENCY, against_frequency
 from boxlab.gear.scenario import USUAL_QL
 from boxlab.gear.shelf import DRIVERS, RADIATORS, leak
 from boxlab.model.recoil import recoil, shake
@@ -149,11 +149,9 @@ def _newtons(name, force):
 
 
 def _force(r, whole, tuned):
-    return Plot(
+    return against_frequency(
         "Force on the box along the cone's axis",
-        "frequency, Hz",
         "force, N peak",
-        (10, 200),
         (0, 400),
         (
             Line(FREQUENCY, recoil(r, radiators=0), "cone", "cone"),
@@ -165,11 +163,9 @@ def _force(r, whole, tuned):
 
 
 def _acceleration(whole, weight, tuned):
-    return Plot(
+    return against_frequency(
         "Shaking of the box, free to move",
-        "frequency, Hz",
         "acceleration, times gravity, peak",
-        (10, 200),
         (0, 4),
         (
             Line(np.array([10.0, 200.0]), np.ones(2), "limit", "its own weight"),
@@ -180,11 +176,9 @@ def _acceleration(whole, weight, tuned):
 
 
 def _phase(r, tuned):
-    return Plot(
+    return against_frequency(
         "Radiator against cone, both outward",
-        "frequency, Hz",
         "phase, degrees",
-        (10, 200),
         (0, 180),
         (Line(FREQUENCY, np.abs(r.vent_phase), "vent", "", "radiator"),),
         (Mark(tuned, "tuning"), Mark(90, "quarter cycle", "quiet", "y")),
@@ -193,11 +187,9 @@ def _phase(r, tuned):
 
 
 def _level(r, tuned):
-    return Plot(
+    return against_frequency(
         "Sound level: no mounting changes it",
-        "frequency, Hz",
         "level, dB re 20 µPa, 1 m",
-        (10, 200),
         (60, 120),
         (Line(FREQUENCY, r.spl, "sum", "", "radiator"),),
         (Mark(tuned, "tuning"),),
@@ -211,19 +203,10 @@ EXPLAINERS = (
         controls=(
             Choice("mounting", "Radiators", tuple(MOUNTINGS), "one, beside the cone"),
             Choice("size", "Driver and radiator", tuple(DRIVERS), "ten-inch"),
-            Slider("volume", "Net volume", 8, 24, 14, 0.5, "L", imperial=shared.cubic_feet_text),
+            Slider("volume", "Net volume", 8, 24, 14, 0.5, "L"),
             Slider("fb", "Tuning", 28, 44, 36, 0.5, "Hz"),
             Slider("drive", "Drive", 2, 40, 20, 1, "V"),
-            Slider(
-                "weight",
-                "Mass of the whole box",
-                5,
-                40,
-                12,
-                0.5,
-                "kg",
-                imperial=lambda kg: f"{to_pounds(kg):.0f} lb",
-            ),
+            Slider("weight", "Mass of the whole box", 5, 40, 12, 0.5, "kg"),
         ),
         scene=scene,
         lesson="04-how-much-radiator.ipynb",

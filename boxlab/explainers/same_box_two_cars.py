@@ -5,12 +5,13 @@ from __future__ import annotations
 from types import MappingProxyType
 
 from boxlab.car.vehicle import at_seat
-from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
+from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Scene, Slider
 from boxlab.explainers import _cars as cars
 from boxlab.explainers import _music as music
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._cars import FREQUENCY
 from boxlab.explainers._cuts import cut
+from boxlab.explainers._shared import against_frequency
 from boxlab.gear import shelf
 from boxlab.model.response import solve
 
@@ -98,11 +99,9 @@ def _mode(name):
 
 
 def _seat(title, seat, build):
-    return Plot(
+    return against_frequency(
         title,
-        "frequency, Hz",
         "level, dB re 20 µPa",
-        (10, 200),
         (50, 130),
         (
             Line(FREQUENCY, seat.outdoors, "quiet", "outdoors"),
@@ -114,11 +113,9 @@ def _seat(title, seat, build):
 
 
 def _difference(one, two, zone):
-    return Plot(
+    return against_frequency(
         "The first over the second",
-        "frequency, Hz",
         "difference, dB",
-        (10, 200),
         (-30, 30),
         (
             Line(FREQUENCY, one.high - two.low, "limit", "at most"),
@@ -130,11 +127,9 @@ def _difference(one, two, zone):
 
 
 def _within(one):
-    return Plot(
+    return against_frequency(
         "High edge over low, the same first cabin",
-        "frequency, Hz",
         "difference, dB",
-        (10, 200),
         (0, 20),
         (Line(FREQUENCY, one.high - one.low, "sum", "high over low"),),
         (Mark(one.lift.valid[1], "zone ends", "limit"),),

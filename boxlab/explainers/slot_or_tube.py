@@ -10,6 +10,7 @@ from boxlab.base.units import disc_area, inside_edges, litres, mm, to_cm
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Plot, Scene, Slider
 from boxlab.explainers import _port_words as words
 from boxlab.explainers import _shared as shared
+from boxlab.explainers._shared import against_frequency
 from boxlab.gear.scenario import USUAL_QL
 from boxlab.gear.shelf import DRIVERS
 from boxlab.model.enclosure import PortedBox
@@ -154,11 +155,9 @@ def _lengths_plot(kinds, longer, shape):
 
 
 def _speed_plot(smooth, loss):
-    return Plot(
+    return against_frequency(
         "Air speed at that drive",
-        "frequency, Hz",
         "air speed, m/s peak",
-        (20, 150),
         (0, 60),
         (
             Line(FREQUENCY, smooth.vent_air_speed, "quiet", "without its loss"),
@@ -169,30 +168,28 @@ def _speed_plot(smooth, loss):
             Mark(PORT_SPEED, f"usual, {PORT_SPEED:g} m/s", "limit", "y"),
             Mark(TOO_FAST[1], f"end of the estimate, {TOO_FAST[1]:g} m/s", "limit", "y"),
         ),
+        xlim=(20, 150),
     )
 
 
 def _loss_plot(loss, fb):
-    return Plot(
+    return against_frequency(
         "Level lost to that speed, an estimate",
-        "frequency, Hz",
         "level lost, dB",
-        (20, 150),
         (-1, 6),
         (
             Line(FREQUENCY, loss.most, "limit", "sharp edges, K = 1.5"),
             Line(FREQUENCY, loss.least, "vent", "rounded, K = 1", "ported"),
         ),
         (Mark(fb, f"{fb:g} Hz"),),
+        xlim=(20, 150),
     )
 
 
 def _ringing_plot(driver, box, drive, rings, fb):
-    return Plot(
+    return against_frequency(
         "Where port and box ring by themselves",
-        "frequency, Hz",
         "level, dB re 20 µPa",
-        (20, 2000),
         (60, 120),
         (Line(WIDE, solve(driver, box, WIDE, drive).spl, "sum", "level at 1 m", "ported"),),
         # the higher first: its label goes to its right, and the lower one's then to its left
@@ -200,6 +197,7 @@ def _ringing_plot(driver, box, drive, rings, fb):
             Mark(at, f"{part}, {at:.0f} Hz", "limit")
             for part, at in sorted(rings.items(), key=lambda item: -item[1])
         ),
+        xlim=(20, 2000),
     )
 
 
@@ -208,22 +206,20 @@ EXPLAINERS = (
         name="slot_or_tube",
         question="Slot, fold or flare: how long does the port as built have to be?",
         controls=(
-            Slider("volume", "Net volume", 10, 100, 28, 0.5, "L", imperial=shared.cubic_feet_text),
+            Slider("volume", "Net volume", 10, 100, 28, 0.5, "L"),
             Slider("fb", "Tuning", 28, 60, 38, 0.5, "Hz"),
             Choice("shape", "Kind of port", KINDS, "slot on a wall"),
             Slider(
                 "diameter", "As large as a tube of", 50, 160, 90, 0.5, "mm",
-                imperial=shared.inches_text, help="Inside. All kinds here have its area.",
+                help="Inside. All kinds here have its area.",
             ),
-            Slider("slot", "Height of a slot", 15, 80, 30, 0.5, "mm", imperial=shared.inches_text),
+            Slider("slot", "Height of a slot", 15, 80, 30, 0.5, "mm"),
             Slider("drive", "Drive", 2, 40, 20, 1, "V"),
-            Slider(
-                "flare", "Flare, radius", 5, 40, 20, 1, "mm", imperial=shared.inches_text, more=True
-            ),
+            Slider("flare", "Flare, radius", 5, 40, 20, 1, "mm", more=True),
             Choice("size", "Driver", tuple(DRIVERS), "ten-inch", more=True),
             Slider(
-                "board", "Board of the slot", 9, 25, 18, 1, "mm", imperial=shared.inches_text,
-                more=True,
+                "board", "Board of the slot", 9, 25, 18, 1, "mm",
+                more=True
             ),
         ),
         scene=scene,

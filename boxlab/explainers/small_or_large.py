@@ -90,7 +90,7 @@ EXPLAINERS = (
         question="The same driver in a small or in a large box: which is right?",
         controls=(
             Choice("size", "Driver", tuple(DRIVERS), "ten-inch"),
-            Slider("volume", "Small box", 8, 40, 14, 0.5, "L", imperial=shared.cubic_feet_text),
+            Slider("volume", "Small box", 8, 40, 14, 0.5, "L"),
             Slider("times", "Large box, as many times", 1.2, 4.0, 2.0, 0.1, ""),
             Choice("build", "Both boxes", pair.BUILDS, pair.BUILDS[0]),
             Slider("amplifier", "Amplifier, into the coil's Re", 25, 1500, 300, 25, "W"),

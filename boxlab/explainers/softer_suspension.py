@@ -15,6 +15,7 @@ from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._cuts import cut
 from boxlab.explainers._radiators import COUNTS, built
+from boxlab.explainers._shared import against_frequency
 from boxlab.gear.scenario import USUAL_QL
 from boxlab.gear.shelf import DRIVERS, RADIATORS, leak
 from boxlab.model.response import solve
@@ -112,17 +113,16 @@ def _springs(box):
 
 
 def _level(before, after, null, tuned):
-    return Plot(
+    return against_frequency(
         "Sound level at 1 m, half space",
-        "frequency, Hz",
         "level, dB re 20 µPa",
-        (5, 200),
         (40, 120),
         (
             Line(FREQUENCY, before.spl, "quiet", "as it is"),
             Line(FREQUENCY, after.spl, "sum", "softer", "radiator"),
         ),
         (Mark(null, f"null {null:.1f} Hz", "vent"), Mark(tuned, f"tuning {tuned:.1f} Hz")),
+        xlim=(5, 200),
     )
 
 
@@ -175,7 +175,7 @@ EXPLAINERS = (
         controls=(
             Choice("size", "Driver and radiator", tuple(DRIVERS), "ten-inch"),
             Slider("softer", "Compliance, times the demo radiator's", 0.5, 8, 2, 0.1, ""),
-            Slider("volume", "Net volume", 8, 24, 14, 0.5, "L", imperial=shared.cubic_feet_text),
+            Slider("volume", "Net volume", 8, 24, 14, 0.5, "L"),
             Slider("fb", "Tuning", 28, 44, 36, 0.5, "Hz"),
             Choice("count", "Radiators", tuple(COUNTS), "one"),
         ),

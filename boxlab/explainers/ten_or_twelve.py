@@ -86,7 +86,7 @@ EXPLAINERS = (
         question="Ten-inch or twelve-inch in the same box: what changes?",
         controls=(
             Choice("smaller", "Against the twelve", SIZES, "ten-inch"),
-            Slider("volume", "Net volume", 10, 60, 28, 0.5, "L", imperial=shared.cubic_feet_text),
+            Slider("volume", "Net volume", 10, 60, 28, 0.5, "L"),
             Choice("build", "Both boxes", pair.BUILDS, pair.BUILDS[0]),
             Slider("amplifier", "Amplifier, into the coil's Re", 25, 1500, 500, 25, "W"),
             Slider("frequency", "Look at", 18, 120, 30, 0.5, "Hz"),

@@ -92,17 +92,13 @@ def _plot(title, label, x, budget, now, what):
     )
 
 
-def _ounces(value):
-    return shared.ounces_text(value)
-
-
 EXPLAINERS = (
     Explainer(
         name="weigh_the_cone",
         question="How much mass must go on the cone, and how large may the test box be?",
         controls=(
-            Slider("added", "Mass on the cone", 2, 200, 60, 1, "g", imperial=_ounces),
-            Slider("volume", "Test box", 5, 200, 20, 1, "L", imperial=shared.cubic_feet_text),
+            Slider("added", "Mass on the cone", 2, 200, 60, 1, "g"),
+            Slider("volume", "Test box", 5, 200, 20, 1, "L"),
             Slider("frequency_error", "Each resonance is read to", 0.1, 3.0, 0.5, 0.1, "%"),
             Slider("scale_error", "The mass is known to", 0.0, 5.0, 0.5, 0.1, "g"),
             Slider("volume_error", "The volume is known to", 0.0, 10.0, 2.0, 0.5, "%"),

@@ -147,9 +147,7 @@ EXPLAINERS = (
         controls=(
             Slider("first", "Tuning as it is", 34.0, 55.0, 40.0, 0.1, "Hz"),
             Slider("second", "Tuning with the weights", 20.0, 33.9, 32.0, 0.1, "Hz"),
-            Slider(
-                "added", "Weights for the second", 10, 200, 90, 1, "g", imperial=shared.ounces_text
-            ),
+            Slider("added", "Weights for the second", 10, 200, 90, 1, "g"),
             Slider("wanted", "Wanted tuning", 20.0, 50.0, 36.0, 0.5, "Hz"),
             Slider("error", "Each tuning is read to", 0.1, 3.0, 0.5, 0.1, "%"),
         ),

@@ -9,11 +9,12 @@ import numpy as np
 
 from boxlab.base.units import to_mm
 from boxlab.draw.cutaway import beside
-from boxlab.draw.scene import Choice, Explainer, Line, Mark, Plot, Scene, Slider
+from boxlab.draw.scene import Choice, Explainer, Line, Mark, Scene, Slider
 from boxlab.explainers import _filter_words as say
 from boxlab.explainers import _music as music
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._cuts import cut
+from boxlab.explainers._shared import against_frequency
 from boxlab.gear.shelf import DRIVERS
 from boxlab.model.chain import Chain, HighPass, Peak
 from boxlab.model.first_stop import first_stop
@@ -109,7 +110,7 @@ def _lines(values, build):
 
 
 def _plot(title, ylabel, ylim, lines, marks, yscale="linear"):
-    return Plot(title, "frequency, Hz", ylabel, (10, 150), ylim, lines, marks, yscale=yscale)
+    return against_frequency(title, ylabel, ylim, lines, marks, yscale=yscale, xlim=(10, 150))
 
 
 def _travel(f, driver, lowest):

@@ -8,9 +8,9 @@ from types import MappingProxyType
 import numpy as np
 
 from boxlab.base.units import mm
-from boxlab.draw.scene import Explainer, Line, Mark, Number, Plot, Scene, Slider
+from boxlab.draw.scene import Explainer, Line, Mark, Number, Scene, Slider
 from boxlab.explainers._music import nominal, rated
-from boxlab.explainers._shared import inches_text
+from boxlab.explainers._shared import against_frequency, inches_text
 from boxlab.explainers.bass_line_through_boxes import TONES, line
 from boxlab.gear import shelf
 from boxlab.gear.demo_listening import box_of, small_speaker
@@ -124,11 +124,9 @@ def _fall(speaker, frequency):
 
 
 def _loudest(small, box, distance):
-    return Plot(
+    return against_frequency(
         f"Loudest tone at {distance:g} m, half space",
-        "frequency, Hz",
         "level, dB re 20 µPa",
-        (20, 1000),
         (0, 130),
         (
             Line(GRID, box[:-1], "sum", _box("ten-inch radiator box"), "radiator"),
@@ -136,18 +134,18 @@ def _loudest(small, box, distance):
             Line(GRID, EAR, "quiet", "threshold of hearing"),
         ),
         (Mark(E1, "lowest E"),),
+        xlim=(20, 1000),
     )
 
 
 def _line_plot(fall):
-    return Plot(
+    return against_frequency(
         "The small speaker, same volts",
-        "frequency, Hz",
         "level, dB re its level at 1 kHz",
-        (20, 1000),
         (-80, 10),
         (Line(GRID, fall[:-1], "cone", "small speaker"),),
         (Mark(TONES[0], "fundamentals"), Mark(TONES[-1], ""), Mark(4 * TONES[-1], "4th harmonic")),
+        xlim=(20, 1000),
     )
 
 
@@ -157,7 +155,7 @@ EXPLAINERS = (
         question="Why can a laptop or a phone not play you a bass line?",
         controls=(
             Slider("resonance", "Resonance, mounted", 80, 500, 450, 10, "Hz"),
-            Slider("cone", "Cone, across", 25, 120, 28, 1, "mm", imperial=inches_text),
+            Slider("cone", "Cone, across", 25, 120, 28, 1, "mm"),
             Slider("travel", "Travel, one way", 0.2, 5, 0.6, 0.1, "mm"),
             Slider("distance", "You sit at", 0.2, 3, 0.5, 0.1, "m"),
         ),

@@ -18,6 +18,7 @@ from boxlab.explainers import _music as music
 from boxlab.explainers import _shared as shared
 from boxlab.explainers import _supply_words as say
 from boxlab.explainers._filter_words import signed
+from boxlab.explainers._shared import against_frequency
 from boxlab.gear.shelf import DRIVERS
 from boxlab.model.limits import AMPLIFIER, CURRENT, max_output
 from boxlab.model.power_stage import PowerStage, Supply
@@ -142,7 +143,7 @@ def _cables(weak, f, rating, length, battery):
 
 
 def _plot(title, ylabel, ylim, lines, marks):
-    return Plot(title, "frequency, Hz", ylabel, (15, 150), ylim, lines, marks)
+    return against_frequency(title, ylabel, ylim, lines, marks, xlim=(15, 150))
 
 
 def _volts(f, frequency, supply):
@@ -226,8 +227,7 @@ EXPLAINERS = (
             Slider("rated_at", "Rated at", 11, 15, 13.8, 0.1, "V", more=True),
             Slider("efficiency", "Amplifier efficiency", 40, 95, 75, 1, "%", more=True),
             Slider(
-                "length", "Cable one way", 0.2, 8, 5, 0.1, "m", more=True,
-                imperial=lambda metres: f"{to_feet(metres):.1f} ft",
+                "length", "Cable one way", 0.2, 8, 5, 0.1, "m", more=True
             ),
             Slider("battery", "Of which the battery", 2, 40, 8, 1, "mΩ", more=True),
         ),

@@ -7,7 +7,8 @@ from types import MappingProxyType
 import numpy as np
 
 from boxlab.base.cautions import words
-from boxlab.draw.scene import Explainer, Line, Mark, Number, Plot, Scene, Slider
+from boxlab.draw.scene import Explainer, Line, Mark, Number, Scene, Slider
+from boxlab.explainers._shared import against_frequency
 from boxlab.sound.hearing import (
     PEAK,
     above_ceiling,
@@ -29,11 +30,9 @@ def scene(frequency, level) -> Scene:
     return Scene(
         title=f"{level:g} dB at {frequency:g} Hz reads {said.dba:.0f} dBA",
         plots=(
-            Plot(
+            against_frequency(
                 "What the weighting takes off",
-                "frequency, Hz",
                 "weighting, dB re 1 kHz",
-                (10, 2000),
                 (-75, 10),
                 (
                     Line(GRID, weighting(GRID, "A"), "limit", "A"),
@@ -41,13 +40,12 @@ def scene(frequency, level) -> Scene:
                     Line(GRID, weighting(GRID, "Z"), "sum", "none (Z)"),
                 ),
                 (Mark(frequency, f"{frequency:g} Hz"),),
+                xlim=(10, 2000),
             ),
-            Plot(
+            against_frequency(
                 f"NIOSH time for {level:g} dB"
                 + (": none at all" if said.peak >= PEAK else ", by frequency"),
-                "frequency, Hz",
                 "allowed time in a day, h",
-                (10, 2000),
                 (1e-3, 1e3),
                 (
                     Line(GRID, _by_rule(level, said.peak), "limit", "if dBA counts, the rule"),
@@ -55,6 +53,7 @@ def scene(frequency, level) -> Scene:
                 ),
                 (Mark(frequency, f"{frequency:g} Hz"), Mark(24, "a whole day", "quiet", "y")),
                 yscale="log",
+                xlim=(10, 2000),
             ),
         ),
         readout=(

@@ -8,9 +8,10 @@ import numpy as np
 
 from boxlab.base.units import litres, to_inches, to_mm
 from boxlab.design.swept_volume import equalise
-from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
+from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Scene, Slider
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._cuts import cut
+from boxlab.explainers._shared import against_frequency
 from boxlab.gear.shelf import DRIVERS
 from boxlab.model.enclosure import SealedBox
 from boxlab.model.limits import max_output
@@ -76,11 +77,9 @@ def _marks(f, f3):
 
 
 def _level_plot(f, f3):
-    return Plot(
+    return against_frequency(
         "Sound level at 1 m, half space",
-        "frequency, Hz",
         "level, dB re 20 µPa",
-        (10, 200),
         (60, 120),
         (
             Line(FREQUENCY, f["plain_spl"], "quiet", "as it is", ""),
@@ -91,11 +90,9 @@ def _level_plot(f, f3):
 
 
 def _boost_plot(f, f3):
-    return Plot(
+    return against_frequency(
         "What the equaliser adds",
-        "frequency, Hz",
         "boost, dB",
-        (10, 200),
         (-10, 30),
         (Line(FREQUENCY[f["use"]], f["eq"].boost[f["use"]], "electrical", "", ""),),
         _marks(f, f3),
@@ -104,11 +101,9 @@ def _boost_plot(f, f3):
 
 def _power_plot(f, f3):
     eq, use = f["eq"], f["use"]
-    return Plot(
+    return against_frequency(
         "Watts for that",
-        "frequency, Hz",
         "electrical power, W",
-        (10, 200),
         (0.1, 10000),
         (
             Line(FREQUENCY[use], eq.plain_power[use], "quiet", "as it is", ""),
@@ -121,11 +116,9 @@ def _power_plot(f, f3):
 
 def _travel_plot(f, driver, f3):
     use, xmax = f["use"], float(to_mm(driver.xmax))
-    return Plot(
+    return against_frequency(
         "Cone travel for that",
-        "frequency, Hz",
         "cone excursion, mm peak",
-        (10, 200),
         (0, 30),
         (
             Line(FREQUENCY[use], to_mm(f["plain_travel"][use]), "quiet", "as it is", ""),
@@ -223,7 +216,7 @@ EXPLAINERS = (
         question="What does equalising a small sealed box buy, and what does it cost?",
         controls=(
             Choice("size", "Driver", tuple(DRIVERS), "ten-inch"),
-            Slider("volume", "Net volume", 8, 60, 14, 0.5, "L", imperial=shared.cubic_feet_text),
+            Slider("volume", "Net volume", 8, 60, 14, 0.5, "L"),
             Slider("f3", "Corner wanted", 18, 60, 30, 0.5, "Hz"),
             Slider("level", "Level wanted at 1 m", 85, 112, 100, 0.5, "dB"),
             Slider("amplifier", "Amplifier, into the coil's Re", 50, 1500, 300, 25, "W"),

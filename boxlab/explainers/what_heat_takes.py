@@ -12,6 +12,7 @@ from boxlab.draw.scene import Choice, Explainer, Line, Mark, Plot, Scene, Slider
 from boxlab.explainers import _heat_words as words
 from boxlab.explainers import _music as music
 from boxlab.explainers import _shared as shared
+from boxlab.explainers._shared import against_frequency
 from boxlab.gear import shelf
 from boxlab.gear.shelf import DRIVERS
 from boxlab.model.coil_heat import usual_heat
@@ -143,30 +144,28 @@ def _time_plot(rise):
 
 
 def _lost_plot(lost, frequency):
-    return Plot(
+    return against_frequency(
         "Level lost once it is warm",
-        "frequency, Hz",
         "level lost, dB",
-        (15, 150),
         (0, 6),
         _three(FREQUENCY, lost),
         (Mark(frequency, f"{frequency:g} Hz"),),
+        xlim=(15, 150),
     )
 
 
 def _level_plot(driver, typical, box, volts, build, frequency):
     cold, warm = (solve(each, box, FREQUENCY, volts).spl for each in (driver, typical))
-    return Plot(
+    return against_frequency(
         "Level at that voltage and 1 m",
-        "frequency, Hz",
         "level, dB re 20 µPa",
-        (15, 150),
         (80, 125),
         (
             Line(FREQUENCY, cold, "sum", "cold", build),
             Line(FREQUENCY, warm, "electrical", "warm, typical", build),
         ),
         (Mark(frequency, f"{frequency:g} Hz"),),
+        xlim=(15, 150),
     )
 
 

@@ -204,9 +204,7 @@ EXPLAINERS = (
             Choice("size", "Driver and radiator", tuple(DRIVERS), "ten-inch"),
             Slider("fb", "Tuning", 28, 60, 45, 0.5, "Hz"),
             Slider("drive", "Drive", 5, 40, 20, 1, "V"),
-            Slider(
-                "volume", "Box looked at", 8, 120, 14, 0.5, "L", imperial=shared.cubic_feet_text
-            ),
+            Slider("volume", "Box looked at", 8, 120, 14, 0.5, "L"),
             Slider("speed", "Air speed allowed", 5, 30, PORT_SPEED, 1, "m/s", more=True),
         ),
         scene=scene,

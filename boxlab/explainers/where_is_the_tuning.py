@@ -12,7 +12,7 @@ from boxlab.base.units import disc_area, litres, mh, mm
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._cuts import cut
-from boxlab.explainers._shared import FREQUENCY
+from boxlab.explainers._shared import FREQUENCY, against_frequency
 from boxlab.explainers.port_or_radiator import trio
 from boxlab.gear import shelf
 from boxlab.gear.scenario import USUAL_QL
@@ -139,11 +139,9 @@ def _side(off):
 
 
 def _magnitude(z, build, found, tuning):
-    return Plot(
+    return against_frequency(
         "Impedance",
-        "frequency, Hz",
         "magnitude of impedance, Ω",
-        (10, 200),
         _LEVELS,
         (Line(FREQUENCY, np.abs(z), "electrical", "", build),),
         (
@@ -156,11 +154,9 @@ def _magnitude(z, build, found, tuning):
 
 
 def _phase(z, build, found, tuning):
-    return Plot(
+    return against_frequency(
         "Phase",
-        "frequency, Hz",
         "phase of impedance, degrees",
-        (10, 200),
         (-90, 90),
         (Line(FREQUENCY, np.degrees(np.angle(z)), "electrical", "", build),),
         (
@@ -261,7 +257,7 @@ EXPLAINERS = (
         question="Where in an impedance curve is the tuning?",
         controls=(
             Choice("build", "Box", BUILDS, "radiator"),
-            Slider("volume", "Net volume", 10, 40, 14, 0.5, "L", imperial=shared.cubic_feet_text),
+            Slider("volume", "Net volume", 10, 40, 14, 0.5, "L"),
             Slider("fb", "Tuning", 26, 55, 45, 0.5, "Hz"),
             Slider("le", "Coil inductance", 0.0, 4.0, 1.2, 0.1, "mH"),
             Slider(

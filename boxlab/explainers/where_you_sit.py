@@ -13,6 +13,7 @@ from boxlab.draw.scene import Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _cars as cars
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._cars import FREQUENCY
+from boxlab.explainers._shared import against_frequency
 from boxlab.model.air import Air
 
 SHARES = np.linspace(0, 1, 81)
@@ -94,11 +95,9 @@ def _signed(value):
 
 
 def _by_frequency(here, even, first, frequency):
-    return Plot(
+    return against_frequency(
         "At this seat, over the box outdoors",
-        "frequency, Hz",
         "lift, dB re half space at 1 m",
-        (10, 200),
         (-20, 40),
         (
             Line(FREQUENCY, even, "quiet", "even pressure zone"),

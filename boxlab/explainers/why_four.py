@@ -122,7 +122,7 @@ EXPLAINERS = (
         question="Where does two to one come from?",
         controls=(
             Choice("size", "Driver and radiator", tuple(DRIVERS), "ten-inch"),
-            Slider("volume", "Net volume", 8, 60, 14, 0.5, "L", imperial=shared.cubic_feet_text),
+            Slider("volume", "Net volume", 8, 60, 14, 0.5, "L"),
             Slider("fb", "Tuning", 24, 56, 36, 0.5, "Hz"),
             Slider("ql", "Leakage loss QL", 2, 100, 7, 0.5, ""),
         ),

@@ -37,6 +37,12 @@ class Air(Record):
     >>> round(air.density, 3), round(air.speed_of_sound, 1)
     (1.205, 343.2)
 
+    Parameters
+    ----------
+    temperature : °C
+    pressure : Pa; 101 325 at sea level
+    humidity : relative, 0 to 1
+
     Raises
     ------
     ValueError

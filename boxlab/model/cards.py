@@ -1,6 +1,8 @@
-"""Rich display of drivers, radiators, ports and boxes in a notebook, in both unit systems."""
+"""Drivers, radiators, ports, boxes and responses as short tables, printed and in a notebook."""
 
 from __future__ import annotations
+
+from typing import NamedTuple
 
 import numpy as np
 
@@ -25,23 +27,49 @@ def _plain(value, digits):
     return f"{value:.{digits}g}"
 
 
-def _table(title, kind, rows):
-    """An HTML table: symbol, meaning, metric, inch; the last empty where both read the same."""
-    body = "".join(
-        f'<tr><th scope="row" style="text-align:left">{name}</th>'
-        f'<td style="text-align:left">{meaning}</td>'
-        f"<td>{metric}</td><td>{imperial}</td></tr>"
-        for name, meaning, metric, imperial in rows
-    )
-    import html  # takes a millisecond, and only a notebook asks for a table
+class Card(NamedTuple):
+    """What is shown of a thing: a caption, the heads of the columns, rows of text."""
 
-    heading = f"{html.escape(title)}: {kind}" if title else kind.capitalize()
-    return (
-        f'<table><caption style="text-align:left"><b>{heading}</b></caption>'
-        '<thead><tr><th scope="col">Symbol</th><th scope="col">Meaning</th>'
-        '<th scope="col">Metric</th><th scope="col">Inch</th></tr></thead>'
-        f"<tbody>{body}</tbody></table>"
-    )
+    caption: str
+    heads: tuple[str, ...]
+    rows: list[tuple[str, ...]]
+
+
+class Shown:
+    """Something with a `_card`: a short table with units when printed, and in a notebook."""
+
+    def __str__(self):
+        card = self._card()
+        widths = [max(len(row[k]) for row in card.rows) for k in range(len(card.heads))]
+        heads = () if card.heads == _HEADS else (card.heads,)
+        widths = [max(w, *(len(head[k]) for head in heads), 0) for k, w in enumerate(widths)]
+        lines = ("  ".join(map(str.ljust, row, widths)).rstrip() for row in (*heads, *card.rows))
+        return "\n  ".join([card.caption, *lines])
+
+    def _repr_html_(self):
+        import html  # takes a millisecond, and only a notebook asks for a table
+
+        card = self._card()
+        left = ' style="text-align:left"'
+        body = "".join(
+            f'<tr><th scope="row"{left}>{first}</th><td{left}>{second}</td>'
+            + "".join(f"<td>{cell}</td>" for cell in more)
+            + "</tr>"
+            for first, second, *more in card.rows
+        )
+        heads = "".join(f'<th scope="col">{head}</th>' for head in card.heads)
+        return (
+            f"<table><caption{left}><b>{html.escape(card.caption)}</b></caption>"
+            f"<thead><tr>{heads}</tr></thead><tbody>{body}</tbody></table>"
+        )
+
+
+_HEADS = ("Symbol", "Meaning", "Metric", "Inch")
+
+
+def _table(title, kind, rows):
+    """A card of symbol, meaning, metric, inch; the last empty where both read the same."""
+    return Card(f"{title}: {kind}" if title else kind.capitalize(), _HEADS, rows)
 
 
 def _length(value):
@@ -61,7 +89,7 @@ def _mass(value):
 
 
 def driver(d):
-    """HTML card of a Driver."""
+    """The card of a Driver."""
     rows = [
         ("fs", "resonance in free air", _value(d.fs, "Hz"), ""),
         ("Qts", "total Q", _value(d.qts, ""), ""),
@@ -98,7 +126,7 @@ def _radiator_rows(r):
 
 
 def radiator(r):
-    """HTML card of a Radiator."""
+    """The card of a Radiator."""
     return _table(r.name, "passive radiator", _radiator_rows(r))
 
 
@@ -112,12 +140,12 @@ def _port_rows(p):
 
 
 def port(p):
-    """HTML card of a Port."""
+    """The card of a Port."""
     return _table("", "port", _port_rows(p))
 
 
 def box(b):
-    """HTML card of a SealedBox, PortedBox, RadiatorBox or MixedRadiatorBox."""
+    """The card of a SealedBox, PortedBox, RadiatorBox or MixedRadiatorBox."""
     rows = [("Vb", "net volume", *_volume(b.volume))]
     if hasattr(b, "radiators"):
         rows.append(("fb", "tunings, 20 °C", _value(b.tunings(), "Hz"), ""))
@@ -139,3 +167,48 @@ def box(b):
     rows += _port_rows(vent) if ported else _radiator_rows(vent)
     name = "" if ported else vent.name
     return _table(name, "ported box" if ported else "passive-radiator box", rows)
+
+
+def response(r):
+    """The card of a Response: what it says at up to eight frequencies of the first design."""
+    heads = ("Frequency", "Level", "Impedance", "Cone, one way")
+    curves = [(r.spl, "dB"), (abs(r.impedance), "Ω"), (1e3 * r.cone_excursion, "mm")]
+    if r.box is not None and r.box.vents(r.air):
+        ported = hasattr(r.box, "port")
+        heads += ("Air in port" if ported else "Radiator, one way",)
+        curves.append((r.vent_air_speed, "m/s") if ported else (1e3 * r.vent_excursion, "mm"))
+    return _curves("Response", r.frequency, heads, curves)
+
+
+def ceiling(c):
+    """The card of a Ceiling, in the same manner."""
+    heads = ("Frequency", "Loudest", "Drive", "Stopped by")
+    return _curves(
+        "Loudest steady tone", c.frequency, heads, [(c.spl, "dB"), (c.voltage, "V"), (c.limit, "")]
+    )
+
+
+def _cell(value, unit):
+    if isinstance(value, str):
+        return value
+    return f"{value:.1f} dB" if unit == "dB" else _value(value, unit)
+
+
+def _curves(title, frequency, heads, curves):
+    """A card of curves, one design of them if there are many."""
+    if np.ndim(frequency) == 0:  # of one tone, so that it is last again
+        frequency, curves = (
+            np.asarray([frequency]),
+            [(np.asarray(c)[..., None], u) for c, u in curves],
+        )
+    shape = np.broadcast_shapes(np.shape(frequency), *(np.shape(curve) for curve, _ in curves))
+    curves = [(frequency, "Hz"), *curves]
+    count, width = int(np.prod(shape[:-1])), shape[-1]
+    columns = [np.broadcast_to(c, shape).reshape(count, width)[0] for c, _ in curves]
+    rows = [
+        tuple(_cell(column[k], unit) for column, (_, unit) in zip(columns, curves, strict=True))
+        for k in np.unique(np.linspace(0, width - 1, 8).round().astype(int))
+    ]
+    if count > 1:
+        title += f", the first of {count} designs"
+    return Card(title + ("" if width <= 8 else f", 8 of {width} frequencies"), heads, rows)

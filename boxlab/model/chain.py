@@ -23,6 +23,10 @@ class Chain(Record):
     >>> chain = Chain((HighPass(28, order=4), Peak(40, 6, q=1)))
     >>> chain.words
     'high-pass 28 Hz, 24 dB/octave; +6 dB at 40 Hz, Q 1'
+
+    Parameters
+    ----------
+    stages : tuple of HighPass, LowPass, Peak and Shelf
     """
 
     stages: tuple = ()

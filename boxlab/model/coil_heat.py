@@ -19,9 +19,14 @@ from boxlab.model.driver import beside
 class CoilHeat(Record):
     """How a coil loses its heat. Any number may be an array, one value for each design.
 
-    coil : K/W from coil to magnet; magnet : K/W from magnet to the air around;
-    coil_time, magnet_time : s, time constants of the two stages, each by itself;
-    why : where the figures are from.
+    >>> CoilHeat(coil=1.2, magnet=0.8, coil_time=8, magnet_time=900).coil
+    1.2
+
+    Parameters
+    ----------
+    coil, magnet : K/W from coil to magnet, and from magnet to the air around
+    coil_time, magnet_time : s, time constants of the two stages, each by itself
+    why : where the figures are from
 
     Raises
     ------

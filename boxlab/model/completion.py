@@ -110,6 +110,25 @@ def complete_driver(air=None, **given) -> Completed:
 
     fs, one of vas, mms and cms, sd or size, re, and enough of qts, qes, qms, bl and rms are needed.
     Qms (3 to 10), Le and the area behind a nominal size are assumed where they do not follow.
+
+    >>> from boxlab import cm2, litres, mm
+    >>> found = complete_driver(fs=31, qts=0.36, vas=litres(65), sd=cm2(507), re=3.64, xmax=mm(14))
+    >>> sorted(found.assumed)
+    ['le', 'qms']
+
+    Parameters
+    ----------
+    air : Air for which vas holds; 20 °C at sea level if left out
+    given : figures by name, SI (`size` in inches)
+
+    Returns
+    -------
+    Completed
+
+    Raises
+    ------
+    ValueError
+        If too few figures are given, or two contradict each other.
     """
     relations = driver_relations(air)
     figures = _figures(given, DRIVER_FIGURES, "Driver")
@@ -163,6 +182,24 @@ def complete_radiator(air=None, **given) -> Completed:
 
     mms and sd or size are needed (mms may follow). Compliance and friction are assumed where they
     do not follow.
+
+    >>> found = complete_radiator(mms=0.23, sd=0.0507, xmax=0.018)
+    >>> sorted(found.assumed)
+    ['cms', 'qmp']
+
+    Parameters
+    ----------
+    air : Air for which vap holds; 20 °C at sea level if left out
+    given : figures by name, SI (`size` in inches)
+
+    Returns
+    -------
+    Completed
+
+    Raises
+    ------
+    ValueError
+        If too few figures are given, or two contradict each other.
     """
     relations = radiator_relations(air)
     figures = _figures(given, RADIATOR_FIGURES, "Radiator")

@@ -125,6 +125,7 @@ def check_datasheet(*, tolerance=0.05, air=None, **figures) -> DatasheetReport:
     Parameters
     ----------
     tolerance : a relation off by more than this fraction counts as a disagreement
+    air : Air for which vas holds; 20 °C at sea level if left out
     figures : any of fs (Hz), qes, qms, qts, vas (m³), sd (m²), re (Ω), bl (T·m), mms (kg),
         cms (m/N), rms (N·s/m), eta0 (a ratio), all SI
 

@@ -30,8 +30,13 @@ from boxlab.model.vents import DENSITY, WIDEST
 
 
 @dataclass(frozen=True, eq=False)
-class Driver(Record):
+class Driver(cards.Shown, Record):
     """A driver. Any number may be an array, one value for each design.
+
+    >>> from boxlab import cm2, grams, mm
+    >>> driver = Driver(3.4, 1.2e-3, 15, grams(115), 0.22e-3, 4.5, cm2(335), mm(12), 350)
+    >>> round(float(driver.fs), 1), round(float(driver.qts), 2)
+    (31.6, 0.32)
 
     Parameters
     ----------
@@ -201,8 +206,7 @@ class Driver(Record):
         air = Air() if air is None else air
         return 4 * np.pi**2 / air.speed_of_sound**3 * self.fs**3 * self.vas(air) / self.qes
 
-    def _repr_html_(self):
-        return cards.driver(self)
+    _card = cards.driver
 
 
 def _of_arrays(figures, air):

@@ -19,22 +19,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from boxlab.base.checks import (
-    Record,
-    doubt,
-    endless,
-    not_negative,
-    positive,
-    same_shape,
-    suspect,
-    whole,
-)
+from boxlab.base.checks import doubt, endless, not_negative, positive, same_shape, whole
 from boxlab.base.units import inside_edges
-from boxlab.model import cards
 from boxlab.model.air import Air
+from boxlab.model.any_box import VOLUME_HINT, Box
 from boxlab.model.out_of_reach import (
-    LARGEST,
-    Q_HINTS,
     first,
     insist,
     refuse_heavy_radiator,
@@ -44,80 +33,17 @@ from boxlab.model.out_of_reach import (
 from boxlab.model.radiator import Radiator
 from boxlab.model.vents import Port, end_correction_of
 
-_VOLUME_HINT = (
-    "Volume is in m³: for 14 L use boxlab.litres(14), for 0.5 ft³ use boxlab.cubic_feet(0.5)."
-)
-
-
-class Box(Record):
-    """What boxes share."""
-
-    def _store_volume(self):
-        self._store("volume", positive("volume", self.volume, _VOLUME_HINT))
-        suspect("volume", self.volume, 2e-4, LARGEST, _VOLUME_HINT)
-
-    def _store_vent(self, **shapes):
-        self._store_volume()
-        self._store("count", whole("count", self.count))
-        shapes |= self._store_losses()
-        same_shape(type(self).__name__, volume=self.volume, count=self.count, **shapes)
-
-    def _store_losses(self):
-        """Check and keep its Qs, and give them by name."""
-        kept = {}
-        for name, hint in Q_HINTS.items():
-            if hasattr(self, name):
-                kept[name] = positive(name, getattr(self, name), hint, infinite=True)
-                self._store(name, kept[name])
-        return kept
-
-    def vents(self, air=None):
-        """Its acoustic branches to the outside: none, or the one of all its vents together."""
-        vent = self.vent(air)
-        return () if vent is None else (vent,)
-
-    def compliance(self, air=None):
-        """Acoustic compliance of the box air, m³/Pa: C_AB = V/(ρc²)."""
-        air = Air() if air is None else air
-        return self.volume / air.bulk_modulus
-
-    def leak_conductance(self, air=None):
-        """Flow through the leak for each pascal in the box, m³/(Pa·s); zero for a box without loss.
-
-        Formula: G_AL = ωb·C_AB/QL
-        """
-        air = Air() if air is None else air
-        return 2 * np.pi * self.tuning(air) * self.compliance(air) / self.ql
-
-    def absorption(self, air=None):
-        """Resistance in series with the box air, Pa·s/m³; zero for a box without this loss.
-
-        Formula: R_AB = 1/(ωb·C_AB·QA)
-        """
-        air = Air() if air is None else air
-        if endless(self.qa):
-            return 0.0
-        return 1 / (2 * np.pi * self.tuning(air) * self.compliance(air) * self.qa)
-
-    def tuning(self, air=None):
-        """Tuning fb, Hz: the mass of the vent on the springs of box air and suspension, no loss.
-
-        Formula: fb = fp·√(1 + C_AP/C_AB)
-
-        For a port the suspension's share is nothing.
-        """
-        air = Air() if air is None else air
-        vent = self.vent(air)
-        stiffness = 1 / self.compliance(air) + 1 / vent.compliance
-        return np.sqrt(stiffness / vent.mass) / (2 * np.pi)
-
-    def _repr_html_(self):
-        return cards.box(self)
-
 
 @dataclass(frozen=True, eq=False)
 class SealedBox(Box):
     """A closed box of net volume m³ (driver, braces and all else already taken off).
+
+    >>> SealedBox(0.014).volume
+    0.014
+
+    Parameters
+    ----------
+    volume : m³, net
 
     Raises
     ------
@@ -157,6 +83,16 @@ class PortedBox(Box):
     """A box of net volume m³ with `count` equal ports; losses `ql`, `qa`, `qp` at the tuning.
 
     The net volume leaves out the space the ports take. Each Q is inf for no such loss.
+
+    >>> round(float(PortedBox(0.04, Port.round(0.1, 0.2)).tuning()), 1)  # Hz
+    46.3
+
+    Parameters
+    ----------
+    volume : m³, net of the ports, too
+    port : Port
+    count : int
+    ql, qa, qp : losses of leak, absorption and ports; inf for none
     """
 
     volume: float | np.ndarray
@@ -200,7 +136,7 @@ class PortedBox(Box):
             the length exceeds `max_length` m (says which tuning that length gives).
         """
         air = Air() if air is None else air
-        volume = positive("volume", volume, _VOLUME_HINT)
+        volume = positive("volume", volume, VOLUME_HINT)
         fb = positive("fb", fb, "Tuning is in hertz.")
         area = positive("port area", area, "Area is in m²: use boxlab.cm2(50) for 50 cm².")
         count = whole("count", count)
@@ -240,6 +176,16 @@ class RadiatorBox(Box):
     """A box of net volume m³ with `count` equal passive radiators; losses `ql`, `qa` at the tuning.
 
     The friction of the radiators is their own `rms`; `losses.vent_q` gives it as a Q.
+
+    >>> round(float(RadiatorBox(0.02, Radiator(0.035, 0.2, 3e-4, 3.0)).tuning()), 1)  # Hz
+    39.0
+
+    Parameters
+    ----------
+    volume : m³, net
+    radiator : Radiator
+    count : int
+    ql, qa : losses of leak and absorption; inf for none
     """
 
     volume: float | np.ndarray
@@ -269,7 +215,7 @@ class RadiatorBox(Box):
         """
         air = Air() if air is None else air
         insist("radiator", radiator, Radiator, "RadiatorBox.tuned(volume, fb, radiator)")
-        volume = positive("volume", volume, _VOLUME_HINT)
+        volume = positive("volume", volume, VOLUME_HINT)
         fb = positive("fb", fb, "Tuning is in hertz.")
         count = whole("count", count)
         same_shape("RadiatorBox.tuned", volume=volume, fb=fb, count=count, sd=radiator.sd)

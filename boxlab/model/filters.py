@@ -98,6 +98,12 @@ class HighPass(Stage):
 
     That is Butterworth's; with a Q the response at `frequency` is Q instead.
 
+    Parameters
+    ----------
+    frequency : Hz
+    order : 1, 2, 3, ...
+    q : no unit; Butterworth if left out
+
     Raises
     ------
     ValueError
@@ -129,6 +135,15 @@ class HighPass(Stage):
 @dataclass(frozen=True, eq=False)
 class LowPass(Stage):
     """Low-pass of `order`, −3 dB at `frequency` Hz: Butterworth, or of order 2 with a given `q`.
+
+    >>> round(float(abs(LowPass(80).response(80))), 4)
+    0.7071
+
+    Parameters
+    ----------
+    frequency : Hz
+    order : 1, 2, 3, ...
+    q : no unit; Butterworth if left out
 
     Raises
     ------
@@ -164,6 +179,12 @@ class Peak(Stage):
     A is 10^(gain/40). A cut undoes the boost of the same settings exactly. At the two frequencies
     whose ratio to the centre differs by 1/Q the gain is half of it in dB.
 
+    Parameters
+    ----------
+    frequency : Hz
+    gain_db : dB
+    q : no unit
+
     Raises
     ------
     ValueError
@@ -194,6 +215,15 @@ class Peak(Stage):
 @dataclass(frozen=True, eq=False)
 class Shelf(Stage):
     """Low shelf: `gain_db` dB well below `frequency` Hz, half of that in dB there, none above.
+
+    >>> round(float(abs(Shelf(60, 6).response(1))), 2)
+    2.0
+
+    Parameters
+    ----------
+    frequency : Hz
+    gain_db : dB
+    q : no unit
 
     Raises
     ------

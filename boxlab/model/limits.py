@@ -12,6 +12,7 @@ from dataclasses import dataclass, field, fields
 import numpy as np
 
 from boxlab.base.checks import positive, suspect
+from boxlab.model import cards
 from boxlab.model.air import Air
 from boxlab.model.driver import beside
 from boxlab.model.enclosure import PortedBox, RadiatorBox
@@ -26,8 +27,23 @@ CURRENT, SUPPLY = "amplifier's current", "supply"
 
 
 @dataclass(frozen=True, eq=False)
-class Ceiling:
-    """The loudest steady sine. Arrays have the designs' shape, then frequency last."""
+class Ceiling(cards.Shown):
+    """The loudest steady sine. Arrays have the designs' shape, then frequency last.
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER
+    >>> from boxlab.model.enclosure import SealedBox
+    >>> str(max_output(TEN_INCH_DRIVER, SealedBox(0.014), 30.0).limit)
+    'cone excursion'
+
+    Attributes
+    ----------
+    frequency : Hz
+    spl : dB re 20 µPa rms at the distance asked for
+    voltage : V rms asked for: at the source, but for what a chain does to it
+    limit : which limit stops it, as text
+    voltages : limit -> V rms that it would allow alone
+    gain : of the chain at each frequency, a ratio
+    """
 
     frequency: np.ndarray  # Hz
     spl: np.ndarray  # dB re 20 µPa rms at the distance asked for
@@ -40,6 +56,8 @@ class Ceiling:
     def source_voltage(self):
         """V rms at the source, behind the chain."""
         return self.voltage * self.gain
+
+    _card = cards.ceiling
 
 
 def max_output(
@@ -63,6 +81,12 @@ def max_output(
     turned up by what the filter takes: `chain` moves `voltage`, the setting at which each stop
     comes, and neither `spl` nor `limit`. So `solve` at `voltage` with the same chain gives `spl`.
     What one setting does over a whole band, `boxlab.model.first_stop` says.
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER
+    >>> from boxlab.model.enclosure import SealedBox
+    >>> top = max_output(TEN_INCH_DRIVER, SealedBox(0.014), [30, 100], power=300, load=4)
+    >>> [str(limit) for limit in top.limit]
+    ['amplifier', 'amplifier']
 
     Parameters
     ----------

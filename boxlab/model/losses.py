@@ -27,6 +27,7 @@ def vent_q(box, air=None):
     Parameters
     ----------
     box : PortedBox or RadiatorBox
+    air : Air; 20 °C at sea level if left out
 
     Raises
     ------
@@ -50,6 +51,12 @@ def with_vent_q(box, q, air=None):
 
     That friction goes into each radiator's `rms`, N·s/m, in place of what it has; a PortedBox has
     it as `qp`.
+
+    Parameters
+    ----------
+    box : PortedBox or RadiatorBox
+    q : no unit
+    air : Air; 20 °C at sea level if left out
 
     Raises
     ------
@@ -80,6 +87,11 @@ def total_q(box, air=None):
     >>> box = PortedBox.tuned(litres(40), 36, cm2(90), ql=10, qa=60, qp=30)
     >>> round(float(total_q(box)), 6)
     6.666667
+
+    Parameters
+    ----------
+    box : any box
+    air : Air; 20 °C at sea level if left out
     """
     _insist(box)
     with np.errstate(divide="ignore"):

@@ -217,6 +217,12 @@ class Moving:
 def each_radiator(response) -> tuple[Moving, ...]:
     """How each radiator moves, in the order of the box, as a tuple of `Moving`.
 
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER, TEN_INCH_RADIATOR
+    >>> from boxlab.model.response import solve
+    >>> box = MixedRadiatorBox.weighted(0.02, TEN_INCH_RADIATOR, [0.15, 0.0])
+    >>> len(each_radiator(solve(TEN_INCH_DRIVER, box, [20.0, 40.0])))
+    2
+
     Parameters
     ----------
     response : of a RadiatorBox of one design's count, or a MixedRadiatorBox, from `solve`

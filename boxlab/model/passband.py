@@ -108,6 +108,22 @@ def passband(driver, box, air=None, chunk=2000):
     Coil inductance is left out, since the relation is about the low end; designs are solved
     `chunk` at a time, to bound the memory used.
 
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER
+    >>> from boxlab.model.enclosure import SealedBox
+    >>> round(float(passband(TEN_INCH_DRIVER, SealedBox(0.014)).f3), 1)  # Hz
+    70.8
+
+    Parameters
+    ----------
+    driver, box : Driver, and a box; one design or many
+    air : Air; 20 °C at sea level if left out
+    chunk : designs solved at a time
+
+    Returns
+    -------
+    Passband
+        In the shape of the designs: f3 in Hz, peak and sag in dB, efficiency and k without unit.
+
     Raises
     ------
     ValueError

@@ -47,6 +47,15 @@ def length_for(shape, volume, fb, count=1, *, pipe=False, air=None):
     >>> round(float(PortedBox(0.04, slot.port).tuning()), 6)
     35.0
 
+    Parameters
+    ----------
+    shape : Port, Slot or Flare
+    volume : m³, net
+    fb : Hz
+    count : how many alike
+    pipe : whether its air is a pipe
+    air : Air; 20 °C at sea level if left out
+
     Raises
     ------
     ValueError

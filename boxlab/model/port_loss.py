@@ -102,6 +102,7 @@ def lost_in_port(driver, box, frequency, voltage, air=None, *, k=(ROUNDED, SHARP
     frequency : Hz, shape (F,)
     voltage : V rms at the source
     k : least and most loss of the ends; (1, 1.5) spans rounded and sharp edges
+    air : Air; 20 °C at sea level if left out
     around : source_resistance, as for `boxlab.solve`
 
     >>> from boxlab import PortedBox, cm2, litres

@@ -99,6 +99,10 @@ def _low(supply):
 class PowerStage(Record):
     """What an amplifier can put out into a load, for `max_output` and `first_stop`.
 
+    >>> stage = PowerStage(rail=35.0, current=20.0)
+    >>> round(float(stage.full_output(1 / 4).voltage), 1)  # V rms into 4 Ω
+    24.7
+
     Parameters
     ----------
     rail : V peak at its output, at most (both halves of a bridge together), with `rated_at` volts

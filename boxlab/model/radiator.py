@@ -27,8 +27,12 @@ _SHEET_HINTS = {
 
 
 @dataclass(frozen=True, eq=False)
-class Radiator(Record):
+class Radiator(cards.Shown, Record):
     """A passive radiator: a driver's moving part without the motor.
+
+    >>> radiator = Radiator(sd=0.035, mms=0.1, cms=0.3e-3, rms=3.0, xmax=0.02)
+    >>> round(float(radiator.fp), 1), round(float(radiator.with_mass(0.1).fp), 1)
+    (29.1, 20.5)
 
     Parameters
     ----------
@@ -177,8 +181,7 @@ class Radiator(Record):
             count,
         )
 
-    def _repr_html_(self):
-        return cards.radiator(self)
+    _card = cards.radiator
 
 
 def _of_arrays(figures, air):

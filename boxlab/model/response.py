@@ -22,12 +22,14 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from boxlab.base.checks import not_negative, positive, same_shape, suspect
+from boxlab.model import cards
 from boxlab.model.air import Air
 from boxlab.model.blocks import Answers, answer
 from boxlab.model.chain import Chain
 from boxlab.model.circuit import Circuit
 from boxlab.model.driver import Driver
 from boxlab.model.enclosure import Box
+from boxlab.model.plotted import Plotted
 
 P_REF = 20e-6  # Pa, reference of sound pressure level
 PEAK = math.sqrt(2)  # peak over rms of a sine
@@ -35,10 +37,19 @@ _ROOM_AIR = Air()
 
 
 @dataclass(frozen=True, eq=False)
-class Response(Answers):
+class Response(cards.Shown, Plotted, Answers):
     """The answer of `solve`. Arrays have the designs' shape, then frequency last.
 
     Complex values are rms phasors relative to the voltage asked for, before the chain if any.
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER
+    >>> solve(TEN_INCH_DRIVER, None, [31.6, 100.0]).spl.round(1)
+    array([81. , 89.3])
+
+    Attributes
+    ----------
+    driver, box, air, voltage, distance, source_resistance, chain : as given to `solve`
+    frequency : Hz
     """
 
     driver: Driver
@@ -200,6 +211,8 @@ class Response(Answers):
         """
         return np.abs(self.current) ** 2 * self.impedance.real
 
+    _card = cards.response
+
 
 def solve(
     driver,
@@ -212,6 +225,11 @@ def solve(
     chain=None,
 ) -> Response:
     """Solve a driver in a box (or in free air on a large baffle, with `box` None).
+
+    >>> from boxlab import SealedBox
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER
+    >>> solve(TEN_INCH_DRIVER, SealedBox(0.014), [20.0, 40.0, 80.0]).spl.round(1)
+    array([71.4, 81.9, 89. ])
 
     Parameters
     ----------

@@ -50,11 +50,20 @@ class Vent:
 
 
 @dataclass(frozen=True, eq=False)
-class Port(Record):
+class Port(cards.Shown, Record):
     """A straight port: area m², length m, and the length added by its ends, m.
 
     `end_correction` is the total for both ends. Left out, it is that of a round port of this area
     with one flanged and one free end: 1.4615 times the radius.
+
+    >>> round(Port(area=0.0079, length=0.2).effective_length, 3)
+    0.273
+
+    Parameters
+    ----------
+    area : m², of one
+    length : m
+    end_correction : m, of both ends together
 
     Raises
     ------
@@ -129,8 +138,7 @@ class Port(Record):
         mass = air.density * self.effective_length / (self.area * count)
         return Vent(0.0, mass, math.inf, self.area, count)
 
-    def _repr_html_(self):
-        return cards.port(self)
+    _card = cards.port
 
 
 def end_correction_of(area, flanged_ends=1):

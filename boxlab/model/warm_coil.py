@@ -39,6 +39,12 @@ def warmed(driver, kelvin, metal="copper"):
     >>> round(hot.re / TEN_INCH_DRIVER.re, 3), round(float(hot.qes / TEN_INCH_DRIVER.qes), 3)
     (1.393, 1.393)
 
+    Parameters
+    ----------
+    driver : Driver
+    kelvin : K above 20 °C
+    metal : of the coil
+
     Raises
     ------
     ValueError
@@ -242,8 +248,14 @@ def warming(driver, box, heat, time, frequency, voltage, share=None, metal="copp
 def level_lost(driver, box, frequency, kelvin, metal="copper", **around):
     """Level that a coil `kelvin` above 20 °C costs at the same voltage, dB; never below zero.
 
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER
+    >>> round(float(level_lost(TEN_INCH_DRIVER, None, 100.0, 100.0)), 1)  # dB
+    1.9
+
     Parameters
     ----------
+    driver, box : Driver, and its box or None
+    metal : "copper" or "aluminium", of the coil
     frequency : Hz, shape (F,)
     kelvin : a number, or one for each design
     around : air, source_resistance, as for `boxlab.solve`

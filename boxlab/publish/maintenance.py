@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import functools
+import importlib
 import sys
 
 
@@ -24,22 +26,9 @@ def all_pictures(options) -> int:
     return 1 if faults else 0
 
 
-def formulas(options) -> int:
-    """The verb `formulas`."""
-    from boxlab.publish import formulas
-
-    return _page(formulas, options)
-
-
-def glossary(options) -> int:
-    """The verb `glossary`."""
-    from boxlab.publish import glossary
-
-    return _page(glossary, options)
-
-
-def _page(room, options) -> int:
-    """Write a made page, or print it as it would be now and say if the kept one differs."""
+def made_page(name, options) -> int:
+    """A made page: write it, or print it as it is now and say if the kept one differs."""
+    room = importlib.import_module(f"boxlab.publish.{name}")
     if options.write:
         print(f"wrote {room.write()}")
         return 0
@@ -86,13 +75,14 @@ def add(verb) -> None:
     )
     many.add_argument("--write", action="store_true", help="draw every picture and the index page")
 
-    for name, function, short in (
-        ("formulas", formulas, "print the formula sheet, made from the library's docstrings"),
-        ("glossary", glossary, "print the glossary, with values worked out by the library"),
+    for name, short in (
+        ("formulas", "print the formula sheet, made from the library's docstrings"),
+        ("glossary", "print the glossary, with values worked out by the library"),
+        ("library", "print the public names, made from the library's docstrings"),
     ):
         sheet = verb(
             name,
-            function,
+            functools.partial(made_page, name),
             short,
             f"{short[0].upper()}{short[1:]}.\nExit code 1 if lessons/{name}.md is not the same.",
         )

@@ -17,6 +17,9 @@ KERNEL = {"display_name": "Python 3", "language": "python", "name": "python3"}
 # What JupyterLab and the kernel add to a cell's metadata as it runs or is looked at.
 PASSING = ("execution", "ExecuteTime", "collapsed", "scrolled", "trusted")
 
+# Code is folded away, a click opens it; a cell that bears this tag stays open.
+OPEN = "open"
+
 
 def find(names=()) -> list[Path]:
     """The lesson files called `names` (a path, a file name or its start), or all of them.
@@ -94,6 +97,8 @@ def tidy(notebook) -> None:
             cell.metadata.pop(key, None)
         if cell.cell_type != "code":
             continue
+        if OPEN not in cell.metadata.get("tags", ()):
+            cell.metadata.setdefault("jupyter", {})["source_hidden"] = True
         cell.execution_count = None
         if cell.source.strip():
             count += 1

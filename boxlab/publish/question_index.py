@@ -169,7 +169,6 @@ def entry(item: Explainer, scene: Scene) -> str:
         scene.caption,
         "\n".join(f"- {text}" for text in scene.readout),
         "\n".join(f"- **Caution:** {text}" for text in scene.cautions),
-        f"<details><summary>The picture in words</summary>\n\n{scene.alt}\n\n</details>",
         f"{told}Files: {files}. Name: `{item.name}`.",
     ]
     return "\n\n".join(line for line in lines if line)

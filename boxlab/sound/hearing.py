@@ -108,6 +108,12 @@ def dose(levels, times, rule=NIOSH):
 
     >>> dose([94, 70], [1800, 7200])
     50.0
+
+    Parameters
+    ----------
+    levels : dBA, shape (n,)
+    times : s, shape (n,)
+    rule : Rule, `NIOSH` or `OSHA`
     """
     levels, times = np.atleast_1d(number("levels", levels)), np.atleast_1d(_times(times))
     if levels.shape != times.shape:
@@ -169,6 +175,11 @@ def weighting(frequency, kind="A"):
 
     >>> round(float(weighting(31.62)), 1), round(float(weighting(31.62, "C")), 1)
     (-39.4, -3.0)
+
+    Parameters
+    ----------
+    frequency : Hz, any shape
+    kind : "A", "C" or "Z"
     """
     f2 = np.asarray(positive("frequency", frequency, "Give hertz.")) ** 2
     if kind == "Z":

@@ -49,6 +49,10 @@ def fit_box(
 ):
     """Fit the box that a sweep was taken in.
 
+    >>> from boxlab.gear.demo_sweeps import demo_table
+    >>> fit_box(demo_table('ported'), vas=0.035).build
+    'ported'
+
     Parameters
     ----------
     sweep : Sweep (or anything `read_sweep` takes)
@@ -62,7 +66,7 @@ def fit_box(
     count : how many radiators, where their area is given: mass and compliance hang on it
     vas, fs, qms, qes, re : known values in place of the driver's: a plain number is held, an
         Estimate or a pair (value, u) is fitted within its uncertainty
-    semi : as in `find_tuning`
+    semi, air : as in `find_tuning`, and Air; 20 °C at sea level if left out
 
     Raises
     ------
@@ -264,10 +268,8 @@ def _result(build, sweep, fit, words, vas, volume, area, count, known, air):
     fs = fit["fs"]
     fc = fit.estimate(lambda v: v["fs"] * np.sqrt(1 + v["alpha"]), "Hz")
     if build == "radiator" and not known:
-        fs = Estimate(np.nan, unit="Hz", note=_NEEDS_DRIVER)
-        fc = Estimate(np.nan, unit="Hz", note=_NEEDS_DRIVER)
-    words = [f"Tuning {fb}, QL {ql if np.isfinite(ql) else ql.note}.", *words]
-    words += troubles(fit)
+        fs = fc = Estimate(np.nan, unit="Hz", note=_NEEDS_DRIVER)
+    words = [f"Tuning {fb}, QL {ql if np.isfinite(ql) else ql.note}.", *words, *troubles(fit)]
     if "fs" in fit.names and "leak" in fit.names and abs(fit.correlation("qms", "leak")) > 0.97:
         words.append("Losses of the driver and of the box cannot be told apart in this sweep.")
     curve = Sweep.from_impedance(
@@ -283,8 +285,7 @@ def _moving_part(fit, vas, volume, area, count, air):
     """Mass and compliance of one radiator: M = n·Sd²ρc²/(Vb(ωb² − ωp²)), C = 1/(M·ωp²)."""
     if area is None or (vas is None and volume is None):
         why = "its area" if area is None else "the volume of the box or Vas of the driver"
-        nothing = Estimate(np.nan, note=f"not identifiable from this sweep: {why} is needed")
-        return nothing, nothing
+        return (Estimate(np.nan, note=f"not identifiable from this sweep: {why} is needed"),) * 2
     given, given_u = uncertain(volume) if volume is not None else vas
 
     def mass(v):

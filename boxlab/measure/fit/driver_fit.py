@@ -40,6 +40,12 @@ def fit_driver(
 ):
     """Fit the small-signal parameters of a driver to its free-air sweep and a second one.
 
+    >>> from boxlab.gear.demo_sweeps import demo_table
+    >>> heavier = demo_table('added mass')
+    >>> found = fit_driver(demo_table('free air'), 0.0335, added_mass=(heavier, 0.06))
+    >>> f"{found.fs:.0f} Hz"
+    '32 Hz'
+
     Parameters
     ----------
     sweep : sweep in free air, no baffle (a Sweep, or anything `read_sweep` takes)
@@ -49,7 +55,8 @@ def fit_driver(
     loaded : the second sweep, where only one of the two methods is used
     re : coil resistance by a meter, Ω, if it is to be held; otherwise fitted for each sweep
     semi : True for semi-inductance, False for plain inductance, None to let the data choose
-    xmax, pe : excursion (m) and power (W) for the Driver; no sweep tells them
+    air : Air; 20 °C at sea level if left out
+    xmax, pe, name : excursion (m), power (W) and name for the Driver; no sweep tells them
 
     Masses and volumes may be Estimates or pairs `(value, u)`. With both methods the mass comes from
     the added mass, which does not need the area, and the words say what the volume makes of it.

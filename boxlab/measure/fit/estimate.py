@@ -15,6 +15,13 @@ class Estimate(float):
     >>> print(fb), fb / 2
     45.23 ± 0.31 Hz
     (None, 22.617)
+
+    Parameters
+    ----------
+    value : float
+    u : its standard uncertainty, in the same unit; NaN if it is not known
+    unit : str
+    note : how it was come by, in words
     """
 
     __slots__ = ("note", "u", "unit")

@@ -179,6 +179,11 @@ def mass_to_add(wanted, tuning, moving_mass):
     >>> round(mass_to_add(32.0, 40.0, 0.1067), 4)
     0.06
 
+    Parameters
+    ----------
+    wanted, tuning : Hz
+    moving_mass : kg, of one radiator as it is now
+
     Raises
     ------
     ValueError
@@ -199,6 +204,12 @@ def in_washers(mass, sizes=("M16", "M8", "M5"), washers=WASHERS):
 
     >>> in_washers(0.060)
     {'M16': 5, 'M8': 1, 'M5': 4}
+
+    Parameters
+    ----------
+    mass : kg
+    sizes : names of washers in the table, in any order
+    washers : name -> Washer, the table
 
     Raises
     ------

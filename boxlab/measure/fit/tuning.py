@@ -31,6 +31,10 @@ def as_sweep(source):
 def find_tuning(sweep, *, sealed=None, fs=None, re=None, semi=None):
     """Find out which box a sweep is of, and the tuning by several routes.
 
+    >>> from boxlab.gear.demo_sweeps import demo_table
+    >>> f"{find_tuning(demo_table('radiator')).fb:.0f} Hz"
+    '34 Hz'
+
     Parameters
     ----------
     sweep : Sweep (or anything `read_sweep` takes)

@@ -57,6 +57,16 @@ class Sweep(Record):
     that all points share, relative, by unit ("Hz", "Ω"): no scatter shows it. `notes` says what was
     decided in reading it, `lines` what became of every line, and `raw` is the text as it was given.
 
+    >>> Sweep.from_impedance(np.array([20.0, 40.0]), np.array([4 + 3j, 6 - 8j])).magnitude
+    array([ 5., 10.])
+
+    Parameters
+    ----------
+    frequency : Hz, shape (n,)
+    magnitude : |Z|, Ω, shape (n,)
+    phase : degrees, shape (n,), or None
+    name, notes, lines, raw, uncertainty, common : as above
+
     Raises
     ------
     ValueError

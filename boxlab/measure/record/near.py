@@ -73,7 +73,7 @@ def near_field(
     played : the test signal as it was written, for recordings in mono
     channels : names in order, ("microphone", "drive") or the two turned; in stereo
     gains : by which the two recordings were louder, if the level was changed between them
-    low, high : Hz
+    low, high, air : Hz, and Air; 20 °C at sea level if left out
 
     Returns
     -------
