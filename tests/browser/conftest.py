@@ -222,7 +222,7 @@ class Lesson:
 
 def metric(words: str) -> str:
     """A sentence as the stage has it in metric units."""
-    return re.sub(r" \([^()]*(?:in|ft³|ft|oz|lb|in³)\)", "", both_units(words))
+    return re.sub(r" \([^()]*(?:in|ft³|ft|oz|lb|in³|in²|ft/s²?|lbf|°F)\)", "", both_units(words))
 
 
 def same_curves(stage, scene, place: int = 0, away: float = 1.2) -> None:

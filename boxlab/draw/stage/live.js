@@ -199,7 +199,8 @@ function render({ model, el }) {
   const theme = new MutationObserver(dark);
   theme.observe(document.body, { attributes: true, attributeFilter: ["data-jp-theme-light"] });
   root.addEventListener("keydown", (event) => {
-    if (event.target.matches("input, select, textarea") && !(event.key === "Enter" && (event.shiftKey || event.ctrlKey))) event.stopPropagation();
+    const forPage = event.ctrlKey || event.metaKey || event.altKey || (event.key === "Enter" && event.shiftKey);
+    if (event.target.matches("input, select, textarea") && !forPage) event.stopPropagation();
   });
   return () => { theme.disconnect(); stage.end(); };
 }
