@@ -63,6 +63,7 @@ def scene(size, across, up, bottom, top, grille, drive, board, bracket) -> Scene
             "it would hit its own stop first.",
         )
     return Scene(
+        shows={"sealed": shared.state(DRIVERS[size], SealedBox(net), drive)},
         title=f"Does the {size} driver go in?",
         plots=(
             view(box, "side", "From the side, to scale", (-20, 420), (-20, 380), ((part, point),),
