@@ -24,6 +24,7 @@ TREND = 1.4  # `Fit.widened` from which the circuit does not describe the sweep 
 # A suspension is not the same at every frequency and level, so a driver's own sweep holds in the
 # box to no better than this share (our own assumption).
 _AT_LEAST = {"fs": 0.02, "qms": 0.1, "qes": 0.03}
+_LACK = 0.05  # share of the sum that a creeping suspension was seen to move it by
 _COIL = ("le", "semi_k", "semi_n")
 BLOCKED = "a sweep of the same box with its vent blocked"
 OWN = "the driver's own sweep in free air"
@@ -144,15 +145,15 @@ def _losses(found, sweep, plain, unknown, both, agrees, words):
     sum_ = found.estimate(lambda v: v["leak"] + v["absorb"] + _friction(v))
     as_leak = plain.values.get("leak", 0.0) + _friction({"drag": 0.0} | plain.values)
     sum_ = Estimate(sum_, np.hypot(sum_.u, 0.5 * (sum_ - as_leak)))  # which circuit is not known
+    if not agrees:  # and what the circuit lacks moves the sum, too
+        sum_ = Estimate(sum_, np.hypot(sum_.u, _LACK * sum_))
     if not sum_ > 2 * sum_.u:
         least = 1 / max(sum_ + 2 * sum_.u, 1e-6)
-        nothing = Estimate(np.nan, note="not identifiable: the box shows no losses")
-        total = Estimate(
-            np.inf, np.inf, note=f"not distinguishable from no loss; above {least:.2g}"
-        )
-        return BoxLosses(
-            total, nothing, nothing, nothing, (*words, f"Losses together: {total.note}.")
-        )
+        note = f"not distinguishable from no loss; above {least:.2g}"
+        if least < 2:  # says nothing of any box
+            note = "not identifiable from this sweep"
+        total, nothing = Estimate(np.inf, np.inf, note=note), Estimate(np.nan, note=note)
+        return BoxLosses(total, *3 * [nothing], (*words, f"Losses together: {note}."))
     total = Estimate(1 / sum_, sum_.u / sum_**2)
     clear = {name: bool(agrees and part.u < CLEAR * sum_) for name, part in each.items()}
     told = {name: _as_q(part, clear[name]) for name, part in each.items()}
