@@ -18,6 +18,9 @@ import numpy as np
 
 from boxlab.base.checks import Implausible
 from boxlab.base.quantities import find_unit
+from boxlab.model.enclosure import PortedBox
+from boxlab.model.response import Response
+from boxlab.model.validity import edges, resonances
 
 _TYPING = re.compile(r"boxlab\.\w|\bunits\b|is very large|\bare in m³")
 
@@ -144,6 +147,9 @@ class Scene:
     gear: str = ""  # whose gear it is about, where there is any; ends the caption, too
     headline: str = ""  # the message with its number, where that is not the readout's first line
     cutaway: Cutaway | None = None
+    # what `solve` answered for the curves, by name: from it come where the model stops and where
+    # port and box ring, so that no explainer has to say so itself
+    shows: Mapping[str, Response] = field(default_factory=lambda: MappingProxyType({}))
 
     @property
     def message(self) -> str:
@@ -241,7 +247,7 @@ class Explainer:
             # A slider cannot slip a unit. What is far out of the usual is for the scene to say.
             warnings.simplefilter("ignore", Implausible)
             try:
-                return self._with_gear(self.scene(**(self.start | changes)))
+                return ringing(self._with_gear(self.scene(**(self.start | changes))))
             except ValueError as refused:
                 words = _without_units(str(refused))
                 if words == str(refused):
@@ -249,11 +255,11 @@ class Explainer:
                 raise ValueError(words) from refused
 
     def told(self, **changes) -> Scene:
-        """As calling it; what the model warns of on the way stands among the scene's warnings."""
+        """As calling it; its warnings also say what the model warned of, and where it stops."""
         with warnings.catch_warnings(record=True) as caught:
             warnings.simplefilter("always", UserWarning)
             scene = self(**changes)
-        said = dict.fromkeys(scene.warnings)
+        said = dict.fromkeys((*scene.warnings, *edges(scene.shows)))
         for warning in caught:
             if issubclass(warning.category, UserWarning):
                 said[str(warning.message)] = None
@@ -267,6 +273,33 @@ class Explainer:
         if not self.gear or scene.gear:
             return scene
         return replace(scene, gear=INVENTED, caption=f"{scene.caption} {INVENTED}")
+
+
+def ringing(scene: Scene) -> Scene:
+    """The scene with a mark where the port and the box ring, wherever a port's curve reaches there.
+
+    A port's curve is one of build "ported"; where every box shown has a port, any curve is.
+    """
+    boxes = [each.box for each in scene.shows.values()]
+    ported = [each for each in boxes if isinstance(each, PortedBox)]
+    rings = {f"{r.part} rings": r.frequency for box in ported[:1] for r in resonances(box)}
+    if not rings:
+        return scene
+    return replace(scene, plots=tuple(_ringing(p, rings, ported == boxes) for p in scene.plots))
+
+
+def _ringing(plot: Plot, rings: dict, alone: bool) -> Plot:
+    drawn = alone or any(line.build == "ported" for line in plot.lines)
+    if plot.xlabel != "frequency, Hz" or not drawn or not plot.lines:
+        return plot
+    low, high = plot.xlim
+    has = " ".join(mark.label for mark in plot.marks)  # who knows the box's edges says it better
+    marks = [
+        Mark(at, label, "limit")
+        for label, at in sorted(rings.items(), key=lambda each: -each[1])  # labels side by side
+        if low < at < high and label not in has
+    ]
+    return replace(plot, marks=(*plot.marks, *marks))
 
 
 def _without_units(words: str) -> str:

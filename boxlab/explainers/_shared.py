@@ -8,6 +8,7 @@ import numpy as np
 from boxlab.base import units
 from boxlab.draw.scene import Number, Plot
 from boxlab.gear.scenario import USUAL_QL
+from boxlab.model.response import solve
 
 # 10 to 200 Hz, even on a log axis; fine enough that a notch is drawn where it is.
 FREQUENCY = np.geomspace(10, 200, 321)
@@ -71,6 +72,14 @@ def port_code(size, volume, fb, drive, speed):
 def hertz(name, frequency):
     """A row for a frequency, Hz."""
     return Number(name, f"{frequency:.1f} Hz")
+
+
+def state(driver, box, volts=1.0, air=None):
+    """The answer for `Scene.shows` of one box: over `FREQUENCY`, at the drive in V.
+
+    One volt, where the picture is about no one drive, passes no limit that comes with level.
+    """
+    return solve(driver, box, FREQUENCY, volts, air)
 
 
 def at(frequency, curve, where):

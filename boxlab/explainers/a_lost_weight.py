@@ -16,7 +16,6 @@ from boxlab.gear.shelf import leak, the_driver, the_radiator
 from boxlab.model.enclosure import RadiatorBox
 from boxlab.model.mixed_radiators import MixedRadiatorBox, coupled_tunings, each_radiator
 from boxlab.model.response import solve
-from boxlab.model.validity import edges
 
 COUNTS = MappingProxyType({"one": 1, "two": 2, "three": 3, "four": 4})
 LEFT = np.linspace(0, 400, 81)  # g
@@ -27,6 +26,7 @@ def scene(count, volume, fitted, left, drive) -> Scene:
     """`count` radiators with `fitted` g on each but one, which has `left` g; net volume L; V."""
     f = facts(count, volume, fitted, left, drive)
     return Scene(
+        shows={"radiators": f["r"]},
         cutaway=cut(f["driver"], f["box"], f["worst"], drive),
         title=f"{fitted:g} g on each, {left:g} g on one",
         headline=say.headline(f),
@@ -45,7 +45,6 @@ def scene(count, volume, fitted, left, drive) -> Scene:
             f"{say.readout(f)[0]}"
         ),
         code=_code(f),
-        warnings=edges(f["r"]),
     )
 
 

@@ -36,6 +36,7 @@ def scene(size, car, fb, drive, build, frequency) -> Scene:
     zone = seats[build].lift.valid[1]
     facts = _facts(boxes, seats, frequency)
     return Scene(
+        shows=boxes,
         cutaway=cut(DRIVERS[size], music.box_of(build, size, fb), frequency, drive),
         title=f"At the seat: {size}, {car}",
         plots=(

@@ -69,6 +69,7 @@ def scene(braces, board, material, gain) -> Scene:
     levels = [solve(DRIVER, box, FREQUENCY).spl for box in boxes]
     near = float(np.abs(levels[2] - levels[0])[FREQUENCY <= HIGHEST].max())
     return Scene(
+        shows={"sealed": shared.state(DRIVER, boxes[1])},
         title="What braces and fill do",
         plots=(
             Plot(

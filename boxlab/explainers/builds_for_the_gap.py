@@ -68,6 +68,7 @@ def scene(gap, size, fb, port, power, low, board, speed) -> Scene:
         else view(box, "side", "The gap from the side, to scale", (-20, 680), (-20, 440), parts)
     )
     return Scene(
+        shows={b.kind: shared.state(DRIVERS[size], b.box) for b in found if b.box is not None},
         title=f"Three builds for a gap: {gap}, {size}",
         plots=(
             _loud_plot(found, low, fb),

@@ -51,6 +51,7 @@ def scene(coil, coils, drivers, way, at_four, least, at_least) -> Scene:
         FREQUENCY,
     )
     return Scene(
+        shows={"radiator": whole},
         title=f"{network.load:.3g} Ω",
         plots=(_rated(amplifier, ohm, number, count, network), _impedance(whole, network.load)),
         readout=_readout(network, watts, count, number, ohm, refused, whole),

@@ -52,6 +52,7 @@ def scene(size, temperature, altitude, humidity) -> Scene:
         f"{_signed(moved['radiator'])} %."
     )
     return Scene(
+        shows={build: shared.state(driver, box, DRIVE, here) for build, box in boxes.items()},
         title=f"At {place}: {size}",
         plots=(
             _shifts(

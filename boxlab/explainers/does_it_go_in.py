@@ -11,6 +11,7 @@ from boxlab.base.cautions import words
 from boxlab.base.units import mm, to_mm
 from boxlab.car.clearance import clearances, depth_behind, place, travel_clearance
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
+from boxlab.explainers import _shared as shared
 from boxlab.explainers._gaps import millimetres, view
 from boxlab.explainers._shared import FREQUENCY, against_frequency
 from boxlab.explainers.gap_to_volume import carcass
@@ -62,6 +63,7 @@ def scene(size, across, up, bottom, top, grille, drive, board, bracket) -> Scene
             "it would hit its own stop first.",
         )
     return Scene(
+        shows={"sealed": shared.state(DRIVERS[size], SealedBox(net), drive)},
         title=f"Does the {size} driver go in?",
         plots=(
             view(box, "side", "From the side, to scale", (-20, 420), (-20, 380), ((part, point),),

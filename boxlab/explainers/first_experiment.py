@@ -34,6 +34,7 @@ def scene(weights, volume, driver, radiator) -> Scene:
     least, rest = float(near[travel.argmin()]), float(to_mm(travel.min()))
     an_octave = float(to_mm(solve(driver, box, fb / 2, VOLTS).cone_excursion.item()))
     return Scene(
+        shows={"radiator": r},
         cutaway=cut(driver, box, fb, VOLTS),
         title=f"{volume:g} L with {weights:g} g on the radiator",
         plots=(

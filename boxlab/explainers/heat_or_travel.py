@@ -29,6 +29,7 @@ def scene(size, build, rating, load, fb, frequency) -> Scene:
     full = solve(driver, box, FREQUENCY, np.sqrt(rating * ohm))
     facts = _facts(limits, top, full, frequency)
     return Scene(
+        shows={build: full},
         cutaway=cut(driver, box, frequency, np.sqrt(rating * ohm)),
         title=f"{rating:g} W into {load}: {size}, {build}",
         plots=(

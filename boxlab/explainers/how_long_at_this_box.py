@@ -12,6 +12,7 @@ from boxlab.base.cautions import words
 from boxlab.base.units import to_mm
 from boxlab.car.vehicle import Cabin, cabin_lift
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
+from boxlab.explainers import _shared as shared
 from boxlab.explainers._music import box_of
 from boxlab.explainers._shared import against_frequency
 from boxlab.gear.demo_listening import BUILDS
@@ -104,6 +105,7 @@ def scene(size, build, place, sound, drive, rest, length) -> Scene:
     times = _times(whole, span[1] + spectrum_of(sound).crest)
     bands = seat.bands(drive)
     return Scene(
+        shows={build: shared.state(DRIVERS[size], box_of(build, size))},
         title=f"A {build} box at {drive:g} V rms, {place}",
         plots=(_band_plot(bands, place), _time_plot(seat, drive, rest)),
         readout=(

@@ -36,6 +36,7 @@ def scene(size, count, spl, frequency, fb) -> Scene:
     short = spl - float(solve(driver, box, [frequency], 1.0).spl[0]) - 20 * np.log10(n)
     count = driver_count(size, n)
     return Scene(
+        shows={"radiator": shared.state(driver, box)},
         cutaway=cut(driver, box, frequency, 10 ** (short / 20)),
         title=f"{spl:g} dB at {frequency:g} Hz: what must move",
         plots=(

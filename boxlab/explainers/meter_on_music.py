@@ -11,6 +11,7 @@ from boxlab.car import power
 from boxlab.car.wiring import Amplifier
 from boxlab.draw.scene import Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _music as music
+from boxlab.explainers import _shared as shared
 from boxlab.explainers._shared import FREQUENCY, against_frequency
 from boxlab.model.response import solve
 from boxlab.sound import programme
@@ -26,6 +27,7 @@ def scene(rating, load, build, crest, overdrive, window, hotter) -> Scene:
     reading = music.read(driver, box, volts, window)
     r = solve(driver, box, FREQUENCY, np.sqrt(rating * ohm))
     return Scene(
+        shows={build: shared.state(driver, box)},
         title=f"{rating:g} W into {load}, on music",
         plots=(
             _impedance(r, ohm, build),

@@ -40,6 +40,7 @@ def scene(softness, weights, volume, friction) -> Scene:
     below = solve(driver, ported, fb / 2, VOLTS).spl.item() - at_half
     springs = float(radiator.vap() / net)
     return Scene(
+        shows={"radiator": r, "port": port},
         cutaway=cut(driver, box, null, VOLTS),
         title=f"Null {null:.1f} Hz, tuning {fb:.1f} Hz",
         plots=(

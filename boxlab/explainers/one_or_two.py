@@ -33,6 +33,7 @@ def scene(size, volume, against, build, wanted, amplifier, frequency, spacing, f
     two, one = sides(size, volume, against, build, wanted, amplifier, fb)
     facts = _readout(two, one, wanted, amplifier, frequency, spacing)
     return Scene(
+        shows={each.short: shared.state(each.driver, each.box) for each in (two, one)},
         cutaway=two_boxes((two.driver, two.box), (one.driver, one.box), frequency),
         title=f"{pair.headed(two.name)} against {one.name}, {size}, {build}",
         plots=pair.plots(two, one, build, wanted, frequency),

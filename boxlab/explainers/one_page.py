@@ -39,6 +39,7 @@ def page(contenders, footing, title="Compared on the same footing", code=""):
     amp = ", ".join(f"{w:.0f} W at {load:g} Ω" for load, w in footing.amplifier.ratings.items())
     names = " against ".join(s.name for s in found)
     return Scene(
+        shows={s.name: _solved(s, footing) for s, _ in there},
         title=title,
         plots=(
             _curves(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
+from boxlab.explainers import _shared as shared
 from boxlab.explainers._one_box import (
     BUILD_CONTROL,
     FB_CONTROL,
@@ -37,6 +38,7 @@ def scene(tone, ql, qr, fb, build, driver) -> Scene:
     at = float(phase_at_tuning(moving, box))
     name = mover(build)
     return Scene(
+        shows={build: shared.state(moving, box)},
         cutaway=cut_of(moving, build, fb, ql, qr, tone),
         title=f"Phase of the {name} at {tone:g} Hz, tuning {fb:g} Hz",
         plots=(

@@ -6,6 +6,7 @@ import numpy as np
 
 from boxlab.base.units import litres, to_cubic_feet
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
+from boxlab.explainers import _shared as shared
 from boxlab.explainers._one_box import (
     BUILD_CONTROL,
     FB_CONTROL,
@@ -60,6 +61,7 @@ def scene(tone, moment, ql, qr, fb, build, reference) -> Scene:
     cone_heard = _apart(flows["cone"], flows["sum"])
     sizes = {key: float(abs(z)) for key, z in flows.items()}
     return Scene(
+        shows={build: shared.state(the_driver(), box, VOLTS)},
         cutaway=cut_of(the_driver(), build, fb, ql, qr, tone),
         title=f"Cone, {name} and their sum at {tone:g} Hz, tuning {fb:g} Hz",
         plots=(

@@ -14,6 +14,7 @@ from boxlab.explainers import _shared as shared
 from boxlab.gear import shelf
 from boxlab.gear.scenario import USUAL_QL
 from boxlab.gear.shelf import DRIVERS, RADIATORS, lasting
+from boxlab.model.enclosure import RadiatorBox
 
 VOLUMES = np.linspace(6, 40, 18)  # L
 VOLUMES.flags.writeable = False
@@ -82,7 +83,12 @@ def scene(size, power, room, depth, loudness, smallness) -> Scene:
             pairs, ("Deep or loud", "Deep or small", "Small or loud"), strict=True
         )
     )
+    radiator = RADIATORS[shelf.OWN if c.radiator[pick] == "own radiator" else c.radiator[pick]]
+    box = RadiatorBox(
+        c.volume[pick], radiator.with_mass(c.added_mass[pick]), int(c.count[pick]), USUAL_QL
+    )
     return Scene(
+        shows={"radiator": shared.state(DRIVERS[size], box)},
         title="The trade-off front",
         plots=(*plots, _count_plot(c, pick)),
         readout=(

@@ -55,6 +55,7 @@ def scene(left, volume, f3, level) -> Scene:
     reached = {kind: wish | {left: found[kind]} for kind in KINDS}
     solved = {kind: _solved(kind, reached[kind]) for kind in KINDS}
     return Scene(
+        shows={kind: each["shown"] for kind, each in solved.items()},
         title=f"Pick two: {kept[0]} and {kept[1]} kept, {left} is what is left",
         plots=(
             *(_third_plot(left, name, wish, found) for name in kept),
@@ -76,7 +77,8 @@ def _solved(kind, state):
     watt = np.sqrt(driver.re)
     found = passband(driver, box)
     top = float(pick_two(volume=found.volume, f3=found.f3, constant=found.constant).level())
-    return {"f3": float(found.f3), "level": top, "spl": solve(driver, box, FREQUENCY, watt).spl}
+    shown = solve(driver, box, FREQUENCY, watt)
+    return {"f3": float(found.f3), "level": top, "spl": shown.spl, "shown": shown}
 
 
 def _third_plot(left, across, wish, found):

@@ -36,6 +36,7 @@ def scene(size, volume, fb, port, drive, view, softness, count, ql) -> Scene:
     )
     facts = words.facts(driver, three, a, b)
     return Scene(
+        shows={"radiator": a, "port": b, "sealed": s},
         cutaway=two_boxes((driver, three.radiator), (driver, three.ported), fb, drive),
         title=f"Port or radiator: {volume:g} L tuned to {fb:g} Hz",
         plots=upper + lower,

@@ -62,6 +62,7 @@ def scene(volume, fb, diameter, drive, size, speed) -> Scene:
         "fold": _fold(one, inside_edges(net + tube_volume(one.area, one.length))),
     }
     return Scene(
+        shows={"port": shared.state(driver, PortedBox(net, one, ql=leak(size)), drive)},
         cutaway=cut(driver, PortedBox(net, one, ql=leak(size)), fb, drive),
         title=f"A port for {volume:g} L at {fb:g} Hz",
         plots=(

@@ -49,6 +49,7 @@ def scene(size, volume, fb, travel, power, larger, ql) -> Scene:
     enough = [v.name for v in found if v.enough]
     gains = ", ".join(f"{v.name} {_most(v, one, fb):+.1f} dB" for v in (long, big, two))
     return Scene(
+        shows={v.name: shared.state(DRIVERS[size], v.box) for v in found},
         title=f"Four ways to radiators in {volume:g} L at {fb:g} Hz",
         plots=tuple(_plot(v, one, fb) for v in found),
         headline=(

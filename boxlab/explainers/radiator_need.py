@@ -61,6 +61,7 @@ def scene(size, volume, fb, programme, travel, count, ql) -> Scene:
     beyond = many.share_above(EDGES[-1])
     reason = _reason(driver, box, need, programme)
     return Scene(
+        shows={"radiator": shared.state(driver, box)},
         cutaway=cut(driver, box, box.tuning()),
         title=f"{volume:g} L at {fb:g} Hz needs {ratio:.2f} times the driver's swept volume",
         plots=(

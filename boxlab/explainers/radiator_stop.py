@@ -48,6 +48,7 @@ def scene(size, volume, fb, travel, power, count, ql) -> Scene:
         else f"More swept volume buys nothing; {useful:.2f} would do"
     )
     return Scene(
+        shows={"radiator": shared.state(driver, box)},
         cutaway=cut(driver, box, tuned),
         title=f"{WORDS[what].capitalize()} first, fitted ratio {has:.2f}",
         plots=(

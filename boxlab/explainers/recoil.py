@@ -59,6 +59,7 @@ def scene(mounting, size, volume, fb, drive, weight) -> Scene:
         scaled = at.pressure[0] / level.pressure
         others[name] = float((recoil(level, radiators=way) * np.abs(scaled)).item())
     return Scene(
+        shows={"radiator": r},
         cutaway=_cutaway(driver, box, tuned, drive, FACES[mounting], weight),
         title=f"Recoil, {mounting}: {both:.0f} N at the tuning",
         plots=(

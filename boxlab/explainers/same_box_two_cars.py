@@ -29,6 +29,7 @@ def scene(car, other, build, drive, frequency) -> Scene:
     least = edges["low"][0] - edges["high"][1]
     zone = min(one.lift.valid[1], two.lift.valid[1])
     return Scene(
+        shows={build: r},
         cutaway=cut(shelf.the_driver(), music.box_of(build), frequency, drive),
         title=f"{car} against {other}, {build}",
         plots=(

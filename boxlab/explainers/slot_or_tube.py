@@ -93,6 +93,7 @@ def scene(volume, fb, shape, diameter, slot, drive, flare, size, board) -> Scene
     }
     text = words.headline(f, shape, volume, fb)
     return Scene(
+        shows={"port": solve(driver, box, WIDE, drive)},
         title=f"A {shape} for {volume:g} L at {fb:g} Hz",
         plots=(
             _lengths_plot(kinds, longer, shape),
@@ -194,7 +195,7 @@ def _ringing_plot(driver, box, drive, rings, fb):
         (Line(WIDE, solve(driver, box, WIDE, drive).spl, "sum", "level at 1 m", "ported"),),
         # the higher first: its label goes to its right, and the lower one's then to its left
         tuple(
-            Mark(at, f"{part}, {at:.0f} Hz", "limit")
+            Mark(at, f"{part} rings, {at:.0f} Hz", "limit")
             for part, at in sorted(rings.items(), key=lambda item: -item[1])
         ),
         xlim=(20, 2000),

@@ -29,6 +29,7 @@ def scene(size, volume, times, build, wanted, amplifier, frequency, fb) -> Scene
     facts = _readout(one, other, wanted, amplifier, frequency)
     small, large = (shared.cubic_feet_text(to_litres(each.volume)) for each in (one, other))
     return Scene(
+        shows={each.short: shared.state(each.driver, each.box) for each in (one, other)},
         cutaway=two_boxes((one.driver, one.box), (other.driver, other.box), frequency),
         title=f"The {size} driver in {one.name} and in {other.name}, {build}",
         plots=pair.plots(one, other, build, wanted, frequency),

@@ -43,6 +43,7 @@ def scene(size, softer, volume, fb, count) -> Scene:
     below = [s.vent_excursion[tuned >= FREQUENCY].max() for s in (before, after)]
     change = round(halves[1] - halves[0], 1) + 0.0  # no −0.0
     return Scene(
+        shows={"as it was": before, "softer": after},
         cutaway=cut(driver, box, tuned / 2, VOLTS),
         title=f"{softer:g} times as soft: null {null:.1f} Hz",
         plots=(

@@ -36,6 +36,7 @@ def scene(smaller, volume, build, wanted, amplifier, frequency, fb) -> Scene:
     twelve, ten = sides(smaller, volume, build, wanted, amplifier, fb)
     facts = _readout(twelve, ten, wanted, amplifier, frequency)
     return Scene(
+        shows={each.short: shared.state(each.driver, each.box) for each in (twelve, ten)},
         cutaway=two_boxes((twelve.driver, twelve.box), (ten.driver, ten.box), frequency),
         title=f"Twelve-inch against {_called(smaller)} in {volume:g} L, {build}",
         plots=pair.plots(twelve, ten, build, wanted, frequency),

@@ -10,6 +10,7 @@ import numpy as np
 from boxlab.car.wiring import Amplifier
 from boxlab.design.fair_comparison import CLOSE, Footing, stand
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
+from boxlab.explainers import _shared as shared
 from boxlab.explainers.one_page import DOUBLING
 from boxlab.gear.demo_boxes import SHELF
 from boxlab.model.response import solve
@@ -76,7 +77,9 @@ def scene(first, second, low, watts) -> Scene:
     average, weakest = by_lowest_note(first, second, watts)
     x = np.concatenate([[k - 0.3, k - 0.3, k + 0.3, k + 0.3] for k in range(1, 6)])
     y = np.concatenate([[0, v, v, 0] for v in np.nan_to_num(found)])
+    boxes = {name: SHELF[name].contender(name) for name in (first, second)}
     return Scene(
+        shows={name: shared.state(c.driver, c.box) for name, c in boxes.items()},
         title=f"{first} over {second}, on five footings",
         plots=(
             Plot(

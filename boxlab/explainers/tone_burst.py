@@ -7,6 +7,7 @@ from functools import lru_cache
 import numpy as np
 
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
+from boxlab.explainers import _shared as shared
 from boxlab.explainers._one_box import (
     BUILD_CONTROL,
     FB_CONTROL,
@@ -63,6 +64,7 @@ def scene(tone, cycles, ql, fb, window, build, qr) -> Scene:
     middle = cycles / 2
     tall = 8 if build == "radiator" else 80
     return Scene(
+        shows={build: shared.state(the_driver(), box_of(build, fb, ql, qr), VOLTS)},
         cutaway=cut_of(the_driver(), build, fb, ql, qr, tone),
         title=f"{cycles} cycles of {tone:g} Hz, tuning {fb:g} Hz",
         plots=(

@@ -8,6 +8,7 @@ import numpy as np
 
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _camera_words as said
+from boxlab.explainers import _shared as shared
 from boxlab.explainers._camera_words import FRAMES, GUESSES, HIDDEN, LIFE
 from boxlab.explainers._one_box import START_FB, box_of, build_code, cut_of
 from boxlab.gear.shelf import the_driver
@@ -46,6 +47,7 @@ def scene(tone, rate, guess, readout, place, exposure, fb) -> Scene:
     later = min(readout, frame) * place / 100  # ms
     blur = float(shutter_gain(tone, min(exposure, frame) / 1e3))
     return Scene(
+        shows={"radiator": shared.state(the_driver(), box_of("radiator", fb))},
         cutaway=cut_of(the_driver(), "radiator", fb, tone=tone),
         title=f"{tone:g} Hz filmed at {rate:g} frames a second",
         plots=(

@@ -36,6 +36,7 @@ def scene(
         boost_at, lowest, power=rating, load=ohm,
     )  # fmt: skip
     return Scene(
+        shows={build: f["as set"]},
         cutaway=beside(
             *(cut(driver, box, lowest, f["volume"], chain=chain) for chain in f["chains"][:2])
         ),
@@ -83,6 +84,7 @@ def _facts(driver, box, chains, boost_at, lowest, **caps):
     here = np.isin(FREQUENCY, band)
     return {
         "chains": chains,
+        "as set": at_one[2],
         "stops": stops,
         "travel": [r.cone_excursion for r in at_one],
         "watts": [r.power for r in at_one],

@@ -9,6 +9,7 @@ import numpy as np
 
 from boxlab.base.units import mm
 from boxlab.draw.scene import Explainer, Line, Mark, Number, Scene, Slider
+from boxlab.explainers import _shared as shared
 from boxlab.explainers._music import nominal, rated
 from boxlab.explainers._shared import against_frequency, inches_text
 from boxlab.explainers.bass_line_through_boxes import TONES, line
@@ -66,6 +67,7 @@ def scene(resonance, cone, travel, distance) -> Scene:
     over = float(small.spl[-1] - threshold(E1))
     gap = float(box[-1] - small.spl[-1])
     return Scene(
+        shows={"speaker": shared.state(speaker, None)},
         title=f"A {cone:g} mm speaker and a bass line",
         plots=(_loudest(small, box, distance), _line_plot(fall)),
         readout=(

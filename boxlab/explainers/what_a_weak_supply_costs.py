@@ -45,6 +45,7 @@ def scene(
     f = _facts(driver, box, held, weak, share / 100, frequency)
     cables = _cables(weak, f, rating, length, battery / 1e3)
     return Scene(
+        shows={build: shared.state(driver, box)},
         title=(
             f"{rating:g} W on {supply:g} V behind {loop:g} mΩ: {signed(f['lost'])} at "
             f"{frequency:g} Hz"

@@ -26,6 +26,7 @@ def scene(size, volume, f3, level, amplifier) -> Scene:
     driver, box = DRIVERS[size], SealedBox(litres(volume))
     facts = _facts(driver, box, f3, level, amplifier)
     return Scene(
+        shows={"sealed": shared.state(driver, box)},
         cutaway=cut(driver, box, f3),
         title=f"{size} sealed in {volume:g} L, equalised to {f3:g} Hz at {level:g} dB",
         plots=(

@@ -89,6 +89,7 @@ def scene(size, build, rating, load, signal, crest, frequency, metal) -> Scene:
         f"{words.span(most, 1)} dB is lost where most is."
     )
     return Scene(
+        shows={build: shared.state(driver, box)},
         title=f"{rating:g} W into {load}, {f['plays']}: what heat takes",
         plots=(
             _time_plot(rise),

@@ -10,7 +10,7 @@ from boxlab.base.units import disc_area, litres, mm, to_cm, to_grams, to_mm
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
 from boxlab.gear.shelf import DRIVERS, RADIATORS, leak
-from boxlab.model.enclosure import RadiatorBox
+from boxlab.model.enclosure import PortedBox, RadiatorBox
 from boxlab.model.port_equivalent import (
     largest_that_fits,
     pipe_length,
@@ -69,7 +69,9 @@ def scene(size, fb, drive, volume, speed) -> Scene:
         "two": read(weights[2]),
     }
     marks = (here, *((Mark(cross, f"fits from {cross:.0f} L", "limit"),) if cross > 8 else ()))
+    box = PortedBox(litres(volume), Port(disc_area(mm(f["quiet"])), f["length"]), ql=leak(size))
     return Scene(
+        shows={"port": shared.state(driver, box, drive)},
         title=f"Port or radiator by size: {size} at {fb:g} Hz",
         plots=(
             Plot(

@@ -97,6 +97,7 @@ def scene(build, volume, fb, le, ql) -> Scene:
     found, tuning, (low, zero), coil, loss = offsets(build, volume, fb, le, ql)
     by_coil, by_loss = _sweeps(build, volume, fb, le, ql)
     return Scene(
+        shows={build: shared.state(driver, box)},
         cutaway=cut(driver, box, tuning),
         title=f"{build}, {volume:g} L: tuned to {tuning:.1f} Hz, lowest at {found.fm:.1f} Hz",
         plots=(

@@ -34,6 +34,7 @@ def scene(size, volume, fb, ql) -> Scene:
     peak = int(np.argmax(cone))
     lossless = float(equal_sound(box))
     return Scene(
+        shows={"radiator": shared.state(driver, box)},
         cutaway=cut(driver, box, tuned),
         title=f"Four, less {drop:.1f} dB, less suspension and losses: {need.ratio:.2f}",
         plots=(_equal(cone, vent, STEPS[peak]), _levels(level, need.cone_at / tuned)),

@@ -7,6 +7,7 @@ air in a port, a hot coil.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -70,17 +71,18 @@ def resonances(box, air=None, edge=None):
     return tuple(sorted(found, key=lambda bound: bound.frequency))
 
 
-def edges(response):
-    """Where the model stops for one answer of `solve`, as a tuple of sentences; () if nowhere.
+def edges(shown):
+    """Where the model stops in the present state, as a tuple of sentences; () if nowhere.
 
-    First what comes with frequency, as far as the answer's frequencies reach there: the cone that
-    beams (ka), the box air that rings, the port that rings. Then what comes with level, as
-    `beyond` has it: travel past Xmax, where suspension and motor are linear no more, port air that
-    is too fast, and a coil that a steady sine would overheat.
+    One sentence on what comes with frequency, as far as the answer's frequencies reach: the cone
+    that beams (ka), the box air that is one spring no more, the port's air that is one mass no
+    more; of several boxes, the first. Then on what comes with level, as `beyond` has it: travel
+    past Xmax, where suspension and motor are linear no more, port air that is too fast, and a coil
+    that a steady sine would overheat.
 
     Parameters
     ----------
-    response : of a single design, from `solve`
+    shown : an answer of `solve` for a single design, or several, by name, as a dict
 
     Raises
     ------
@@ -89,23 +91,37 @@ def edges(response):
 
     >>> from boxlab import SealedBox, litres, solve
     >>> from boxlab.gear.scenario import TEN_INCH_DRIVER
-    >>> (said,) = edges(solve(TEN_INCH_DRIVER, SealedBox(litres(14)), [20.0, 200.0]))
-    >>> said[:53]
-    'Above 138 Hz the model no longer holds for the box: a'
+    >>> edges(solve(TEN_INCH_DRIVER, SealedBox(litres(14)), [20.0, 200.0]))
+    ('Beyond the model: box air above 138 Hz.',)
     """
-    if np.shape(response.spl) != np.shape(response.frequency):
-        raise ValueError(
-            "edges takes the answer for a single design, got designs of shape "
-            f"{np.shape(response.spl)[:-1]}. Ask for one after another."
-        )
-    top = np.max(response.frequency)
-    found = [
-        f"Above {bound.frequency:.0f} Hz the model no longer holds for the {bound.part}: "
-        f"{bound.because}."
-        for bound in bounds(response.driver, response.box, response.air)
-        if bound.frequency < top
-    ]
-    return (*found, *beyond(response))
+    several = shown if isinstance(shown, Mapping) else {"": shown}
+    ends, level = {}, {}
+    for name, r in several.items():
+        if np.shape(r.spl) != np.shape(r.frequency):
+            raise ValueError(
+                "edges takes the answer for a single design, got designs of shape "
+                f"{np.shape(r.spl)[:-1]}. Ask for one after another."
+            )
+        for bound in bounds(r.driver, r.box, r.air):
+            if bound.frequency < np.max(r.frequency):
+                ends[bound.part] = min(bound.frequency, ends.get(bound.part, np.inf))
+        level.setdefault(" ".join(beyond(r)), []).append(name)
+    level.pop("", None)
+    said = [_ENDS[part].format(f, 4 * f) for part, f in sorted(ends.items(), key=lambda e: e[1])]
+    return (
+        *([f"Beyond the model: {', '.join(said)}."] if said else ()),
+        *(
+            words if len(names) == len(several) else f"{', '.join(names).capitalize()}: {words}"
+            for words, names in level.items()
+        ),
+    )
+
+
+_ENDS = {
+    "cone": "cone above {:.0f} Hz (ka = 1)",
+    "box": "box air above {:.0f} Hz",
+    "port": "port air above {:.0f} Hz (it rings at {:.0f} Hz)",
+}
 
 
 def beyond(response):
@@ -118,20 +134,17 @@ def beyond(response):
     def note(where, text):
         if where.any():
             low, high = (f"{end(r.frequency[where]):.0f}" for end in (np.min, np.max))
-            at = f"at {low}" if low == high else f"between {low} and {high}"
-            notes.append(f"{text} {at} Hz.")
+            notes.append(f"{text} {f'at {low}' if low == high else f'from {low} to {high}'} Hz.")
 
-    note(r.cone_excursion > r.driver.xmax, "The cone is asked for more than Xmax")
+    note(r.cone_excursion > r.driver.xmax, "Cone past Xmax")
     if isinstance(r.box, RadiatorBox):
-        over = r.vent_excursion > r.box.radiator.xmax
-        note(over, "The radiator is asked for more than its Xmax")
+        note(r.vent_excursion > r.box.radiator.xmax, "Radiator past its Xmax")
     if isinstance(r.box, MixedRadiatorBox):
         for number, each in enumerate(each_radiator(r)):
-            over = each.excursion > each.radiator.xmax
-            note(over, f"Radiator {number + 1} is asked for more than its Xmax")
+            note(each.excursion > each.radiator.xmax, f"Radiator {number + 1} past its Xmax")
     if hasattr(r.box, "port"):
         fast = r.vent_air_speed > PORT_SPEED
-        note(fast, f"Port air passes {PORT_SPEED:g} m/s: expect noise and compression")
+        note(fast, f"Port air over {PORT_SPEED:g} m/s, noise and compression,")
     heat = np.abs(r.current) ** 2 * r.driver.re
-    note(heat > r.driver.pe, "A steady sine would heat the coil past Pe")
+    note(heat > r.driver.pe, "Coil past Pe, on a steady sine,")
     return tuple(notes)

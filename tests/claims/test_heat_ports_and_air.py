@@ -82,7 +82,10 @@ def test_what_the_ports_say_of_speed_is_what_solve_says():
     r = solve(TEN_INCH_DRIVER, PortedBox(0.028, made.port, ql=7), ports.FREQUENCY, 20)
     rows = {row.name: row.metric for row in scene.numbers}
     assert rows["air speed"] == f"{r.vent_air_speed.max():.1f} m/s"
-    assert [mark.label for mark in scene.plots[3].marks] == ["box, 416 Hz", "port, 366 Hz"]
+    assert [mark.label for mark in scene.plots[3].marks] == [
+        "box rings, 416 Hz",
+        "port rings, 366 Hz",
+    ]
 
 
 def test_cold_is_for_the_port_and_height_for_the_radiator():

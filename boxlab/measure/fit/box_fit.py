@@ -13,8 +13,10 @@ import numpy as np
 from boxlab.base.checks import counted, positive
 from boxlab.measure.fit import faults
 from boxlab.measure.fit.box_found import BoxFit
+from boxlab.measure.fit.box_size import moving_part, volume_of
 from boxlab.measure.fit.driver_found import DriverFit
 from boxlab.measure.fit.estimate import Estimate, uncertain
+from boxlab.measure.fit.loss_parts import loss_parts
 from boxlab.measure.fit.motional import impedance
 from boxlab.measure.fit.resonance import candidates, fit_curve, fit_tuned
 from boxlab.measure.fit.tuning import as_sweep, find_tuning, troubles
@@ -46,6 +48,7 @@ def fit_box(
     re=None,
     semi=None,
     air=None,
+    blocked=None,
 ):
     """Fit the box that a sweep was taken in.
 
@@ -67,6 +70,7 @@ def fit_box(
     vas, fs, qms, qes, re : known values in place of the driver's: a plain number is held, an
         Estimate or a pair (value, u) is fitted within its uncertainty
     semi, air : as in `find_tuning`, and Air; 20 °C at sea level if left out
+    blocked : Sweep of the same box with its vent blocked, to tell its losses apart: see `BoxLosses`
 
     Raises
     ------
@@ -103,14 +107,15 @@ def fit_box(
     if build == "radiator":
         fit, words = _radiator(part, begin, held, priors, semi, known, found)
         if known and radiator is not None and radiator.rms > 0:
-            mass, _ = _moving_part(fit, vas, volume, area, count, air)
+            mass, _ = moving_part(fit, vas, volume, area, count, air)
             if mass.identifiable and mass > 0:  # the friction, now that the mass is known
                 drag = float(radiator.rms / (2 * np.pi * fit.values["fb"] * mass))
                 fit, words = _radiator(part, begin, held, priors, semi, known, found, drag)
     else:
         begin = {k: v for k, v in begin.items() if k not in held}
         fit, _ = fit_tuned(part, begin, held, priors, semi, ("leak", "leak and friction"))
-    return _result(build, sweep, fit, words, vas, volume, area, count, known, air)
+    losses = loss_parts(part, fit, priors, None if blocked is None else as_sweep(blocked))
+    return _result(build, sweep, fit, words, vas, volume, area, count, known, air, losses)
 
 
 def _build(build, radiator, area):
@@ -175,7 +180,7 @@ def _sealed(sweep, fixed, priors, vas, volume, semi, found):
             words.append(
                 f"The peak lies below the driver's own {own:.4g} Hz: check fs, or the box."
             )
-    volume_ = _volume(alpha, vas, volume)
+    volume_ = volume_of(alpha, vas, volume)
     nan = Estimate(np.nan)
     curve = Sweep.from_impedance(
         sweep.frequency, impedance(sweep.frequency, **fit.values), "fitted"
@@ -231,18 +236,7 @@ def _positions(found, held, priors):
     return {"alpha": alpha, "fp": found.fb / np.sqrt(1 + delta)}
 
 
-def _volume(alpha, vas, volume):
-    if volume is not None:
-        centre, u = uncertain(volume)
-        positive("volume", centre, "Volume is in m³: use boxlab.litres(14).")
-        return Estimate(centre, u, "m³", "given")
-    if vas is None or not np.isfinite(alpha) or alpha <= 0:
-        return Estimate(np.nan, unit="m³", note="not identifiable from this sweep: Vas is needed")
-    value = vas[0] / alpha
-    return Estimate(value, value * np.hypot(vas[1] / vas[0], alpha.u / alpha), "m³")
-
-
-def _result(build, sweep, fit, words, vas, volume, area, count, known, air):
+def _result(build, sweep, fit, words, vas, volume, area, count, known, air, losses):
     fb, alpha = fit["fb"], fit["alpha"]
     leak = fit["leak"]
     if leak > 2 * leak.u:
@@ -255,7 +249,7 @@ def _result(build, sweep, fit, words, vas, volume, area, count, known, air):
     if build == "radiator":
         fp = mass = Estimate(np.nan, note=_NEEDS_DRIVER)
         alpha = alpha if known else Estimate(np.nan, note=_NEEDS_DRIVER)
-    size = _volume(alpha, vas, volume)
+    size = volume_of(alpha, vas, volume)
     if build == "radiator" and known:
         fp = fit["fp"]
         delta = fit.estimate(lambda v: (v["fb"] / v["fp"]) ** 2 - 1)
@@ -264,12 +258,13 @@ def _result(build, sweep, fit, words, vas, volume, area, count, known, air):
                 "The radiator's own resonance is not identifiable from this sweep: its suspension "
                 "is soft against the box air, so that the curve hardly differs from a port's."
             )
-        mass, cms = _moving_part(fit, vas, volume, area, count, air)
+        mass, cms = moving_part(fit, vas, volume, area, count, air)
     fs = fit["fs"]
     fc = fit.estimate(lambda v: v["fs"] * np.sqrt(1 + v["alpha"]), "Hz")
     if build == "radiator" and not known:
         fs = fc = Estimate(np.nan, unit="Hz", note=_NEEDS_DRIVER)
-    words = [f"Tuning {fb}, QL {ql if np.isfinite(ql) else ql.note}.", *words, *troubles(fit)]
+    words = [f"Tuning {fb}, QL {ql if np.isfinite(ql) else ql.note}.", *words]
+    words += (*troubles(fit), *(losses.words if losses else ()))
     if "fs" in fit.names and "leak" in fit.names and abs(fit.correlation("qms", "leak")) > 0.97:
         words.append("Losses of the driver and of the box cannot be told apart in this sweep.")
     curve = Sweep.from_impedance(
@@ -277,24 +272,5 @@ def _result(build, sweep, fit, words, vas, volume, area, count, known, air):
     )
     return BoxFit(
         build, fb, alpha, ql, fs, fit["qms"], fit["qes"], fc, nan, size, fp, delta, mass, cms,
-        tuple(words), curve, fit,
+        tuple(words), curve, fit, losses,
     )  # fmt: skip
-
-
-def _moving_part(fit, vas, volume, area, count, air):
-    """Mass and compliance of one radiator: M = n·Sd²ρc²/(Vb(ωb² − ωp²)), C = 1/(M·ωp²)."""
-    if area is None or (vas is None and volume is None):
-        why = "its area" if area is None else "the volume of the box or Vas of the driver"
-        return (Estimate(np.nan, note=f"not identifiable from this sweep: {why} is needed"),) * 2
-    given, given_u = uncertain(volume) if volume is not None else vas
-
-    def mass(v):
-        size = given if volume is not None else given / v["alpha"]
-        air_stiffness = count * area**2 * air.bulk_modulus / size
-        return air_stiffness / ((2 * np.pi) ** 2 * (v["fb"] ** 2 - v["fp"] ** 2))
-
-    inside = fit.estimate(mass, "kg")
-    u = float(np.hypot(inside.u, inside * given_u / given))
-    spring = fit.estimate(lambda v: 1 / (mass(v) * (2 * np.pi * v["fp"]) ** 2), "m/N")
-    spring_u = float(np.hypot(spring.u, spring * given_u / given))
-    return Estimate(inside, u, "kg"), Estimate(spring, spring_u, "m/N")

@@ -8,6 +8,7 @@ import numpy as np
 
 from boxlab.measure.fit.estimate import Estimate
 from boxlab.measure.fit.least_squares import Fit
+from boxlab.measure.fit.loss_parts import BoxLosses
 from boxlab.measure.read.value import Sweep
 from boxlab.model.air import Air
 from boxlab.model.enclosure import RadiatorBox, SealedBox
@@ -30,7 +31,7 @@ class BoxFit:
     """What `fit_box` found: Estimates in SI units; NaN, with the reason in `.note`, where unknown.
 
     `qtc` is the total Q of a sealed box. `ql` takes all losses of the box as one leak, unless the
-    radiator's friction was given.
+    radiator's friction was given; `losses` says what they are made of as far as the sweeps tell.
     """
 
     build: str
@@ -50,6 +51,7 @@ class BoxFit:
     words: tuple[str, ...]
     curve: Sweep = field(repr=False)
     fit: Fit = field(repr=False)
+    losses: BoxLosses | None = field(default=None, repr=False)
 
     def markdown(self):
         """What was found as a table to print."""

@@ -24,6 +24,7 @@ PARAMETERS = {
     "leak": ("1/QL", "", False),
     "fp": ("radiator's own resonance", "Hz", True),
     "fp_share": ("radiator's own resonance over the tuning", "", True),
+    "absorb": ("1/QA", "", False),
     "drag": ("1/Q of the vent or radiator at tuning", "", False),
 }
 
@@ -36,21 +37,25 @@ def coil(f, re, le=0.0, semi_k=0.0, semi_n=0.7):
 
 
 def motional(
-    f, re, fs, qms, qes, mass=0.0, alpha=0.0, fb=0.0, leak=0.0, fp=0.0, drag=0.0, fp_share=0.0
-):
+    f, re, fs, qms, qes, mass=0.0, alpha=0.0, fb=0.0, leak=0.0, fp=0.0, drag=0.0, fp_share=0.0,
+    absorb=0.0, blocked=False,
+):  # fmt: skip
     """Impedance that the motion adds, Ω, at frequency f, Hz; parameters broadcast against f.
 
     `mass` is what was stuck to the cone over its moving mass. With fb = 0 the box is closed; with
     fp = 0 it is vented; otherwise fp is the radiator's own resonance. `leak` is 1/QL and `drag` the
-    friction of the vent or radiator, 1/Q of its mass alone at fb. `fp_share` is another way to give
-    fp, as a share of fb.
+    friction of the vent or radiator, 1/Q of its mass alone at fb. `absorb` is 1/QA, a resistance in
+    series with the air. `fp_share` is another way to give fp, as a share of fb. With `blocked` the
+    vent is shut; the Qs are still those at fb.
     """
     x = f / fs
     fp = fp + fp_share * fb
     mechanical = 1 + 1j * qms * (x * (1 + mass) - 1 / x)
     if np.any(alpha):
         air = 1j * f + leak * fb
-        if np.any(fb):
+        if np.any(absorb):
+            air = 1j * f / (1 + 1j * f / fb * absorb) + leak * fb
+        if np.any(fb) and not blocked:
             vent = 1j * f + drag * fb + (fp**2 / (1j * f) if np.any(fp) else 0.0)
             air = air + (fb**2 - fp**2) / vent
         mechanical = mechanical + alpha * qms * fs / air
