@@ -31,6 +31,7 @@ def parts(job: Job, say: Callable[[str], None] = lambda words: None) -> Iterator
     job.box, job.system  # noqa: B018 - what is missing is said at once
     sums = Sums(job)
     for title, make in (
+        ("As found, and after the work", results.changed),
         ("What it does", results.does),
         ("What stops it first", results.stops),
         ("Weights on the radiators", results.weights),
