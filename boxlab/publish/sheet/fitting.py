@@ -36,8 +36,9 @@ def wiring(sums):
         words.append(f"{job.count} drivers, wired in {table.get('wiring', 'parallel')}.")
     if table.get("coils", 1) > 1:
         words.append(
-            f"{table['coils']} coils in each driver: re is of the whole driver as its coils are "
-            "wired now."
+            f"{table['coils']} coils in each driver"
+            + (f", joined in {table['coil_wiring']}" if "coil_wiring" in table else "")
+            + ": re is of the whole driver as its coils are wired now."
         )
     try:
         power, load = watts(job)

@@ -110,13 +110,13 @@ def known_rows(job: Job) -> list[Row]:
             unit = high.partition(" ")[2]
             value = f"{low.removesuffix(unit).strip()} to {high}"
         found.append(
-            Row(_spoken(name), value, in_inches(value), HOWS[each.how],
+            Row(spoken(name), value, in_inches(value), HOWS[each.how],
                 each.why if each.how == "assumed" else "")
         )  # fmt: skip
     return found
 
 
-def _spoken(name):
+def spoken(name):
     return name.replace(".", " ").replace("_", " ").replace(" ohm", " Ω")
 
 

@@ -2,7 +2,7 @@
 
 Masses, springs and rubbing are summed as mechanical impedances behind the coil, in SI, with numpy
 alone; then come the meter's scatter and its rounding. `TRUTH` is what was put in, so it is what the
-lesson's fits are judged by. `python tests/worked_job.py` writes the files anew. All of it is
+lesson's fits are judged by. `python tests/claims/worked_job.py` writes the files anew. All of it is
 invented.
 """
 
@@ -12,7 +12,7 @@ from pathlib import Path
 
 import numpy as np
 
-FOLDER = Path(__file__).resolve().parents[1] / "lessons" / "a-box-comes-in"
+FOLDER = Path(__file__).resolve().parents[2] / "lessons" / "a-box-comes-in"
 BULK = 1.4 * 101325  # Pa, ρc² of air: the stiffness of a gas squeezed without heat leaving it
 SEED = 11
 
@@ -79,3 +79,92 @@ def table(name, seed=SEED):
     angle = np.degrees(np.angle(z)) + 0.5 * rng.standard_normal(f.size)
     rows = [f"{x:g},{a:.3f},{b:.1f}" for x, a, b in zip(f, size, angle, strict=True)]
     return "\n".join(["Frequency (Hz),Impedance (ohm),Phase (deg)", *rows]) + "\n"
+
+
+def _job(rows, weights, beyond=""):
+    return f"""\
+# Invented: the job of lesson 11. Every figure here is what a person was told or weighed; what the
+# sweeps tell stands nowhere in it, the lesson fits that.
+
+[job]
+name = "twelve behind the seat"
+
+[driver]
+name = "an invented twelve-inch, two coils"
+count = 1
+coils = 2
+coil_wiring = "parallel"
+re = "1.75 ohm"          # two coils of 3.5 Ω each, side by side
+sd = "505 cm2"           # from the middle of the surround to the middle of the surround
+xmax = "12 mm"           # printed on its box
+pe = "500 W"
+weight = "7.4 kg"
+
+[radiator]
+count = 2
+sd = "505 cm2"
+added_mass = "{weights * 1e3:.0f} g"     # on each, weighed
+xmax = "19 mm"
+weight = "1.9 kg"
+
+[box]
+kind = "radiator"
+
+[amplifier]
+"4 ohm" = "300 W"
+"2 ohm" = "500 W"
+
+[gap]                    # a wedge behind the seat
+width = "1000 mm"
+height = "400 mm"
+depth_bottom = "210 mm"
+depth_top = "120 mm"
+
+[cable]
+length = "4.5 m"
+{beyond}{"".join(rows)}"""
+
+
+def _row(file, what, *more):
+    rest = "".join(f'{key} = "{text}"\n' for key, text in more)
+    return f'\n[[measurement]]\nfile = "{file}"\nwhat = "{what}"\n{rest}'
+
+
+WEIGHTS = ("added_mass", f"{FOUND * 1e3:.0f} g")  # on each radiator at the time
+DRIVER_ROWS = [
+    _row("free-air.csv", "free air"),
+    _row("with-80-g.csv", "added mass", ("added_mass", "80 g")),
+]
+CHAIN = """
+[supply]
+voltage = "13.2 V"
+resistance = "25 mΩ"
+
+[filters]
+high_pass = "27 Hz"
+high_pass_order = "4"
+"""
+JOBS = {
+    # at the door: a box that plays weakly, and one sweep of it
+    "1-at-the-door.job.toml": _job([_row("came-in.csv", "as found")], FOUND),
+    # the driver has been out on the bench, and the box was swept again with the second coil joined
+    "2-on-the-bench.job.toml": _job(
+        [*DRIVER_ROWS, _row("coil-joined.csv", "as found")], FOUND
+    ),
+    # more weight, a new gasket, and the car's own supply and high-pass
+    "3-handed-over.job.toml": _job(
+        [*DRIVER_ROWS, _row("coil-joined.csv", "as found", WEIGHTS), _row("after.csv", "after")],
+        AFTER, CHAIN,
+    ),
+}  # fmt: skip
+
+
+def files(seed=SEED):
+    """Every file of the folder, name -> text."""
+    return {name: table(name, seed) for name in SWEEPS} | JOBS
+
+
+if __name__ == "__main__":
+    FOLDER.mkdir(exist_ok=True)
+    for name, text in files().items():
+        (FOLDER / name).write_text(text, encoding="utf-8", newline="\n")
