@@ -117,6 +117,7 @@ def known_rows(job: Job) -> list[Row]:
 
 
 def spoken(name):
+    """ "driver fs" of "driver.fs"."""
     return name.replace(".", " ").replace("_", " ").replace(" ohm", " Ω")
 
 

@@ -136,7 +136,60 @@ weights = Exercise(
     ),
 )
 
-EXERCISES = (coils, weights)
+# Litres.
+
+
+def _draw_litres(rng):
+    return SimpleNamespace(
+        vas=int(rng.integers(40, 95)),
+        alpha=int(rng.integers(15, 40)) / 10,
+        off=int(rng.integers(3, 8)),
+    )
+
+
+litres = Exercise(
+    "a-box-comes-in/litres",
+    title="How many litres, and how many after the ruler was read again?",
+    draw=_draw_litres,
+    prompt=lambda n: (
+        f"The driver's two sweeps and a cone area by the ruler give Vas = {n.vas} L. The sweep of "
+        f"the box gives α = {n.alpha:g}. Then you read the ruler again: the area that you used was "
+        f"{n.off} % too large. The sweeps stay as they are."
+    ),
+    steps=(
+        Step(
+            "Net volume with the first area",
+            lambda n: n.vas / n.alpha,
+            "L",
+            tolerance=0.01,
+            slips={"The box is smaller than Vas here: divide.": lambda n: n.vas * n.alpha},
+        ),
+        Step(
+            "Net volume with the right one",
+            lambda n: n.vas / n.alpha / (1 + n.off / 100) ** 2,
+            "L",
+            tolerance=0.01,
+            slips={
+                "Vas goes with the square of the area.": lambda n: (
+                    n.vas / n.alpha / (1 + n.off / 100)
+                ),
+                "Smaller area, smaller volume.": lambda n: n.vas / n.alpha * (1 + n.off / 100) ** 2,
+            },
+        ),
+    ),
+    hints=lambda n: (
+        "α is how many times the driver's Vas is larger than the box.",
+        "Vb = Vas/α, and Vas holds the area twice: once for force, once for volume.",
+        f"The square of 1.0{n.off} is {(1 + n.off / 100) ** 2:.4f}.",
+    ),
+    solution=lambda n: (
+        f"{n.vas}/{n.alpha:g} = **{n.vas / n.alpha:.1f} L**; divided by 1.0{n.off}² it is "
+        f"**{n.vas / n.alpha / (1 + n.off / 100) ** 2:.1f} L**. The ± of the fit knows nothing of "
+        "that."
+    ),
+)
+
+EXERCISES = (coils, weights, litres)
 
 # Predictions: what the model says of this job.
 
