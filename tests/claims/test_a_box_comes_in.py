@@ -67,14 +67,15 @@ def deviations(seed):
 
 
 def test_every_fitted_value_of_the_lesson_lies_within_its_own_doubt():
-    """The lesson prints one standard uncertainty and says that twice it holds 19 times in 20."""
+    """The lesson prints one standard uncertainty and says how often twice it holds."""
     away = dict(deviations(made.SEED))
     assert max(away.values()) < 2, away
     assert len(away) == 17
 
 
 def test_on_a_hundred_other_scatters_the_doubts_are_about_as_large_as_they_say():
-    """Meant are 95 of 100 within twice u and 68 within u. Found: 93 and 65 over all values.
+    """Meant are 95 of 100 within twice u and 68 within u. Found: 93 and 64 over all values,
+    so the doubts are a little small.
 
     A single value may lie three deviations of a count of 100 below what all of them have.
     """
