@@ -241,7 +241,7 @@ class JobDesk:
             layout={"width": "30em", "max_width": "98%"}, style={"description_width": "auto"},
         )  # fmt: skip
         self.text = widgets.Textarea(
-            description="the file", layout={"width": "98%", "height": "22em"},
+            description="the file", layout={"width": "98%", "height": "13em"},
             style={"description_width": "auto"}, value=self._drafts.get(TEXT) or "",
         )  # fmt: skip
         self.what = widgets.Dropdown(
@@ -273,10 +273,10 @@ class JobDesk:
                     [self.name, self._button("open", self.open, "Open that file"),
                      self._button("new", self.new, "Make a file of that name")], layout=wrap,
                 ),
-                self.message,
                 self.questions.box,
                 self.text, widgets.HBox(actions, layout=wrap),
-                widgets.HBox([self.what, self.extra, self.upload], layout=wrap), self.said,
+                widgets.HBox([self.what, self.extra, self.upload], layout=wrap),
+                self.message, self.said,  # in sight beside the buttons that they answer
             ]
         )  # fmt: skip
         self.box.add_class("boxlab")
