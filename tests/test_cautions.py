@@ -53,6 +53,7 @@ LESSONS = {
     "07-power-and-wiring": ("supply", "far battery", "split", "licence", "live output"),
     "08-in-the-car": ("loose box",),
     "09-how-loud-how-long": ("hearing", "peak"),
+    "11-a-box-comes-in": SHEET,
 }
 
 

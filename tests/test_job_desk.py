@@ -83,7 +83,8 @@ def test_from_dropped_sweeps_to_the_sheet_without_python(desk, tmp_path):
     """Free air, with mass, and the driver comes out; the same file twice is kept once."""
     desk.new()
     desk.text.value = (
-        '[job]\nname = "one ten"\n\n[driver]\nsd = "330 cm2"\nxmax = "9 mm"\npe = "300 W"\n\n'
+        '[job]\nname = "one ten"\n\n[driver]\ncoils = 1\nsd = "330 cm2"\nxmax = "9 mm"\n'
+        'pe = "300 W"\n\n'
         '[box]\nkind = "sealed"\nvolume = "20 L"\n'
     )
     assert desk.add("free.csv", sweep(), "free air")
@@ -105,6 +106,75 @@ def test_from_dropped_sweeps_to_the_sheet_without_python(desk, tmp_path):
     desk.write_sheet()
     assert not desk.trouble, desk.trouble
     assert "measured" in (tmp_path / "pickup.html").read_text(encoding="utf-8")
+
+
+def test_what_one_asks_first_is_asked_and_nothing_is_fitted_before(desk, tmp_path):
+    path = tmp_path / "pickup.job.toml"
+    desk.new()
+    assert desk.add("free.csv", sweep(), "free air")
+    desk.measure()
+    assert "Nothing is fitted yet" in words(desk) and "how many voice coils" in words(desk)
+    assert "[measured" not in path.read_text(encoding="utf-8")
+    asked = desk.questions.choices
+    shown = lambda: {key for key, each in asked.items() if each.layout.display != "none"}  # noqa: E731
+    assert shown() == {("box", "kind"), ("driver", "count"), ("driver", "coils")}
+    asked["box", "kind"].value = "radiator"
+    asked["driver", "coils"].value = 2
+    assert {("radiator", "count"), ("driver", "coil_wiring")} <= shown()
+    assert "coil_wiring" in words(desk)
+    asked["driver", "coil_wiring"].value = "parallel"
+    assert "how many radiators" in words(desk)
+    asked["radiator", "count"].value = 2
+    assert "Nothing is left to ask" in words(desk)
+    text = path.read_text(encoding="utf-8")
+    assert desk.text.value == text
+    # each in its own place, where the file offered it, and the rest still commented
+    order = [text.index(line) for line in (
+        "[driver]", "coils = 2", 'coil_wiring = "parallel"', "[radiator]", "count = 2", "[box]",
+        'kind = "radiator"', "# [air]", "[[measurement]]",
+    )]  # fmt: skip
+    assert order == sorted(order)
+    assert read_job(path).radiators == 2
+    desk.text.value = text.replace("# mms", "mms").replace("# size", "size")
+    assert desk.save(), desk.trouble
+    desk.measure()
+    assert "driver.fs" in words(desk)
+    asked["driver", "coils"].value = "not said"
+    assert "coils" not in read_job(path).tables["driver"]
+    again = JobDesk()  # a new kernel shows what was answered
+    assert again.questions.choices["radiator", "count"].value == 2
+
+
+def test_an_answer_is_not_lost_on_text_that_cannot_be_read(desk):
+    desk.new()
+    desk.text.value = '[driver]\nfz = "31 Hz"\n'
+    desk.questions.choices["driver", "coils"].value = 2
+    assert "fz" in words(desk) and desk.text.value == '[driver]\nfz = "31 Hz"\n'
+    assert desk.questions.choices["driver", "coils"].value == "not said"
+
+
+def test_a_coil_that_is_off_is_said_before_any_figure(desk, tmp_path):
+    desk.new()
+    desk.text.value = (
+        '[driver]\ncoils = 2\ncoil_wiring = "parallel"\nsd = "330 cm2"\n\n[box]\nkind = "sealed"\n'
+    )
+    one = Cone(re=6.8, le=0.6e-3, k=0.0, n=0.7, bl=13.0, m=0.120, r=3.0, c0=2.2e-4, sd=0.0330)
+    assert desk.add("free.csv", sweep(), "free air")
+    assert desk.add("box.csv", sweep(one, load=5e4 / (2j * 3.14159 * FREQUENCY)), "as found")
+    desk.measure()
+    told = words(desk)
+    assert "FIRST: as found" in told and "one of two coils in parallel" in told
+    assert "[measured" not in (tmp_path / "pickup.job.toml").read_text(encoding="utf-8")
+
+
+def test_what_stops_it_first_stands_under_the_figures_and_counts_the_filters(desk):
+    desk.new()
+    desk.text.value = TWELVE
+    assert desk.save()
+    assert "Turned up over the whole band" in words(desk) and "Counted" not in words(desk)
+    desk.text.value = TWELVE + '\n[filters]\nhigh_pass = "30 Hz"\n'
+    assert desk.save()
+    assert "Counted: filters: high-pass 30 Hz" in words(desk)
 
 
 def test_a_sheet_never_writes_over_a_page_of_somebody_else(desk, tmp_path):

@@ -47,6 +47,7 @@ def table(path, noise=1e-3, **how):
 
 HEAD = """\
 [driver]
+coils = 1
 sd = "507 cm2"
 xmax = "14 mm"
 pe = "500 W"

@@ -292,3 +292,10 @@ def test_the_lesson_on_phase_takes_the_volume_of_the_job(tmp_path):
     caption = with_job(explainer("phase_at_tuning"), job)().caption
     assert "14 L" not in caption
     assert f"{1e3 * float(job.box.volume):.4g} L" in caption
+
+
+def test_a_slider_that_counts_keeps_whole_numbers(job):
+    """One driver of a job once widened it to half a driver, which the panel could not take."""
+    controls = {c.name: c for c in with_job(explainer("coil_wiring"), job("pickup")).controls}
+    drivers = controls["drivers"]
+    assert (drivers.low, drivers.start) == (1, 1) and drivers.high == int(drivers.high)

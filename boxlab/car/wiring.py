@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
-from math import inf, sqrt
+from math import inf, log, sqrt
 from types import MappingProxyType
 
 from boxlab.base.checks import doubt, positive, suspect, whole
@@ -117,6 +117,11 @@ def at_load(driver, rated, load):
         semi_k=driver.semi_k * ratio,
         bl=driver.bl * sqrt(ratio),
     )
+
+
+def nominal(driver):
+    """The load on the label, Ω, as it follows from the resistance: the nearest of 1, 2, 4, 8."""
+    return min((1.0, 2.0, 4.0, 8.0), key=lambda load: abs(log(1.15 * float(driver.re) / load)))
 
 
 def _doubt_ratings(ratings):

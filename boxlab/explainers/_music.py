@@ -9,7 +9,7 @@ import numpy as np
 from boxlab.base.units import disc_area, mm
 from boxlab.car import power
 from boxlab.car.metering import admittance, metered
-from boxlab.car.wiring import at_load
+from boxlab.car.wiring import at_load, nominal
 from boxlab.draw.scene import Choice, Slider
 from boxlab.gear import shelf
 from boxlab.gear.scenario import USUAL_QL
@@ -35,11 +35,6 @@ LOAD = Choice("load", "Load the coils make", LOADS, "2 Ω")
 def ohms(load):
     """Ω from "2 Ω"."""
     return float(load.split()[0])
-
-
-def nominal(driver):
-    """The load on the label, Ω, as it follows from the resistance: the nearest of `LOADS`."""
-    return min(map(ohms, LOADS), key=lambda load: abs(np.log(1.15 * float(driver.re) / load)))
 
 
 def rated(job, load):

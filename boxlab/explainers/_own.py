@@ -99,10 +99,10 @@ def _control(control, told, picks):
     value = told.get((control.name, control.unit))
     if value is None:
         return _wider(control)
-    if all(isinstance(each, int) for each in (control.low, control.start, control.step)):
-        value = round(value)
-    value = float(f"{value:.4g}")
-    low, high = min(control.low, value / 2, value), max(control.high, 2 * value)
+    whole = all(isinstance(each, int) for each in (control.low, control.start, control.step))
+    value = float(round(value)) if whole else float(f"{value:.4g}")
+    half = round(value / 2) if whole and value > 1 else value if whole else value / 2
+    low, high = min(control.low, half, value), max(control.high, 2 * value)
     high = min(high, 100.0) if control.unit == "%" else high
     return replace(control, start=value, low=low, high=high)
 

@@ -160,7 +160,8 @@ class Job(Electric):
             raise JobError(str(error)) from None
 
     def _box_known(self, key):
-        found = self.tables.get("measured", {}).get("box", {}).get(key)
+        measured = self.tables.get("measured", {})
+        found = measured.get("after", {}).get(key) or measured.get("box", {}).get(key)
         given = self._table("box").get(key)
         known = found or (None if given is None else Known(given, "given"))
         if f"box.{key}" in self.changes:
@@ -239,7 +240,8 @@ class Job(Electric):
                     )
         for load, power in self._table("amplifier").get("ratings", {}).items():
             out[f"amplifier.{load:g} ohm"] = Known(power, "given")
-        for name, known in self.tables.get("measured", {}).get("box", {}).items():
+        measured = self.tables.get("measured", {})
+        for name, known in (measured.get("box", {}) | measured.get("after", {})).items():
             out[f"box.{name}"] = known
         if self._table("box").get("kind") in ("ported", "radiator"):
             out.setdefault("box.ql", self.ql)

@@ -6,6 +6,7 @@ file whole: two programs that write at once, a full disk or a killed kernel lose
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from pathlib import Path
 
@@ -27,6 +28,7 @@ name = "{name}"
 # name = ""
 # count = 1
 # coils = 2
+# coil_wiring = "parallel" # in each driver: parallel, series, or one alone
 # wiring = "parallel"     # from driver to driver: parallel or series
 # fs = "31 Hz"
 # qts = "0.36"
@@ -95,7 +97,7 @@ name = "{name}"
 # [[measurement]]         # one for each file, beside this one
 # file = "box.csv"
 # what = "as found"       # {what}
-# added_mass = "60 g"     # for what = "added mass"
+# added_mass = "60 g"     # for what = "added mass"; for "as found", what each radiator carried
 # test_volume = "30 L"    # for what = "closed test box"
 # resistor = "10 ohm"     # for a recording (.wav, .flac): the resistor in series
 # both_inputs = "one.wav" # and one of both inputs on one node, to compare them
@@ -149,7 +151,8 @@ def change(path, changes: Mapping[str, Mapping[str, object]]) -> Job:
         with lock(path.with_name(f".{path.name}.lock"), PATIENCE):
             text = path.read_text(encoding="utf-8") if path.exists() else ""
             try:
-                document = tomlkit.parse(text)
+                tomlkit.parse(text)
+                document = tomlkit.parse(_with_places(text, changes))
             except tomlkit.exceptions.ParseError as error:
                 raise JobError(f"{path}: {error}. It stays as it is.") from None
             for section, values in changes.items():
@@ -161,6 +164,45 @@ def change(path, changes: Mapping[str, Mapping[str, object]]) -> Job:
     except OSError as error:
         raise JobError(f"{path} cannot be written: {error.strerror or error}.") from None
     return read_job(path)
+
+
+_HEAD = re.compile(r"^(#\s*)?\[\[?([\w.]+)\]\]?")
+
+
+def _with_places(text, changes):
+    """The text with a line for each new key where it belongs: a commented one there is used.
+
+    Else it would come at the end of the file, below sections that are still commented, and belong
+    to another as soon as somebody uses one of these.
+    """
+    lines = text.splitlines(keepends=True)
+    for section, values in changes.items():
+        if isinstance(values, list):
+            continue
+        for key in [key for key, text in values.items() if text is not None]:
+            _place(lines, section, key)
+    return "".join(lines)
+
+
+def _place(lines, section, key):
+    heads = [(n, m[1], m[2]) for n, line in enumerate(lines) if (m := _HEAD.match(line))]
+    mine = sorted(((bool(off), n) for n, off, name in heads if name == section), key=lambda x: x[0])
+    if not mine:
+        return
+    commented, head = mine[0]
+    if commented:
+        lines[head] = lines[head].lstrip("# ")
+    end = min((n for n, *_ in heads if n > head), default=len(lines))
+    span = range(head + 1, end)
+    if any(re.match(rf"\s*{key}\s*=", lines[n]) for n in span):
+        return
+    for n in span:
+        if offered := re.match(rf"#\s*{key}\s*=\s*(?:\"[^\"]*\"|\S+)(.*)", lines[n], re.S):
+            lines[n] = f"{key} = 0{offered[1]}"
+            return
+    if not lines[head].endswith("\n"):
+        lines[head] += "\n"
+    lines.insert(head + 1, f"{key} = 0\n")
 
 
 def _apply(document, section, values):

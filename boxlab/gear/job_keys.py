@@ -26,8 +26,9 @@ KEYS: Mapping[str, Mapping[str, str]] = MappingProxyType(
         "job": {"name": "text", "notes": "text", "date": "text"},
         "driver": _MOVING
         | {
-            "coils": "count", "wiring": "text", "fs": "frequency", "qts": "number",
-            "qes": "number", "qms": "number", "vas": "volume", "re": "resistance",
+            "coils": "count", "coil_wiring": "text", "wiring": "text",
+            "fs": "frequency", "qts": "number", "qes": "number",
+            "qms": "number", "vas": "volume", "re": "resistance",
             "bl": "force factor", "le": "inductance", "semi_k": "number", "semi_n": "number",
             "pe": "power", "magnet": "length", "magnet_depth": "length",
         },
@@ -67,11 +68,13 @@ KEYS: Mapping[str, Mapping[str, str]] = MappingProxyType(
 )  # fmt: skip
 KINDS = ("sealed", "ported", "radiator")
 PORT_KINDS = ("round", "slot", "flare")
+COIL_WIRINGS = ("parallel", "series", "one alone")
 WHAT = (
     "free air", "added mass", "closed test box", "as found", "radiators blocked", "after",
 )  # fmt: skip
 _CHOICES = {
     ("box", "kind"): KINDS, ("box", "port_kind"): PORT_KINDS, ("driver", "wiring"): WIRINGS,
+    ("driver", "coil_wiring"): COIL_WIRINGS,
     ("measurement", "what"): WHAT, ("amplifier", "regulated"): ("yes", "no"),
 }  # fmt: skip
 _ZERO_TOO = {"added_mass", "altitude"}
@@ -201,10 +204,11 @@ def _load(where, key):
 def _measured(tables):
     out = {}
     for section, table in tables.items():
+        keys = KEYS.get("box" if section == "after" else section, {})  # the box after the work
         for key, text in table.items():
-            kind = KEYS.get(section, {}).get(key)
+            kind = keys.get(key)
             if kind is None:
-                raise _misspelt(f"measured.{section}", key, list(KEYS.get(section, {})))
+                raise _misspelt(f"measured.{section}", key, list(keys))
             first, _, rest = str(text).partition("±")
             unit = find_unit(rest.strip().split(" ", 1)[-1]) if " " in rest.strip() else None
             said = f"{first.strip()} {unit.symbol}" if unit and unit.symbol else first.strip()

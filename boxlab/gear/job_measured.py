@@ -6,13 +6,14 @@ value of the person's own: where a sweep cannot tell, the result says which meas
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
+from types import MappingProxyType
 
 import numpy as np
 
 from boxlab.gear.job import Job
-from boxlab.gear.job_keys import JobError
+from boxlab.gear.job_keys import JobError, parse
 from boxlab.measure import Sweep, find_tuning, fit_box, fit_driver, read_sweep
 from boxlab.measure.fit import faults
 from boxlab.measure.fit.estimate import Estimate
@@ -23,10 +24,11 @@ UNITS = {
     "re": ("ohm", 1.0), "fs": ("Hz", 1.0), "qms": ("", 1.0), "qes": ("", 1.0), "qts": ("", 1.0),
     "mms": ("g", 1e-3), "cms": ("mm/N", 1e-3), "rms": ("N s/m", 1.0), "bl": ("T m", 1.0),
     "vas": ("L", 1e-3), "fb": ("Hz", 1.0), "volume": ("L", 1e-3), "ql": ("", 1.0),
-    "fp": ("Hz", 1.0),
+    "fp": ("Hz", 1.0), "le": ("mH", 1e-3), "semi_k": ("", 1.0), "semi_n": ("", 1.0),
 }  # fmt: skip
 RECORDINGS = (".wav", ".flac", ".aif", ".aiff")
 DRIVER_ROWS = ("re", "fs", "qms", "qes", "qts", "mms", "cms", "bl", "vas")
+COIL_ROWS = ("le", "semi_k", "semi_n")
 
 
 @dataclass(frozen=True)
@@ -50,8 +52,13 @@ class Measured:
         return {
             f"measured.{section}": {name: text(name, value) for name, value in values.items()}
             for section, values in self.values.items()
-            if values and section in ("driver", "box", "radiator")
+            if values
         }
+
+    def into(self, job: Job) -> Job:
+        """The job with these values in it, marked as measured; the file stays as it is."""
+        tables = {s.partition(".")[2]: values for s, values in self.changes().items()}
+        return replace(job, tables=MappingProxyType(dict(job.tables) | parse({"measured": tables})))
 
 
 def text(name: str, value: Estimate) -> str:
@@ -84,17 +91,39 @@ def measure(job: Job, folder=None) -> Measured:
             sweeps[row["what"]] = (_read(row, folder), row)
         except ValueError as error:
             raise JobError(f"measurement {number}, {row['file']}: {error}") from None
+    asked = unanswered(job)
     if not sweeps:
-        return Measured(missing=("no [[measurement]] is listed: give file and what for each.",))
+        none = "no [[measurement]] is listed: give file and what for each."
+        return Measured(missing=(*asked, none))
     driver, told = _driver(job, sweeps)
-    found = {"driver": driver} if driver else {}
-    first, words, missing = [], list(told.pop("words", ())), list(told.pop("missing", ()))
-    fitted = told.get("fit")
+    first, words = list(told.pop("first", ())), list(told.pop("words", ()))
+    missing = [*asked, *told.pop("missing", ())]
+    found = {"driver": driver} if driver and not first else {}
+    fitted = None if first else told.get("fit")
     for what in ("as found", "after"):
         if what in sweeps:
             _box(job, what, sweeps, fitted, found, first, words, missing)
     _changed(found, words)
     return Measured(tuple(dict.fromkeys(first)), found, tuple(dict.fromkeys(missing)), tuple(words))
+
+
+def unanswered(job: Job) -> tuple[str, ...]:
+    """What to ask of a box before anything is fitted, and is not answered yet: (key, question)."""
+    driver, box = job.tables.get("driver", {}), job.tables.get("box", {})
+    asked = []
+    if "coils" not in driver:
+        asked.append("coils under [driver]: how many voice coils has each driver?")
+    elif driver["coils"] > 1 and "coil_wiring" not in driver:
+        asked.append(
+            "coil_wiring under [driver]: how are its coils joined now? parallel, series, one alone."
+        )
+    if job.count > 1 and "wiring" not in driver:
+        asked.append("wiring under [driver]: are the drivers in parallel or in series?")
+    if "kind" not in box:
+        asked.append("kind under [box]: is it sealed, ported or with radiators?")
+    elif box["kind"] == "radiator" and "count" not in job.tables.get("radiator", {}):
+        asked.append("count under [radiator]: how many radiators has the box?")
+    return tuple(asked)
 
 
 def _read(row, folder) -> Sweep:
@@ -139,8 +168,10 @@ def _driver(job, sweeps):
         fit = fit_driver(sweeps["free air"][0], _sd(job), **second)
     except ValueError as error:
         return {}, {"missing": (*missing, f"the driver could not be fitted: {error}")}
-    rows = {n: getattr(fit, n) for n in DRIVER_ROWS}
-    known = {n: v for n, v in rows.items() if np.isfinite(v) and np.isfinite(v.u)}
+    rows = {n: getattr(fit, n) for n in DRIVER_ROWS + (COIL_ROWS if fit.le > 0 else ())}
+    known = {n: v for n, v in rows.items() if np.isfinite(v) and np.isfinite(v.u) and v > 0}
+    given = job.tables.get("driver", {}).get("re")
+    fault = faults.coil_fault(float(fit.re), given) if given else ""
     if "mms" not in known:
         missing.append(
             "the mass on the cone: free air alone tells fs and the Qs. Sweep again with a known "
@@ -148,7 +179,8 @@ def _driver(job, sweeps):
         )
     elif "vas" not in known:
         missing.append("sd of the driver: Vas needs the area.")
-    return known, {"fit": fit, "missing": tuple(missing), "words": tuple(words)}
+    first = (f"free air: {fault}",) if fault else ()
+    return known, {"fit": fit, "missing": missing, "words": words, "first": first}
 
 
 def _box(job, what, sweeps, driver, found, first, words, missing):
@@ -203,7 +235,30 @@ def _box(job, what, sweeps, driver, found, first, words, missing):
             values[name] = value
     if kind == "radiator" and given and fit.radiator_mass.identifiable:
         words.append(f"{what}: each radiator moves {fit.radiator_mass.scaled(1e3, 'g')}.")
+        _bare(job, what, sweeps[what][1], fit, found, words)
     _weight(job, tuning, first)
+
+
+def _bare(job, what, row, fit, found, words):
+    """The radiator without its weights, where nobody gave its mass and all carry the same."""
+    table = job.tables["radiator"]
+    if "mms" in table or len(set(job.weights)) > 1:
+        return
+    weights = row.get("added_mass", table.get("added_mass"))
+    if weights is None:
+        words.append(
+            f'{what}: say added_mass under [radiator], "0 g" for none, and the mass of the bare '
+            "radiator follows."
+        )
+        return
+    mass = fit.radiator_mass - (weights[0] if isinstance(weights, list) else weights)
+    if mass <= 0:
+        return
+    values = found.setdefault("radiator", {})
+    if "mms" not in values:  # as found goes before after
+        values["mms"] = Estimate(mass, fit.radiator_mass.u, "kg")
+        if fit.radiator_cms.identifiable:
+            values["cms"] = fit.radiator_cms
 
 
 def _weight(job, tuning, first):

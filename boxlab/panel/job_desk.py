@@ -15,12 +15,13 @@ import ipywidgets as widgets
 
 from boxlab.base import progress, safe_write
 from boxlab.base.drafts import Drafts
-from boxlab.gear import job_file, job_measured, job_words, open_job
+from boxlab.gear import job_file, job_measured, job_stops, job_words, open_job
 from boxlab.gear.job import Job, read_job
 from boxlab.gear.job_keys import WHAT, JobError, parse
+from boxlab.panel.first_questions import Questions
 from boxlab.panel.panel_parts import STYLE, error_html
 from boxlab.panel.settings_text import safe
-from boxlab.panel.sweep_store import plain
+from boxlab.panel.sweep_store import beside, plain
 
 QUESTION = "Your own box: what came in, what it measures, what it does?"
 NAME, TEXT = "job name", "job text"  # the boxes among the drafts
@@ -121,7 +122,7 @@ class JobDesk:
             return False
         row |= dict(zip(keys, parts, strict=False))
         try:
-            row["file"] = self._beside(path, plain(name), bytes(data))
+            row["file"] = beside(path, plain(name), bytes(data))
             job = read_job(path)
             rows = [*self._rows(job), row]
             job_file.change(path, {"measurement": rows})
@@ -133,13 +134,34 @@ class JobDesk:
         self._read(f"{row['file']} lies beside the job and is listed as “{what}”.")
         return True
 
+    def answer(self, section: str, key: str, said: object) -> bool:
+        """Put the answer to one of the first questions into the file; None takes it out."""
+        path = self._path()
+        if path is None or not self.save():
+            self.questions.show(self.job)
+            return False
+        try:
+            job_file.change(path, {section: {key: said}})
+        except ValueError as error:
+            self._fail("The answer was not put into the file.", str(error))
+            self.questions.show(self.job)
+            return False
+        self.text.value = path.read_text(encoding="utf-8")
+        left = job_measured.unanswered(read_job(path))
+        self._read("Still to answer: " + left[0] if left else "Nothing is left to ask first.")
+        return True
+
     def measure(self, *_) -> None:
-        """Fit what the measurements tell, and put it into the file, marked as measured."""
+        """Fit what the measurements tell and put it into the file, once all is said it hangs on."""
         path = self._path()
         if path is None or not self.save():
             return
         try:
-            found = job_measured.measure(read_job(path))
+            job = read_job(path)
+            if left := job_measured.unanswered(job):
+                self._fail("Nothing is fitted yet. Answer first:", " ".join(left))
+                return
+            found = job_measured.measure(job)
             if not found.faults and found.changes():
                 job_file.change(path, found.changes())
                 self.text.value = path.read_text(encoding="utf-8")
@@ -182,28 +204,14 @@ class JobDesk:
         document = tomllib.loads(job.path.read_text(encoding="utf-8")) if job.path else {}
         return [dict(row) for row in document.get("measurement", [])]
 
-    def _beside(self, path: Path, name: str, data: bytes) -> str:
-        """Keep the file beside the job under its name, or a new one where that is taken."""
-        stem, dot, ending = name.rpartition(".")
-        for number in range(1, 1000):
-            chosen = name if number == 1 else f"{stem or ending}-{number}{dot}{ending}"
-            target = path.with_name(chosen)
-            if target.exists():
-                if target.read_bytes() == data:
-                    return chosen
-                continue
-            with target.open("xb") as file:
-                file.write(data)
-            return chosen
-        raise OSError(f"there are a thousand files called {name}")
-
     def _read(self, words: str) -> None:
         """Show what the job says now, below these words."""
         path = self._path()
         self.trouble = ""
         try:
             self.job = read_job(path)
-            lines = job_words.lines(self.job)
+            lines = [*job_words.lines(self.job), *job_stops.lines(self.job)]
+            self.questions.show(self.job)
         except ValueError as error:
             self._fail("The job cannot be read yet.", str(error))
             return
@@ -233,7 +241,7 @@ class JobDesk:
             layout={"width": "30em", "max_width": "98%"}, style={"description_width": "auto"},
         )  # fmt: skip
         self.text = widgets.Textarea(
-            description="the file", layout={"width": "98%", "height": "22em"},
+            description="the file", layout={"width": "98%", "height": "13em"},
             style={"description_width": "auto"}, value=self._drafts.get(TEXT) or "",
         )  # fmt: skip
         self.what = widgets.Dropdown(
@@ -248,6 +256,7 @@ class JobDesk:
             description="drop a measurement", multiple=True, layout={"width": "auto"}
         )
         self.message, self.said = widgets.HTML(), widgets.HTML()
+        self.questions = Questions(self.answer)
         wrap = {"flex_flow": "row wrap"}
         actions = [
             self._button("save and check", self.save, "Put the text into the file", main=True),
@@ -264,8 +273,10 @@ class JobDesk:
                     [self.name, self._button("open", self.open, "Open that file"),
                      self._button("new", self.new, "Make a file of that name")], layout=wrap,
                 ),
-                self.message, self.text, widgets.HBox(actions, layout=wrap),
-                widgets.HBox([self.what, self.extra, self.upload], layout=wrap), self.said,
+                self.questions.box,
+                self.text, widgets.HBox(actions, layout=wrap),
+                widgets.HBox([self.what, self.extra, self.upload], layout=wrap),
+                self.message, self.said,  # in sight beside the buttons that they answer
             ]
         )  # fmt: skip
         self.box.add_class("boxlab")

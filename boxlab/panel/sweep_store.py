@@ -71,3 +71,25 @@ def plain(name: str) -> str:
     # No system takes a name of more than 255 bytes, and the time and the mark stand before it.
     clean = clean.encode()[-160:].decode(errors="ignore").strip(" .")
     return clean or "sweep.txt"
+
+
+def beside(path: Path, name: str, data: bytes) -> str:
+    """Keep a file beside `path` under its name, or a new one where that is taken; returns it.
+
+    Raises
+    ------
+    OSError
+        If it cannot be written.
+    """
+    stem, dot, ending = name.rpartition(".")
+    for number in range(1, 1000):
+        chosen = name if number == 1 else f"{stem or ending}-{number}{dot}{ending}"
+        target = path.with_name(chosen)
+        if target.exists():
+            if target.read_bytes() == data:
+                return chosen
+            continue
+        with target.open("xb") as file:
+            file.write(data)
+        return chosen
+    raise OSError(f"there are a thousand files called {name}")

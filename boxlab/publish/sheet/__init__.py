@@ -15,7 +15,7 @@ from boxlab.explainers import explainer
 from boxlab.gear.job import Job
 from boxlab.panel import share_text
 from boxlab.publish.sheet import fitting, results
-from boxlab.publish.sheet.rows import HOWS, Part, Sums, known_rows
+from boxlab.publish.sheet.rows import HOWS, Part, Sums, known_rows, spoken
 
 HERE = Path(__file__).parent
 
@@ -31,6 +31,7 @@ def parts(job: Job, say: Callable[[str], None] = lambda words: None) -> Iterator
     job.box, job.system  # noqa: B018 - what is missing is said at once
     sums = Sums(job)
     for title, make in (
+        ("As found, and after the work", results.changed),
         ("What it does", results.does),
         ("What stops it first", results.stops),
         ("Weights on the radiators", results.weights),
@@ -64,6 +65,7 @@ def _not_measured(job):
     ):
         if each not in what and not (each == "added mass" and "closed test box" in what):
             rows.append(f"No sweep of {need}.")
+    rows += [f"{spoken(name).capitalize()}: assumed, by what is usual." for name in job.assumed]
     rows += [
         "The cabin: what the car adds to the lowest notes differs from car to car.",
         "Distortion, rattles, and how the box holds up over time.",

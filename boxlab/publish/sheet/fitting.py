@@ -9,12 +9,13 @@ from boxlab.car.cable import supply_current
 from boxlab.car.cut_list import cut_list, weight
 from boxlab.car.joinery import Carcass
 from boxlab.car.restraint import CRASH, GRAVITY, holding_force
-from boxlab.explainers._music import nominal
+from boxlab.car.wiring import nominal
 from boxlab.gear import shelf
 from boxlab.gear.job import Job
+from boxlab.gear.job_stops import watts
 from boxlab.model.enclosure import RadiatorBox
 from boxlab.model.mixed_radiators import MixedRadiatorBox
-from boxlab.publish.sheet.results import printed, watts
+from boxlab.publish.sheet.results import printed
 from boxlab.publish.sheet.rows import Part, Row, row
 
 BOARD = 0.018  # m, where the job names no board
@@ -35,8 +36,9 @@ def wiring(sums):
         words.append(f"{job.count} drivers, wired in {table.get('wiring', 'parallel')}.")
     if table.get("coils", 1) > 1:
         words.append(
-            f"{table['coils']} coils in each driver: re is of the whole driver as its coils are "
-            "wired now."
+            f"{table['coils']} coils in each driver"
+            + (f", joined in {table['coil_wiring']}" if "coil_wiring" in table else "")
+            + ": re is of the whole driver as its coils are wired now."
         )
     try:
         power, load = watts(job)

@@ -18,12 +18,12 @@ from boxlab.draw import cutaway, figures
 from boxlab.draw.palette import COLOURS, PAPER
 from boxlab.draw.plots import STYLE
 from boxlab.gear.job import Job
+from boxlab.gear.job_stops import counted, full_power
 from boxlab.model.enclosure import RadiatorBox, SealedBox
 from boxlab.model.limits import max_output
 from boxlab.model.mixed_radiators import MixedRadiatorBox
 from boxlab.model.response import solve
 from boxlab.publish.sheet.fitting import carcass_of, mounting
-from boxlab.publish.sheet.results import watts
 
 FREQUENCY = np.geomspace(15, 150, 300)
 
@@ -63,18 +63,18 @@ def of_the_box(job: Job) -> str:
 def of_its_response(job: Job, inch: bool) -> str:
     """Loudest level and travel at full power, or at 2.83 V where no amplifier is known."""
     try:
-        power, load = watts(job)
-        volts, at = math.sqrt(power * load), f"{power:g} W into {load:g} Ω"
+        full = full_power(job)
+        volts, at = full.setting, f"{full.power:g} W into {full.load:g} Ω"
     except ValueError:
-        power, volts, at = None, 2.83, "2.83 V"
-    driver, box = job.system, job.box
-    solved = solve(driver, box, FREQUENCY, volts)
+        full, volts, at = None, 2.83, "2.83 V"
+    driver, box, chain = job.system, job.box, job.chain if full else None
+    solved = solve(driver, box, FREQUENCY, volts, chain=chain)
     convert, unit = (to_inches, "in") if inch else (to_mm, "mm")
     with rc_context(STYLE):
         figure, (left, right) = _figure(8.2, 3.0, 2)
         left.semilogx(FREQUENCY, solved.spl, color=COLOURS["sum"], label=at)
-        if power is not None and np.isfinite([driver.xmax, driver.pe]).all():
-            most = max_output(driver, box, FREQUENCY, power=power, load=load)
+        if full is not None:
+            most = max_output(driver, box, FREQUENCY, stage=job.stage(full.load))
             left.semilogx(
                 FREQUENCY, most.spl, color=COLOURS["limit"], ls="--", label="within all limits"
             )
@@ -109,6 +109,8 @@ def of_its_response(job: Job, inch: bool) -> str:
         f"Left, level at 1 m with {at}, outdoors on the ground, and what is left of it within all "
         "limits. Right, travel of what moves, with its limits dotted."
     )
+    if full is not None and (told := counted(job)):
+        words += f" Counted: {told}."
     if not isinstance(box, SealedBox):
         words += f" The upright line is the tuning, {float(box.tuning()):.1f} Hz."
     return figure_html(figure, words, words)

@@ -9,9 +9,8 @@ import numpy as np
 from boxlab.base import cautions
 from boxlab.base.units import to_feet
 from boxlab.car.arrangement import washers_stack
-from boxlab.car.build_value import stops_of
-from boxlab.explainers._music import nominal
 from boxlab.gear.job import Job
+from boxlab.gear.job_stops import FIRST, counted, full_power
 from boxlab.measure import in_washers
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
 from boxlab.model.limits import max_output
@@ -19,15 +18,29 @@ from boxlab.model.mixed_radiators import MixedRadiatorBox
 from boxlab.model.passband import passband
 from boxlab.model.response import solve
 from boxlab.model.vents import PORT_SPEED
-from boxlab.publish.sheet.rows import HOWS, Part, Row, how_known, most, row
+from boxlab.publish.sheet.rows import HOWS, Part, Row, how_known, in_inches, most, row
 
-FIRST = {
-    "amplifier": "the amplifier is at its end first",
-    "cone excursion": "the cone is at the end of its travel first",
-    "radiator excursion": "the radiators are at the end of their travel first",
-    "air speed": "the port is noisy first",
-    "heat": "the coil is at its rated heat first",
-}
+
+def changed(sums):
+    """What was measured before the work and after it; None where there is no such pair."""
+    measured = sums.job.tables.get("measured", {})
+    found, after = measured.get("box", {}), measured.get("after", {})
+    rows, words = [], []
+    for name, label, unit in (
+        ("fb", "tuning", "Hz"),
+        ("volume", "net volume", "L"),
+        ("ql", "QL", ""),
+    ):
+        if name not in found or name not in after:
+            continue
+        a, b = found[name], after[name]
+        for when, each in (("as found", a), ("after", b)):
+            rows.append(Row(f"{label}, {when}", each.why, in_inches(each.why), "measured"))
+        size = 1e3 if unit == "L" else 1.0
+        same = abs(b.value - a.value) < 2 * math.hypot(a.high - a.value, b.high - b.value)
+        ends = f"{a.value * size:.1f} to {b.value * size:.1f} {unit}".rstrip()
+        words.append(f"The {label} " + ("has not changed." if same else f"went from {ends}."))
+    return Part("As found, and after the work", tuple(rows), tuple(words)) if rows else None
 
 
 def does(sums):
@@ -80,28 +93,9 @@ def _closed(job):
     return job.system.fs * np.sqrt(1 + job.system.vas() / job.box.volume)
 
 
-def watts(job: Job) -> tuple[float, float]:
-    """(what the amplifier gives, W; the load it is rated at, Ω) with the coils as they are wired.
-
-    Raises
-    ------
-    ValueError
-        If the job has no amplifier, or that load is below what the amplifier allows.
-    """
-    if job.amplifier is None:
-        raise ValueError('no amplifier is given: write [amplifier] with "4 ohm" = "300 W".')
-    load = nominal(job.system)
-    return float(job.amplifier.power(load)), load
-
-
 def printed(job: Job, load: float) -> str:
     """How the watts at this load are known: the maker's, or worked out between two of them."""
     return HOWS["given" if load in job.amplifier.ratings else "follows"]
-
-
-def _lowest(box):
-    """The lowest note of the programme, Hz: 0.7 of the tuning, 25 Hz for a sealed box."""
-    return 25.0 if isinstance(box, SealedBox) else 0.7 * float(box.tuning())
 
 
 def stops(sums):
@@ -109,90 +103,79 @@ def stops(sums):
     job = sums.job
     title = "What stops it first"
     try:
-        power, load = watts(job)
-        f = np.geomspace(_lowest(job.box), 100, 240)
-        met = [
-            stops_of(max_output(each.system, each.box, f, power=power, load=load))
-            for each in (job, *sums.variants)
-        ]
+        full = [full_power(each) for each in (job, *sums.variants)]
     except ValueError as error:
         return Part(title, missing=(str(error),))
-    volts = math.sqrt(power * load)
-    full = [solve(each.system, each.box, f, volts) for each in (job, *sums.variants)]
+    power, load, f = full[0].power, full[0].load, full[0].first.frequency
+    told = counted(job)
+    beside = "with filters, amplifier and supply as below" if told else ""
+
+    def largest(name, values, unit="m", note=""):
+        note = "; ".join(filter(None, (note, beside)))
+        return most(name, [getattr(each.solved, values) for each in full], f, unit, note)
+
     rows = [
-        row(
-            "amplifier, into this load",
-            power,
-            "W",
-            how=printed(job, load),
-            note=f"{load:g} Ω, {volts:.1f} V",
-        ),
-        most("largest cone travel at full power", [s.cone_excursion for s in full], f),
-    ]
+        row("amplifier, as rated into this load", power, "W", how=printed(job, load),
+            note=f"{load:g} Ω, {math.sqrt(power * load):.1f} V"),
+        row("what stops the volume first, below full power", full[0].below, "dB", 2,
+            note=f"{full[0].first.limit}, at {float(full[0].first.at):.0f} Hz"
+            + (f"; {beside}" if told else ""), others=[each.below for each in full[1:]]),
+        largest("largest cone travel at full power", "cone_excursion"),
+    ]  # fmt: skip
+    rows[1:1] = _supplied(job, load)
     limit = job.system.xmax
     if np.isfinite(limit):
         rows.append(
             row("the driver's linear travel", limit, "m", how=how_known(job, "driver.xmax"))
         )
-    if isinstance(job.box, RadiatorBox | MixedRadiatorBox):
-        rows.append(most("largest radiator travel", [s.vent_excursion for s in full], f))
-        if np.isfinite(job.radiator.xmax):
-            rows.append(
-                row(
-                    "the radiators' travel",
-                    job.radiator.xmax,
-                    "m",
-                    how=how_known(job, "radiator.xmax"),
-                )
-            )
+    passive = isinstance(job.box, RadiatorBox | MixedRadiatorBox)
+    if passive:
+        rows.append(largest("largest radiator travel", "vent_excursion"))
+    if passive and np.isfinite(job.radiator.xmax):
+        how = how_known(job, "radiator.xmax")
+        rows.append(row("the radiators' travel", job.radiator.xmax, "m", how=how))
     if isinstance(job.box, PortedBox):
-        fast = [s.vent_air_speed for s in full]
-        rows.append(
-            most(
-                "fastest air in the port",
-                fast,
-                f,
-                "m/s",
-                f"noise from about {PORT_SPEED:g} m/s ({to_feet(PORT_SPEED):.0f} ft/s)",
-            )
-        )
-    at = [40.0]
-    loud = lambda j: max_output(j.system, j.box, at, power=power, load=load).spl[0]  # noqa: E731
+        note = f"noise from about {PORT_SPEED:g} m/s ({to_feet(PORT_SPEED):.0f} ft/s)"
+        rows.append(largest("fastest air in the port", "vent_air_speed", "m/s", note))
+
+    def loud(j):
+        return max_output(j.system, j.box, [40.0], stage=j.stage(load)).spl[0]
+
     rows.append(sums.row("loudest steady 40 Hz, 1 m, on the ground outdoors", loud, "dB"))
-    words = [
+    words = [full[0].words]
+    words += [
         f"A steady tone from {low:.0f} to {high:.0f} Hz: {FIRST[limit]}."
-        for low, high, limit in met[0]
+        for low, high, limit in full[0].stops
     ]
-    others = {limit for each in met[1:] for *_, limit in each} - {limit for *_, limit in met[0]}
+    others = {limit for each in full[1:] for *_, limit in each.stops}
+    others -= {limit for *_, limit in full[0].stops}
     words += [
         f"With other values of what is assumed, also: {FIRST[each]}." for each in sorted(others)
     ]
+    if told:
+        words.append(f"Counted in all of this: {told}.")
     words.append("Music asks for less travel and heats less than a steady tone.")
     words += _not_as_measured(job)
-    unknown = _left_out(job)
-    passive = isinstance(job.box, RadiatorBox | MixedRadiatorBox)
+    unknown = ()
     if passive and not np.isfinite(job.radiator.xmax):
-        unknown += (
+        unknown = (
             "when the radiators reach their stop: write xmax under [radiator]. It is not among the "
             "limits above.",
         )
     return Part(title, tuple(rows), tuple(words), cautions.words("loud"), unknown, "heat_or_travel")
 
 
-def _left_out(job):
-    """What the job says of its signal and supply and this part of the sheet does not count."""
-    told = []
-    if job.chain is not None:
-        told.append(
-            f"the job's filters ({job.chain.words}): what they save or cost at one setting of the "
-            "volume. `picture what_a_high_pass_saves --job` counts them."
-        )
-    if job.supply is not None or "rail" in job.tables.get("amplifier", {}):
-        told.append(
-            "a supply that sags, and the amplifier's rail and current: full power is taken as "
-            "rated. `picture what_a_weak_supply_costs --job` counts them."
-        )
-    return tuple(told)
+def _supplied(job, load):
+    """What the supply leaves of the rating, on a steady tone into a plain resistor of that load."""
+    if job.supply is None:
+        return []
+    out = job.stage(load).full_output(1 / load)
+    note = f"a steady tone into {load:g} Ω; counted with {counted(job).rpartition('; ')[2]}"
+    return [
+        row("what the supply leaves of it", out.power, "W", note=note),
+        row("the supply then, at the amplifier", out.supply_voltage, "V",
+            note=f"while {out.drawn:.0f} A flow"),
+    ]  # fmt: skip
 
 
 def _not_as_measured(job):

@@ -110,17 +110,18 @@ def known_rows(job: Job) -> list[Row]:
             unit = high.partition(" ")[2]
             value = f"{low.removesuffix(unit).strip()} to {high}"
         found.append(
-            Row(_spoken(name), value, _in_inches(value), HOWS[each.how],
+            Row(spoken(name), value, in_inches(value), HOWS[each.how],
                 each.why if each.how == "assumed" else "")
         )  # fmt: skip
     return found
 
 
-def _spoken(name):
+def spoken(name):
+    """ "driver fs" of "driver.fs"."""
     return name.replace(".", " ").replace("_", " ").replace(" ohm", " Ω")
 
 
-def _in_inches(value):
+def in_inches(value):
     """ "0.77 ft³" of "21.8 L", where there is such a unit."""
     both = both_units(value)
     return both[len(value) :].strip(" ()") if both.startswith(f"{value} (") else both

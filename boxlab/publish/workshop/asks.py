@@ -18,10 +18,14 @@ HEADING = re.compile(r"^(#{1,6})[ \t]+(.+?)[ \t#]*$")
 
 @dataclass(frozen=True)
 class Shown:
-    """A picture that a lesson shows: the explainer's name and the settings it starts with."""
+    """A picture that a lesson shows: the explainer's name and the settings it starts with.
+
+    `stage` names the moment of lesson 11's job that it is about; "" for the class's gear.
+    """
 
     name: str
     settings: Mapping[str, object] = field(default_factory=dict)
+    stage: str = ""
 
 
 @dataclass(frozen=True)
@@ -131,11 +135,17 @@ def _calls(tree) -> Iterator[tuple[str, str]]:
 
 
 def _panels(tree) -> Iterator[Shown]:
-    """Each `Panel(explainer("name"), ...)`, with those of its settings that are plain values."""
+    """Each `Panel(explainer("name"), ...)`, with those of its settings that are plain values.
+
+    Or `Panel(with_job(explainer("name"), tasks.measured("stage")))`.
+    """
     for node in ast.walk(tree):
         if not (isinstance(node, ast.Call) and getattr(node.func, "id", "") == "Panel"):
             continue
-        inner = node.args[0] if node.args else None
+        inner, stage = node.args[0] if node.args else None, ""
+        if getattr(getattr(inner, "func", None), "id", "") == "with_job":
+            inner, job = inner.args
+            stage = _constant(job) if isinstance(job, ast.Call) else ""
         if isinstance(inner, ast.Call) and getattr(inner.func, "id", "") == "explainer":
             given = {
                 word.arg: word.value.value
@@ -143,7 +153,7 @@ def _panels(tree) -> Iterator[Shown]:
                 if word.arg and isinstance(word.value, ast.Constant)
             }
             if _constant(inner):
-                yield Shown(_constant(inner), given)
+                yield Shown(_constant(inner), given, stage)
 
 
 def _printed(cell) -> str:

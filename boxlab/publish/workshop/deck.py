@@ -224,15 +224,20 @@ def _markdown(text: str) -> str:
 
 def drawn(shown: Shown) -> str:
     """The picture with its caption, inside the page."""
-    return _drawn(shown.name, tuple(sorted(shown.settings.items())))
+    return _drawn(shown.name, tuple(sorted(shown.settings.items())), shown.stage)
 
 
 @cache
-def _drawn(name: str, settings) -> str:
+def _drawn(name: str, settings, stage: str = "") -> str:
     from boxlab.explainers import explainer
     from boxlab.publish import pictures
 
     item = explainer(name)
+    if stage:
+        from boxlab.explainers._own import with_job
+        from boxlab.quiz.exercises import a_box_comes_in
+
+        item = with_job(item, a_box_comes_in.measured(stage))
     known = {control.name for control in item.controls}
     scene = item(**{word: value for word, value in settings if word in known})
     data = base64.b64encode(pictures.render(scene, "svg")).decode()

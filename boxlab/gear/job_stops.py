@@ -1,0 +1,122 @@
+"""What stops a job's box, with all that the job says of its signal: filters, amplifier, supply.
+
+Full power is one setting of the volume: the highest at which the amplifier, on its own supply and
+behind the filters, is at its end nowhere in the band.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from boxlab.car.build_value import stops_of
+from boxlab.car.wiring import nominal
+from boxlab.gear.job import Job
+from boxlab.model.enclosure import SealedBox
+from boxlab.model.first_stop import FirstStop, first_stop
+from boxlab.model.limits import AMPLIFIER, CURRENT, SUPPLY
+from boxlab.model.response import Response, solve
+
+FIRST = {
+    "amplifier": "the amplifier is at its end first",
+    "amplifier's current": "the amplifier's current is at its end first",
+    "supply": "the supply can give no more first",
+    "cone excursion": "the cone is at the end of its travel first",
+    "radiator excursion": "the radiators are at the end of their travel first",
+    "air speed": "the port is noisy first",
+    "heat": "the coil is at its rated heat first",
+}
+HIGHEST = 100.0  # Hz, of the programme
+
+
+def watts(job: Job) -> tuple[float, float]:
+    """(what the amplifier is rated at, W; the load of that, Ω) with the coils as they are wired.
+
+    Raises
+    ------
+    ValueError
+        If the job has no amplifier, or that load is below what the amplifier allows.
+    """
+    if job.amplifier is None:
+        raise ValueError('no amplifier is given: write [amplifier] with "4 ohm" = "300 W".')
+    load = nominal(job.system)
+    return float(job.amplifier.power(load)), load
+
+
+def lowest(box) -> float:
+    """The lowest note of the programme, Hz: 0.7 of the tuning, 25 Hz for a sealed box."""
+    return 25.0 if isinstance(box, SealedBox) else 0.7 * float(box.tuning())
+
+
+def counted(job: Job) -> str:
+    """What of the job's signal is in these sums beside its watts, in words; "" for nothing."""
+    told = [] if job.chain is None else [f"filters: {job.chain.words}"]
+    table, supply = job.tables.get("amplifier", {}), job.supply
+    for key, unit, words in (("rail", "V", "rail"), ("current", "A", "current")):
+        if key in table:
+            told.append(f"the amplifier's {words}: {table[key]:g} {unit} peak")
+    if supply is not None:
+        told.append(f"supply: {supply.voltage:g} V behind {1e3 * supply.resistance:g} mΩ")
+    return "; ".join(told)
+
+
+@dataclass(frozen=True, eq=False)
+class FullPower:
+    """A job at full power. `setting` is V rms before the filters, `first` the whole band's stop."""
+
+    power: float
+    load: float
+    setting: float
+    solved: Response
+    first: FirstStop
+
+    @property
+    def stops(self) -> tuple[tuple[float, float, str], ...]:
+        """Stretches of the band by what stops a steady tone there: (from Hz, to Hz, limit)."""
+        return stops_of(self.first.ceiling)
+
+    @property
+    def below(self) -> float:
+        """How far the first stop lies below full power, dB; 0 where the amplifier is that stop."""
+        return max(0.0, 20 * math.log10(self.setting / float(self.first.voltage)))
+
+    @property
+    def words(self) -> str:
+        """What stops the volume first, in one sentence."""
+        f = self.first.frequency
+        far = "at full power" if self.below < 0.05 else f"{self.below:.1f} dB below full power"
+        return (
+            f"Turned up over the whole band, {f[0]:.0f} to {f[-1]:.0f} Hz: "
+            f"{FIRST[str(self.first.limit)]}, at {float(self.first.at):.0f} Hz and {far}."
+        )
+
+
+def full_power(job: Job, frequency=None) -> FullPower:
+    """The job's box at full power over a band, Hz; that of the programme if left out.
+
+    Raises
+    ------
+    ValueError
+        If the job lacks an amplifier, driver or box, or the driver's xmax and pe.
+    """
+    power, load = watts(job)
+    if frequency is None:
+        frequency = np.geomspace(lowest(job.box), HIGHEST, 240)
+    driver, box, chain = job.system, job.box, job.chain
+    first = first_stop(driver, box, frequency, chain, stage=job.stage(load))
+    allowed = first.ceiling.voltages
+    setting = float(min(np.min(allowed[name]) for name in (AMPLIFIER, CURRENT, SUPPLY)))
+    solved = solve(driver, box, frequency, setting, chain=chain)
+    return FullPower(power, load, setting, solved, first)
+
+
+def lines(job: Job) -> list[str]:
+    """What stops the box first, in lines; none where the job does not say enough for it."""
+    try:
+        words, told = full_power(job).words, counted(job)
+    except ValueError:
+        return []
+    found = ["", "What stops it first (computed):", f"  {words}"]
+    return found + ([f"  Counted: {told}."] if told else [])
