@@ -14,7 +14,7 @@ from boxlab.__main__ import main
 from boxlab.publish import lesson_rules
 from boxlab.publish.workshop import advice, classroom, deck, laptop, papers, report, runsheet
 from boxlab.publish.workshop.lesson import Lesson, lessons
-from boxlab.quiz import static_html
+from boxlab.quiz import handing_in, static_html
 from boxlab.quiz.exercises import all_exercises, exercise
 from boxlab.quiz.learner_word import DONE, FRESH
 from boxlab.quiz.prose import to_text
@@ -514,10 +514,10 @@ def test_folders_links_and_twins_among_the_files(tmp_path, capsys):
     (tmp_path / "c.json").mkdir()
     (tmp_path / "d.json").symlink_to(tmp_path / "nowhere")
     (tmp_path / "notes.txt").write_text("not mine")
-    learners, out = classroom.collect(tmp_path)
+    learners, joined, out = classroom.collect(tmp_path)
     assert [each.file for each in learners] == ["a.json", "e.json", "f.json", "g.json"]
-    assert [line.split(":")[0] for line in out] == ["b.json", "c.json", "d.json"]
-    assert "a copy of a.json" in out[0]
+    assert [line.split(":")[0] for line in out] == ["c.json", "d.json"]
+    assert joined == ["b.json: from the same record as a.json; one learner"]
 
 
 def test_no_files_and_no_folder(tmp_path, capsys):
@@ -547,12 +547,12 @@ def test_results_are_handed_in_with_no_name_and_nothing_typed(tmp_path, monkeypa
     assert main(["results", "--to", str(file)]) == 0
     text = file.read_text(encoding="utf-8")
     assert "secret" not in text and "name" not in json.loads(text)
-    learner = classroom.read(file)
+    learner = handing_in.read(file)
     assert not learner.entries["port-or-radiator/null"].solved
     assert learner.name == "" and learner.entries["port-or-radiator/weights"].attempts == 1
     assert main(["results", "--to", str(file), "--name", " Ada\n Lee "]) == 0
-    assert classroom.read(file).name == "Ada Lee"
-    assert classroom.collect(tmp_path)[1] == []
+    assert handing_in.read(file).name == "Ada Lee"
+    assert classroom.collect(tmp_path)[1:] == ([], [])
     other = tmp_path / "other.json"
     other.write_text("{}")
     assert main(["results", "--to", str(other)]) == 2

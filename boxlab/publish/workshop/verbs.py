@@ -39,10 +39,11 @@ def worksheet(options) -> int:
 
 def results(options) -> int:
     """The verb `results`."""
-    from boxlab.publish.workshop import classroom
+    from boxlab import quiz
+    from boxlab.quiz import handing_in
 
-    path = classroom.hand_in(options.to, options.name)
-    learner = classroom.read(path)
+    path = handing_in.hand_in(quiz.pupil, options.to, options.name)
+    learner = handing_in.read(path)
     whose = f"the name {learner.name!r}" if learner.name else "no name"
     print(f"wrote {path}: {len(learner.entries)} entries, {whose}, nothing that was typed")
     return 0
@@ -56,7 +57,7 @@ def class_summary(options) -> int:
 
     if options.to and Path(options.to).suffix.lower() != ".html":
         raise ValueError(f"--to {options.to}: give a file name that ends in .html")
-    learners, out = classroom.collect(options.folder)
+    learners, joined, out = classroom.collect(options.folder)
     tables = report.summary(learners, lessons(), all_exercises())
     print(f"{report.heads(len(learners))} in {options.folder}\n")
     print(report.as_text(tables))
@@ -65,6 +66,7 @@ def class_summary(options) -> int:
         page = frame.paper("The class", body, papers.GENERATOR)
         Path(options.to).write_text(page, encoding="utf-8", newline="\n")
         print(f"\nwrote {options.to}")
+    print("".join(f"\nput together {line}" for line in joined).strip())
     for line in out:
         print(f"left out {line}")
     return 1 if out else 0
@@ -152,8 +154,9 @@ def add(verb) -> None:
         "class",
         class_summary,
         "sum up what a class did, from the results that its learners handed in",
-        "Reads each .json file in a folder and prints what the class predicted, what it solved,\n"
-        "and what to come back to. Files that are not results are named and left out.",
+        "Reads results (.json) and saved lessons (.ipynb) in a folder and prints what the class\n"
+        "predicted, what it solved, and what to come back to. Several files of one learner count\n"
+        "as one. Files that are neither are named and left out.",
         example="examples:\n  python -m boxlab class handed-in\n"
         "  python -m boxlab class handed-in --to class.html",
     )
