@@ -22,8 +22,9 @@ from html import escape
 from boxlab.base.progress import Store
 from boxlab.quiz import static_html, summary
 from boxlab.quiz.learner_word import Pupil
+from boxlab.quiz.on_paper import answer_key, worksheet
 from boxlab.quiz.static_html import Outcome, Question
-from boxlab.quiz.task import DEMO, Exercise, Step, answer_key, learner_seed, worksheet
+from boxlab.quiz.task import DEMO, Exercise, Step, learner_seed
 
 __all__ = [
     "Card",

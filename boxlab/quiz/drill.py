@@ -7,7 +7,6 @@ from collections.abc import Sequence
 import ipywidgets as w
 
 from boxlab.quiz import summary
-from boxlab.quiz.exercises import by_lesson
 from boxlab.quiz.learner_word import Pupil
 from boxlab.quiz.parts import (
     button,
@@ -141,6 +140,8 @@ class Round:
     """A closing round: exercises mixed for this learner, and below them how it went."""
 
     def __init__(self, pupil: Pupil, every: Sequence[Exercise], count: int):
+        from boxlab.quiz.exercises import by_lesson  # heavy, and only this needs it
+
         own = summary.pick(list(every), count, pupil.seed)
         for ex in own:
             pupil.exercises[ex.place(closing=True)] = ex

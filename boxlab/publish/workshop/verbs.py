@@ -32,7 +32,9 @@ def worksheet(options) -> int:
     keys = [key.strip() for key in (options.exercises or "").split(",") if key.strip()]
     if options.plan:
         keys = papers.planned(options.plan)
-    for path in papers.write(options.to, words, papers.chosen(names, keys)):
+    for path in papers.write(
+        options.to, words, papers.chosen(names, keys), inch=options.units == "inch"
+    ):
         print(f"wrote {path}")
     return 0
 
@@ -123,7 +125,8 @@ def add(verb) -> None:
         worksheet,
         "make worksheets to print, each learner's with other numbers, and the key to them",
         "The numbers come from the word, which need not be a name: the same word gives the same\n"
-        "numbers, here and in the lesson. A number instead of words makes so many unnamed sheets.",
+        "numbers, here and in the lesson. A number instead of words makes so many unnamed sheets.\n"
+        "Each problem has its formulas and an example worked with other numbers.",
         example="examples:\n"
         '  python -m boxlab worksheet --learners "ada, ben, cem" --lessons 01,04 --to sheets\n'
         "  python -m boxlab worksheet --learners 16 --for two-hour-class --to sheets\n"
@@ -134,6 +137,7 @@ def add(verb) -> None:
     either.add_argument("--lessons", metavar="NAMES", help="all exercises of these: 01,04")
     either.add_argument("--exercises", metavar="KEYS", help="just these, in this order")
     either.add_argument("--for", dest="plan", metavar="CLASS", help="those of a run sheet")
+    sheet.add_argument("--units", choices=("metric", "inch"), default="metric", help="to print")
     sheet.add_argument(
         "--to", required=True, metavar="FOLDER", help="where to; new, empty or older"
     )
