@@ -1,9 +1,9 @@
-"""Panels without a browser: real widgets, real callbacks, a made-up explainer."""
+"""Panels without a browser: the real messages of a page, a made-up explainer."""
 
 import asyncio
-import base64
 import io
 import re
+import time
 import warnings
 from dataclasses import replace
 
@@ -12,6 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from made_up import MADE_UP
+from page_side import Page, laid_out
 from PIL import Image
 
 from boxlab.draw.scene import Slider
@@ -26,8 +27,9 @@ def panel():
     return Panel(MADE_UP)
 
 
-def handle(panel, name):
-    return panel.face.handles[name]
+@pytest.fixture
+def page(panel):
+    return Page(panel)
 
 
 def test_drive_prints_a_line_for_each_control_and_comes_back(panel, capsys):
@@ -74,82 +76,96 @@ def test_drive_raises_what_a_callback_raises():
 
 
 def test_drive_finds_a_picture_that_does_not_follow(panel, monkeypatch):
-    monkeypatch.setattr("boxlab.draw.live_plot.Drawn.update", lambda self, plot: None)
+    kept = panel.view.now
+    panel._send = lambda made, pool: setattr(panel.view, "now", kept)
     with pytest.raises(AssertionError, match="does not show"):
         panel.drive()
 
 
 def test_drive_finds_a_control_that_does_not_land(panel, monkeypatch):
-    handle(panel, "volume").unobserve_all()
+    panel.view.unobserve_all()
     with pytest.raises(AssertionError, match="did not land"):
         panel.drive()
 
 
-def test_moving_a_slider_changes_picture_and_words(panel):
-    before = panel.face.image.value
-    handle(panel, "volume").value = 33.0
+def test_moving_a_slider_changes_picture_and_words(panel, page):
+    before = panel.view.now
+    page.move(volume=33)
     assert panel.state["volume"] == 33
-    assert "in 33 L" in panel.face.readout.value
-    assert panel.face.image.value != before
-    assert panel.face.typed["volume"].value == "33"
-    assert panel.face.readings["volume"].value == "1.17 ft³"
+    assert "in 33 L" in page.words
+    assert page.now["at"] == list(panel.state.values())
+    assert (
+        laid_out(panel.view.now)[1][0].shape != laid_out(before)[1][0].shape
+        or (laid_out(panel.view.now)[1][0] != laid_out(before)[1][0]).any()
+    )
 
 
-def test_many_changes_make_one_picture_and_the_last_lands():
-    async def drag():
-        panel = Panel(MADE_UP)
-        made = panel.pictures
-        for value in range(6, 66):
-            handle(panel, "volume").value = float(value)
-        await asyncio.sleep(0.2)
-        return panel, panel.pictures - made
-
-    panel, made = asyncio.run(drag())
-    assert 1 <= made <= 3
-    assert panel.state["volume"] == 65
-    assert "in 65 L" in panel.face.readout.value
+def test_what_a_page_cannot_have_set_is_refused_in_words(panel, page):
+    page.move(volume=3000)
+    assert "Net volume goes from 5 to 80 L" in page.words
+    panel.view.values = [1, 2]
+    assert "cannot be built" in page.words
+    assert panel.state == MADE_UP.start
+    page.move(volume=20)
+    assert "in 20 L" in page.words
 
 
-def test_a_stream_of_changes_is_not_put_off_for_ever(monkeypatch):
-    monkeypatch.setattr("boxlab.panel.live_panel.SOON", 0.05)
-    monkeypatch.setattr("boxlab.panel.live_panel.LATEST", 0.1)
-
-    async def drag():
-        panel = Panel(MADE_UP)
-        made = panel.pictures
-        for value in range(6, 66):
-            handle(panel, "volume").value = float(value)
-            await asyncio.sleep(0.005)  # always sooner than the pause that the panel waits for
-        return panel.pictures - made
-
-    assert asyncio.run(drag()) >= 2
-
-
-def test_at_rest_the_picture_is_finer():
-    async def rest():
-        panel = Panel(MADE_UP)
-        coarse = panel.face.image.value
-        await asyncio.sleep(0.8)
-        return coarse, panel.face.image.value
-
-    coarse, fine = asyncio.run(rest())
-    assert fine[16:24] == bytes.fromhex("0000066800000460")  # 1640 x 1120
-    assert coarse[16:24] == bytes.fromhex("0000033400000230")  # 820 x 560
-    assert len(coarse) < 60_000
+def test_ahead_of_the_hand_come_the_states_along_its_control(panel, page):
+    states = page.ahead("volume")
+    place = page.place("volume")
+    values = [state["at"][place] for state in states]
+    assert len(values) == len(set(values)) > 30
+    assert {5, 14, 80} <= set(values)
+    assert max(values[:4]) - min(values[:4]) > 30  # the first few lie all along
+    others = [state["at"][:place] + state["at"][place + 1 :] for state in states]
+    start = list(panel.state.values())
+    assert others == [start[:place] + start[place + 1 :]] * len(values)
+    assert panel.state == MADE_UP.start  # nothing has moved
+    page.move(volume=values[1])
+    assert page.now["h"] == states[1]["h"]
+    refused = [state for state in page.ahead("tuning") if "no" in state]
+    assert all("cannot be built" in state["no"] for state in refused)
+    boxes = [state["at"][page.place("box")] for state in page.ahead("box")]
+    assert sorted(boxes) == ["ported", "radiator", "sealed"]
 
 
-def test_what_the_model_refuses_is_said_and_nothing_is_lost(panel, capsys):
+def test_working_ahead_lets_questions_in_between():
+    def slow(**state):
+        time.sleep(0.01)
+        return MADE_UP.scene(**state)
+
+    async def session():
+        page = Page(Panel(replace(MADE_UP, scene=slow)))
+        told = {"ahead": 7, "place": 0, "values": list(page.panel.state.values())}
+        page.panel.hear(told)
+        began = time.monotonic()
+        await asyncio.sleep(0.005)  # another message waits
+        waited = time.monotonic() - began
+        while not page.panel._running.done():
+            await asyncio.sleep(0.005)
+        count = len(page.sent)
+        page.sent.clear()
+        page.panel.hear(told)
+        await asyncio.sleep(0)
+        page.panel.hear(told | {"ahead": 8})  # the hand has gone elsewhere
+        await asyncio.sleep(1.0)
+        return waited, count, [each["ahead"] for each, _ in page.sent]
+
+    waited, count, names = asyncio.run(session())
+    assert waited < 0.3
+    assert count > 3
+    assert names.count(7) <= 1 and names.count(8) > 3
+    assert count * 0.04 < 2  # not all 81, which would take longer
+
+
+def test_what_the_model_refuses_is_said_and_nothing_is_lost(panel, page, capsys):
     panel.set(volume=70.0)
-    handle(panel, "tuning").value = 90.0
+    page.move(tuning=90)
     assert panel.state == MADE_UP.start | {"volume": 70, "tuning": 90}
-    assert "no &lt;made-up&gt; box holds that" in panel.face.readout.value
-    assert "<made-up>" not in panel.face.readout.value
-    assert handle(panel, "tuning").value == 90
-    assert panel.face.typed["tuning"].value == "90"
-    faded = panel.face.image.value
-    handle(panel, "tuning").value = 45.0
-    assert "in 70 L" in panel.face.readout.value
-    assert panel.face.image.value != faded
+    assert "no <made-up> box holds that" in page.words
+    assert panel.scene is not None  # the last good one
+    page.move(tuning=45)
+    assert "in 70 L" in page.words
     assert capsys.readouterr().err == ""
 
 
@@ -160,15 +176,18 @@ def test_a_fault_of_the_lesson_is_told_apart():
         return MADE_UP.scene(**state)
 
     panel = Panel(replace(MADE_UP, scene=broken))
-    handle(panel, "volume").value = 20.0
-    assert "not in your settings" in panel.face.readout.value
+    page = Page(panel)
+    assert len(page.ahead("tuning")) > 30  # the fault is not on this line
+    assert len(page.ahead("volume")) <= 3
+    page.move(volume=20)
+    assert "not in your settings" in page.words
     assert isinstance(panel.fault, TypeError)
 
 
-def test_warnings_are_shown_not_printed(panel, capsys, recwarn):
+def test_warnings_are_shown_not_printed(panel, page, capsys, recwarn):
     panel.set(q=1.9, drive=9.5)
-    assert "past what the made-up maths means" in panel.face.readout.value
-    assert "Careful: Made-up limits reached." in panel.face.readout.value
+    assert any("past what the made-up maths means" in words for words in page.now["w"])
+    assert any("Made-up limits reached." in words for words in page.now["w"])
     assert capsys.readouterr().err == ""
     assert not recwarn.list
 
@@ -183,22 +202,8 @@ def test_other_warnings_are_not_swallowed():
         Panel(replace(MADE_UP, scene=careless))
 
 
-def test_hold_compare_release(panel):
-    panel.hold()
-    panel.set(volume=30.0)
-    held = panel.face.image.value
-    assert "held at net volume 14 L (0.49 ft³)" in panel.face.readout.value
-    panel.face.numbers_fold.button.value = True
-    assert "<th scope='col'>held</th>" in panel.face.numbers.value
-    panel.release()
-    assert panel.face.image.value != held
-    assert "held" not in panel.face.readout.value
-
-
-def test_typed_value_out_of_range_stays_and_says_why(panel):
-    panel.face.typed["volume"].value = "3000"
-    assert "Net volume goes from 5 to 80 L" in panel.face.readout.value
-    assert panel.face.typed["volume"].value == "3000"
+def test_typed_value_out_of_range_says_why(panel, page):
+    assert "Net volume goes from 5 to 80 L" in page.type("volume", "3000")
     assert panel.state["volume"] == 14
 
 
@@ -207,32 +212,10 @@ def test_typed_value_out_of_range_stays_and_says_why(panel):
     [("0.6 ft3", 16.99), ("0,6 cu ft", 16.99), ("1000 cubic inches", 16.39), ("20 L", 20),
      ("14,5", 14.5), (" 30 ", 30), ("20000 cc", 20)],
 )  # fmt: skip
-def test_typed_with_a_unit_it_is_converted(panel, text, litres):
-    panel.face.typed["volume"].value = text
+def test_typed_with_a_unit_it_is_converted(panel, page, text, litres):
+    assert page.type("volume", text) == ""
     assert panel.state["volume"] == litres
-    assert panel.face.typed["volume"].value == f"{litres:g}"
-    assert handle(panel, "volume").value == litres
-
-
-def test_a_slider_does_not_round_what_was_typed(panel):
-    """In a page the slider goes to its step next to it, and says so as if a hand had moved it."""
-    panel.use("volume=28.32")
-    handle(panel, "volume").value = 28.5
-    assert panel.state["volume"] == 28.32
-    assert panel.face.typed["volume"].value == "28.32"
-    handle(panel, "volume").value = 29
-    assert panel.state["volume"] == 29
-    handle(panel, "volume").value = 28.5
-    assert panel.state["volume"] == 28.5
-    panel.set(volume=28.25)  # half-way: one step to either side
-    handle(panel, "volume").value = 28.5
-    assert panel.state["volume"] == 28.25
-    handle(panel, "volume").value = 28
-    assert panel.state["volume"] == 28
-    panel.set(volume=28.32)
-    panel.set(volume=28.5)
-    assert panel.state["volume"] == 28.5
-    assert panel.face.typed["volume"].value == "28.5"
+    assert panel.view.values[page.place("volume")] == litres
 
 
 @pytest.mark.parametrize(
@@ -240,10 +223,8 @@ def test_a_slider_does_not_round_what_was_typed(panel):
     [("", "Nothing typed yet"), ("big", "no number"), ("3 in", "does not fit"),
      ("5 ft3", "goes from 0.177 to 2.83 ft³"), ("20 sacks", "do not know the unit")],
 )  # fmt: skip
-def test_typed_text_that_does_not_fit_stays_and_says_why(panel, text, why):
-    panel.face.typed["volume"].value = text
-    assert why in panel.face.readout.value
-    assert panel.face.typed["volume"].value == text
+def test_typed_text_that_does_not_fit_says_why(panel, page, text, why):
+    assert why in page.type("volume", text)
     assert panel.state["volume"] == 14
 
 
@@ -275,70 +256,40 @@ def test_a_count_takes_whole_numbers_only():
     assert settings_text.checked(item, {"count": 2.0}) == {"count": 2}
 
 
-def test_numbers_in_either_unit_system(panel):
-    panel.face.numbers_fold.button.value = True
-    assert "14.0 L" in panel.face.numbers.value
-    panel.face.units.value = "inch"
-    assert "0.49 ft³" in panel.face.numbers.value
-    assert "45.0 Hz" in panel.face.numbers.value
-
-
 def test_presets_and_reset(panel):
-    panel.preset(MADE_UP.presets["large"])
+    panel.view.values = panel.view.about["presets"]["large"]
     assert (panel.state["volume"], panel.state["tuning"]) == (40, 30)
     panel.reset()
     assert panel.state == MADE_UP.start
 
 
-def test_at_most_six_controls_at_first_sight():
-    extra = tuple(Slider(f"x{n}", f"Extra {n}", 0, 1, 0.5, 0.1, "") for n in range(8))
-
-    def scene(**state):
-        return MADE_UP.scene(**{k: v for k, v in state.items() if not k.startswith("x")})
-
-    panel = Panel(replace(MADE_UP, controls=MADE_UP.controls + extra, scene=scene))
-    grids = [box for box in panel.face.box.children if type(box).__name__ == "GridBox"]
-    assert len(grids) == 1
-    assert len(grids[0].children) == 6
-
-
-def test_share_texts_and_picture(panel):
-    panel.face.share_fold.button.value = True
-    text = panel.face.share.value
-    assert "made_up(volume=14, tuning=45" in text
-    assert "0.49 ft³" in text
-    assert "download='made_up.png'" in text
-    assert "download='made_up.svg'" in text
-    assert "&lt; 9 &amp; rising" in text
-    assert "< 9 &" not in text
-    for words in ("lessons/01-made-up.ipynb#why", f"![{MADE_UP().alt}](made_up.png)"):
-        assert settings_text.safe(words) in text
-
-
-def saved(panel, kind):
-    """The file that the link under the share texts saves."""
-    data = re.search(rf"made_up\.{kind}' href='data:[^,]*,([^']*)'", panel.face.share.value)[1]
-    return base64.b64decode(data)
-
-
-def test_saved_pictures_say_how_they_were_made(panel):
+def test_share_texts_and_pictures_that_say_how_they_were_made(panel, page):
     panel.set(volume=21.0)
-    panel.face.share_fold.button.value = True
-    note = Image.open(io.BytesIO(saved(panel, "png"))).text["Comment"]
-    assert note == panel.line
-    assert f"<desc>{MADE_UP().alt}</desc>".encode() in saved(panel, "svg")
+    texts, files, wrong = page.share()
+    assert texts["Settings line"] == panel.line
+    assert panel.line.startswith("made_up(volume=21, tuning=45")
+    assert "0.74 ft³" in texts["Paragraph in BBCode"]
+    assert texts["Link to the lesson"] == "lessons/01-made-up.ipynb#why"
+    assert f"![{MADE_UP().alt}](made_up.png)" in texts["Picture with caption in Markdown"]
+    assert Image.open(io.BytesIO(files["made_up.png"])).text["Comment"] == panel.line
+    assert "<desc>" in files["made_up.svg"].decode()
+    assert wrong == ""
 
 
-def test_links_are_whole_once_the_address_of_the_pages_is_given(panel):
-    panel.face.share_fold.button.value = True
-    panel.face.pages.value = "https://example.org/boxlab/"
-    assert "https://example.org/boxlab/lessons/01-made-up.html#why" in panel.face.share.value
-    panel.face.pages.value = "javascript:alert(1)"
-    assert "Links stay relative" in panel.face.error.value
-    assert "javascript" not in panel.face.share.value
-    assert panel.face.pages.value == "javascript:alert(1)"
-    panel.face.pages.value = ""
-    assert panel.face.error.value == ""
+def test_links_are_whole_once_the_address_of_the_pages_is_given(page):
+    texts, _, _ = page.share("https://example.org/boxlab/")
+    where = "https://example.org/boxlab/"
+    assert texts["Link to the lesson"] == f"{where}lessons/01-made-up.html#why"
+    texts, _, wrong = page.share("javascript:alert(1)")
+    assert "Links stay relative" in wrong
+    assert not any("javascript" in text for text in texts.values())
+
+
+def test_nothing_is_shared_of_what_cannot_be_built(panel, page):
+    panel.set(volume=70.0, tuning=90.0)
+    page.sent.clear()
+    panel.hear({"share": ""})
+    assert page.sent == []
 
 
 def test_bundle_for_a_page_without_a_kernel(panel):
@@ -396,14 +347,12 @@ def test_hostile_settings_lines(line, words):
         settings_text.read_settings(MADE_UP, line)
 
 
-def test_a_bad_line_keeps_what_was_typed(panel):
-    panel.face.line.value = "made_up(<b>volume</b>=3)"
-    assert panel.face.line.value == "made_up(<b>volume</b>=3)"
-    assert "was not used" in panel.face.error.value
+def test_a_bad_line_is_not_used(panel, page):
+    assert "was not used" in page.paste("made_up(<b>volume</b>=3)")
     assert panel.state == MADE_UP.start
-    panel.face.line.value = "volume=22"
+    assert page.paste("volume=22") == ""
     assert panel.state["volume"] == 22
-    assert panel.face.error.value == ""
+    assert page.paste("  ") == ""
 
 
 @settings(max_examples=200, deadline=None)

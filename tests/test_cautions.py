@@ -9,9 +9,10 @@ import pytest
 
 from boxlab.base.cautions import CAUTIONS, words
 from boxlab.draw import figures
+from boxlab.draw.stage.state import Pool
+from boxlab.draw.stage.state import state as made
 from boxlab.explainers import all_explainers, explainer
 from boxlab.panel import share_text
-from boxlab.panel.panel_parts import readout_html
 from boxlab.publish import question_index
 from boxlab.publish.workshop import papers
 from boxlab.quiz.exercises import all_exercises
@@ -59,7 +60,7 @@ def shown(item):
     """Every form in which somebody may meet an answer, by what it is called."""
     scene, state = item(), item.start
     return {
-        "panel": readout_html(scene, ""),
+        "panel": " ".join(made(scene, Pool(), [])["c"]),
         "command line": "\n".join(question_index.facts(item, state, scene)),
         "Markdown": share_text.paragraph(item, state, scene, "markdown"),
         "BBCode": share_text.paragraph(item, state, scene, "bbcode"),

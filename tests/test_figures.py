@@ -3,7 +3,6 @@
 import base64
 import itertools
 import re
-import zlib
 from dataclasses import replace
 
 import numpy as np
@@ -11,9 +10,7 @@ import pytest
 from made_up import MADE_UP
 from matplotlib.colors import to_rgb
 
-from boxlab import explainers
 from boxlab.draw import diagrams, figures, palette, plots
-from boxlab.draw.raster import Sheet
 from boxlab.draw.scene import BUILDS, ROLES, Line, Mark
 from boxlab.publish import pictures
 
@@ -180,94 +177,14 @@ def test_small_png_is_faithful():
     assert (away > 40).mean() < 0.001
 
 
-def test_a_kept_sheet_shows_what_a_fresh_one_shows():
-    """Drawing only what moved must leave no trace of earlier states."""
-    kept = Sheet()
-    for volume, box in ((5.0, "ported"), (80.0, "sealed"), (20.0, "radiator")):
-        kept.render(MADE_UP(volume=volume, box=box))
-    last = MADE_UP(volume=31.0, tuning=33.0)
-    assert np.array_equal(kept.render(last), Sheet().render(last))
-
-
-@pytest.mark.parametrize(
-    ("name", "setting", "values"),
-    [
-        ("low_and_loud", "spl", (90.0, 91.0, 112.5)),  # the words of a key
-        ("one_or_two", "wanted", (91.0, 92.0, 104.0)),  # titles
-    ],
-)
-def test_reworded_titles_and_keys_are_as_if_drawn_afresh(name, setting, values, monkeypatch):
-    kept, item = Sheet(), explainers.explainer(name)
-    kept.render(item(**{setting: values[0]}))
-    monkeypatch.setattr(Sheet, "_set_up", lambda *_: pytest.fail("the whole frame was drawn again"))
-    pixels = [kept.render(item(**{setting: value})) for value in values[1:]]
-    monkeypatch.undo()
-    assert np.array_equal(pixels[-1], Sheet().render(item(**{setting: values[-1]})))
-    assert not np.array_equal(pixels[0], pixels[1])
-
-
-def test_one_key_for_all_plots_is_reworded_in_place(monkeypatch):
-    plots = [replace(MADE_UP().plots[0], title=title) for title in ("Above", "Below")]
-
-    def worded(word):
-        lines = [replace(plots[0].lines[0], label=word)]
-        return replace(MADE_UP(), plots=tuple(replace(plot, lines=lines) for plot in plots))
-
-    kept = Sheet()
-    kept.render(worded("14 L"))
-    monkeypatch.setattr(Sheet, "_set_up", lambda *_: pytest.fail("the whole frame was drawn again"))
-    pixels = kept.render(worded("15 L"))
-    monkeypatch.undo()
-    assert np.array_equal(pixels, Sheet().render(worded("15 L")))
-    assert not np.array_equal(pixels, Sheet().render(worded("14 L")))
-
-
-def test_a_frame_that_comes_back_was_kept(monkeypatch):
-    """Going from one build to another and back draws no frame twice, and nothing stale shows."""
-    kept, item = Sheet(), explainers.explainer("builds_for_the_gap")
-    reach = (50.0, 58.0)  # the demo radiator tunes this box to the first, and not to the second
-    for fb in reach:
-        kept.render(item(fb=fb))
-    kept.hold(item(fb=45.0))
-    monkeypatch.setattr(Sheet, "_set_up", lambda *_: pytest.fail("the whole frame was drawn again"))
-    pixels = [kept.render(item(fb=fb)) for fb in reach]
-    monkeypatch.undo()
-    fresh = Sheet()
-    fresh.hold(item(fb=45.0))
-    for fb, shown in zip(reach, pixels, strict=True):
-        assert np.array_equal(shown, fresh.render(item(fb=fb)))
-
-
-def test_only_a_few_frames_are_kept():
-    sheet = Sheet(kept=2)
-    for title in "abcd":
-        plots = tuple(replace(plot, xlabel=title) for plot in MADE_UP().plots)
-        sheet.render(replace(MADE_UP(), plots=plots))
-    assert [page.drawn[0].ax.get_xlabel() for page in sheet._pages.values()] == ["c", "d"]
-
-
-def test_a_held_curve_shows_and_goes():
-    sheet = Sheet()
-    bare = sheet.render(MADE_UP())
-    sheet.hold(MADE_UP(volume=60.0))
-    held = sheet.render(MADE_UP())
-    assert (held != bare).sum() > 1000
-    sheet.hold(None)
-    assert np.array_equal(sheet.render(MADE_UP()), bare)
-
-
-def test_a_png_carries_its_note_and_fades():
+def test_a_png_carries_its_note():
     import io
 
     from PIL import Image
 
-    pixels = Sheet().render(MADE_UP())
-    data = palette.encode(pixels, note="volume=14 é")
+    data = figures.png(figures.draw(MADE_UP()), note="volume=14 é")
     assert Image.open(io.BytesIO(data)).text["Comment"] == "volume=14 é"
-    faded = np.asarray(Image.open(io.BytesIO(palette.encode(pixels, faded=True))).convert("RGB"))
-    assert faded.min() >= 150
-    assert np.ptp(faded.astype(int), axis=2).max() == 0
-    assert zlib.crc32(data) == zlib.crc32(palette.encode(pixels, note="volume=14 é"))
+    assert data == figures.png(figures.draw(MADE_UP()), note="volume=14 é")
 
 
 def test_show_gives_alt_text_and_a_visible_caption(capsys, monkeypatch):

@@ -64,8 +64,6 @@ def test_signs_are_drawn_on_the_curve_and_in_the_key():
     curves = [line.get_marker() for line in figure.axes[0].lines]
     keys = [line.get_marker() for line in figure.axes[0].get_legend().get_lines()]
     assert curves == keys == ["o", "s"]
-    figures.Drawn(figure.axes[0], plot, ghost=True)  # what is held is plain
-    assert [line.get_marker() for line in figure.axes[0].lines[2:]] == ["None", "None"]
 
 
 def plots_only(*some):

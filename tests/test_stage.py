@@ -1,7 +1,6 @@
 """The stage's data: what the page draws is what the model said, for every question."""
 
 import base64
-import json
 import os
 import re
 import zlib
@@ -10,6 +9,7 @@ from hashlib import sha256
 import numpy as np
 import pytest
 from made_up import MADE_UP
+from page_side import laid_out
 from test_own_gear import TWELVE
 
 from boxlab.__main__ import main
@@ -30,16 +30,7 @@ LARGEST = 500_000  # bytes of a page or file
 
 def unpacked(text):
     """The table and its curves, shape (n, 2) each, read as a page reads them."""
-    whole = zlib.decompress(base64.b64decode(text))
-    size = int.from_bytes(whole[:4], "little")
-    found = json.loads(whole[4 : 4 + size])
-    row, curves = np.frombuffer(whole[4 + size :], "<i2"), []
-    for count in found["sizes"]:
-        x, y = np.cumsum(row[:count], dtype="<i2"), np.cumsum(row[count : 2 * count], dtype="<i2")
-        curves.append(np.column_stack([x, y]))
-        row = row[2 * count :]
-    assert not len(row)
-    return found, curves
+    return laid_out(zlib.decompress(base64.b64decode(text)))
 
 
 def made(scene):

@@ -190,5 +190,5 @@ def _in_life(title, ahead, turn, fine, vent):
 
 def _movie(tracks, seconds, alt, caption) -> Movie:
     drawn = frames(tracks)
-    png = apng.encode(drawn, seconds) if len(drawn) > 1 else palette.encode(drawn[0], level=9)
+    png = apng.encode(drawn, seconds) if len(drawn) > 1 else palette.encode(drawn[0])
     return Movie(png, round(WIDTH * DPI), round(HEIGHT * DPI), alt, caption, len(drawn))

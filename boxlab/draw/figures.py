@@ -13,8 +13,8 @@ from matplotlib import rc_context
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
-from boxlab.draw.live_plot import NAME_SIZE, Drawn, draw_plot, extent
 from boxlab.draw.palette import INK, PAPER, encode, indices, packed
+from boxlab.draw.plot_curves import NAME_SIZE, draw_curves, draw_plot, extent
 from boxlab.draw.plots import STYLE, entries, frame, key_handles, one_key
 from boxlab.draw.scene import Scene
 
@@ -62,7 +62,7 @@ def draw(scene: Scene, figure: Figure | None = None) -> Figure:
     figure, axes = layout(scene, figure)
     with rc_context(STYLE):
         for ax, plot in zip(axes, scene.plots, strict=True):
-            Drawn(ax, plot)
+            draw_curves(ax, plot)
     return figure
 
 

@@ -1,8 +1,7 @@
 """The inks of the collection, and a small fast PNG made of them.
 
 Every pixel of our pictures is one of few inks on white paper, so a picture goes out as a PNG with
-a fixed table of 256 colours. That is quick to make, small to send, and can be greyed by changing
-the table alone.
+a fixed table of 256 colours, which is quick to make and small.
 """
 
 from __future__ import annotations
@@ -27,7 +26,7 @@ COLOURS = {
     "quiet": "#727587",
 }
 INK, AXIS, GRID, FAINT, PAPER = "#26262c", "#8b8d98", "#e1e2e8", "#f0f1f4", "#ffffff"
-GHOST = "#b4b6c0"  # held curves, behind the live ones
+GHOST = "#b4b6c0"  # what is there to compare with
 
 
 @cache
@@ -84,22 +83,18 @@ def packed(canvas) -> np.ndarray:
     return np.asarray(canvas.buffer_rgba()).view("<u4")[..., 0]
 
 
-def encode(pixels: np.ndarray, faded: bool = False, level: int = 3, note: str = "") -> bytes:
+def encode(pixels: np.ndarray, level: int = 9, note: str = "") -> bytes:
     """A PNG of table indices, shape (height, width) uint8.
 
-    `faded` puts it in pale grey. `note` is kept inside as the file's comment.
+    `note` is kept inside as the file's comment.
     """
-    colours = table()[0]
-    if faded:
-        grey = colours @ np.array([0.2126, 0.7152, 0.0722])
-        colours = np.repeat((150 + grey * (105 / 255)).astype(np.uint8)[:, None], 3, axis=1)
     height, width = pixels.shape
     rows = np.zeros((height, width + 1), np.uint8)  # each row starts with its filter: none
     rows[:, 1:] = pixels
     return (
         b"\x89PNG\r\n\x1a\n"
         + chunk(b"IHDR", struct.pack(">IIBBBBB", width, height, 8, 3, 0, 0, 0))
-        + chunk(b"PLTE", colours.tobytes())
+        + chunk(b"PLTE", table()[0].tobytes())
         + (chunk(b"iTXt", b"Comment\0\0\0\0\0" + note.encode()) if note else b"")
         + chunk(b"IDAT", zlib.compress(rows.tobytes(), level))
         + chunk(b"IEND", b"")

@@ -18,7 +18,7 @@ from matplotlib.ticker import (
     NullLocator,
 )
 
-from boxlab.draw.palette import AXIS, COLOURS, FAINT, GHOST, GRID, INK, lightness
+from boxlab.draw.palette import AXIS, COLOURS, FAINT, GRID, INK, lightness
 from boxlab.draw.scene import Line, Plot
 
 # In grey some colours are one. A curve that could then be taken for another one of its plot, as
@@ -44,12 +44,12 @@ STYLE = {
 }
 
 
-def stroke(line: Line, ghost: bool = False) -> dict:
+def stroke(line: Line) -> dict:
     """Colour, width and dash of a line, as matplotlib keywords."""
     width = WIDTHS.get(line.role, 1.9)
     return {
-        "color": GHOST if ghost else COLOURS[line.role],
-        "linewidth": 1.6 if ghost else width,
+        "color": COLOURS[line.role],
+        "linewidth": width,
         "linestyle": DASHES[line.build],
     }
 

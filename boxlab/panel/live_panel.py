@@ -1,12 +1,8 @@
-"""The live panel of an explainer: controls, a picture that follows the hand, a readout in words.
+"""The live panel of an explainer: the stage in a notebook, with this kernel behind it.
 
-No physics here. A panel asks the explainer for the scene of the present state and shows it.
-
-How it keeps up with a drag. The frame of the figure is kept; only curves are redrawn. A change is
-drawn at once, before the kernel says that it is idle: JupyterLab sends the next value only then,
-so no pictures pile up on the way to a slow page. Changes that did pile up on the way here come in
-right behind a picture; they are taken in first and become one picture, and the last one always
-lands. A finer picture for high-density screens follows when the hand rests.
+No physics here. The page asks for the state that is set, one question at a time, and shows the
+answer. When a hand comes to a control it asks for the states along it too: those are worked out in
+short pieces, so that a question in between never waits long.
 """
 
 from __future__ import annotations
@@ -14,28 +10,32 @@ from __future__ import annotations
 import asyncio
 import threading
 import time
+import zlib
 
-from boxlab.draw import figures, palette
-from boxlab.draw.raster import Sheet
-from boxlab.draw.scene import Choice, Explainer, Scene
-from boxlab.panel import panel_parts as parts
-from boxlab.panel import settings_text
-from boxlab.panel.panel_layout import Faceplate
+import anywidget
+import traitlets
+
+from boxlab.draw import figures
+from boxlab.draw.scene import Explainer, Scene
+from boxlab.draw.stage import script, table
+from boxlab.draw.stage.state import Pool, refused, state
+from boxlab.panel import settings_text, share_text
 from boxlab.panel.self_drive import drive_html, drive_text, driven, show
-from boxlab.panel.share_text import render
 
-QUIET = 0.004  # s: a change this long after a picture did not wait for it in a queue
-SOON = 0.002  # s: time for waiting messages to come in before a picture is made
-LATEST = 0.03  # s: but a picture is never put off longer than this
-REST = 0.3  # s without a change before the fine picture
+AHEAD = 81  # places along a slider that the kernel works out before the hand is there,
+ENOUGH = 41  # or so many, if they take
+LONG = 0.5  # s or more
+PIECE = 0.04  # s of working ahead before other messages have their turn
 
 
-def _loop():
-    """The event loop this runs in, as in a kernel; None outside of one."""
-    try:
-        return asyncio.get_running_loop()
-    except RuntimeError:
-        return None
+class View(anywidget.AnyWidget):
+    """What page and kernel share: the question, what is set, and the state for it."""
+
+    _esm = script.module()
+    _css = script.style()
+    about = traitlets.Dict().tag(sync=True)
+    values = traitlets.List().tag(sync=True)
+    now = traitlets.Bytes().tag(sync=True)
 
 
 class Panel:
@@ -56,23 +56,17 @@ class Panel:
 
     def __init__(self, explainer: Explainer, **state):
         self.explainer = explainer
-        self.sheet, self._fine = Sheet(1.0), Sheet(2.0, kept=1)
         self.scene: Scene | None = None  # the last that could be drawn
         self.refused = ""  # why the present settings cannot be drawn
         self.fault: Exception | None = None  # what went wrong in the lesson itself
-        self.pictures = 0  # made so far
         self._state = explainer.start
-        self._exact: dict[str, float] = {}  # values that were given, and not set by a slider
-        self._held: tuple[dict, Scene] | None = None
-        self._pixels = None
-        self._due_since: float | None = None
-        self._made = 0.0  # when the last picture was done
-        self._timer = self._rest_timer = None
-        self._gathering = False
+        self._running: asyncio.Task | None = None
         # JupyterLab may call in from a thread of its own while a cell runs in the main one.
         self._lock = threading.RLock()
-        self.face = Faceplate(explainer, self)
+        self.view = View(about=table.about(explainer))
         self.set(**state)
+        self.view.observe(self._moved, "values")
+        self.view.on_msg(lambda view, told, buffers: self.hear(told))
 
     @property
     def state(self) -> dict:
@@ -92,185 +86,153 @@ class Panel:
         ValueError
             If a setting is unknown or out of its range. Nothing has moved then.
         """
-        changes = settings_text.checked(self.explainer, changes)
         with self._lock:
-            self._gathering = True  # one picture for all of them
-            try:
-                for name, value in changes.items():
-                    self._state[name] = self._exact[name] = value
-                    self.face.handles[name].value = value
-            finally:
-                self._gathering = False
-            self.flush(always=True)
+            self._state |= settings_text.checked(self.explainer, changes)
+            self._answer()
 
     def use(self, line: str) -> None:
         """Take in a settings line, such as `port_or_radiator(volume=14)`; see `read_settings`."""
         self.set(**settings_text.read_settings(self.explainer, line))
 
     def reset(self) -> None:
-        """Back to the starting settings; a held curve stays until released."""
+        """Back to the starting settings; held curves in the page stay until released."""
         self.set(**self.explainer.start)
 
-    def hold(self) -> None:
-        """Keep the present curves in grey, to compare with what comes next."""
-        with self._lock:
-            if self.scene is not None and not self.refused:
-                self._held = (self.state, self.scene)
-                self.face.hold_button.description = "release"
-                self.flush(always=True)
-
-    def release(self) -> None:
-        """Let the held curves go."""
-        with self._lock:
-            self._held = None
-            self.face.hold_button.description = "hold"
-            self.flush(always=True)
-
     def drive(self) -> None:
-        """Move every control to its ends and back through the real widgets, and show a table.
+        """Move every control to its ends and back as a page does, and show a table.
 
-        Lessons run this under test: an error in a callback, or a picture whose curves are not
-        those of the scene, raises here. The panel ends in its starting state. In a notebook the
-        table is folded; elsewhere a line for each control is printed.
+        Lessons run this under test: an error in a callback, or an answer that is not the scene's,
+        raises here. The panel ends in its starting state. In a notebook the table is folded;
+        elsewhere a line for each control is printed.
         """
         rows = list(driven(self))
         show(drive_text(self.explainer, rows), drive_html(self.explainer, rows))
 
-    # What the faceplate calls.
+    def hear(self, told: dict) -> None:
+        """A message of the page: states to work out, text that was typed or pasted, a wish."""
+        if "ahead" in told:
+            self._run_ahead(told["ahead"], told["place"], told["values"])
+        elif "typed" in told:
+            self._typed(told["typed"], told["text"])
+        elif "paste" in told:
+            self.view.send({"pasted": self._used(told["paste"])})
+        elif "share" in told:
+            self._share(told["share"])
 
-    def moved(self, control, value) -> None:
-        """A control has a new value: note it, and see that a picture follows soon."""
+    def _moved(self, change) -> None:
+        """A hand has set other values in the page."""
         with self._lock:
-            if self._gathering:
+            if change["new"] == list(self._state.values()):
                 return
-            if not isinstance(control, Choice):
-                value = settings_text.control_value(control, value)
-                exact = self._exact.pop(control.name, None)
-                if exact is not None and abs(value - exact) <= 0.501 * control.step:
-                    return  # no hand: a slider in a page goes to the step next to what was typed
-            self._state[control.name] = value
-            moment = time.monotonic()
-            self._due_since = self._due_since or moment
-            self._stop(self._timer)
-            loop = _loop()
-            if loop is None or moment - self._made > QUIET:
-                self.flush()
+            try:
+                asked = dict(zip(self._state, change["new"], strict=True))
+                self._state |= settings_text.checked(self.explainer, asked)
+            except ValueError as error:
+                self._send(refused(str(error), change["new"]), Pool())
             else:
-                wait = min(SOON, max(0.0, self._due_since + LATEST - moment))
-                self._timer = loop.call_later(wait, self.flush)
+                self._answer()
 
-    def typed(self, control, text) -> None:
-        """A value was typed: 14 or 0.5 ft3. One that does not fit stays in its box."""
+    def _answer(self) -> None:
+        """Work out the present state and let the page have it."""
+        values, pool = list(self._state.values()), Pool()
+        self.refused, self.fault = "", None
+        try:
+            scene = self.explainer.told(**self._state)
+            made = state(scene, pool, values)
+            self.scene = scene
+        except ValueError as error:
+            self.refused = str(error) or "The model gives no reason."
+            made = refused(self.refused, values)
+        except Exception as error:
+            self.fault = error
+            words = f"{type(error).__name__}: {error}"
+            made = {"at": values, "no": f"A fault in this lesson, not in your settings. {words}"}
+        self._send(made, pool)
+
+    def _send(self, made: dict, pool: Pool) -> None:
+        with self.view.hold_sync():
+            self.view.now = table.whole({"states": [made]}, pool)
+            self.view.values = list(made["at"])
+
+    def _run_ahead(self, name: int, place: int, values: list) -> None:
+        """Work out the states along one control; the page keeps them under `name`."""
+        control = self.explainer.controls[place]
+        wanted = [
+            [*values[:place], value, *values[place + 1 :]]
+            for value in coarse_first(table.places(control, AHEAD))
+        ]
+        if self._running:
+            self._running.cancel()
+        try:
+            self._running = asyncio.get_running_loop().create_task(self._pieces(name, wanted))
+        except RuntimeError:  # no loop: nobody waits meanwhile
+            for _ in self._worked_out(name, wanted):
+                pass
+
+    async def _pieces(self, name: int, wanted: list) -> None:
+        for _ in self._worked_out(name, wanted):
+            await asyncio.sleep(0.001)
+
+    def _worked_out(self, name: int, wanted: list):
+        """Send the wanted states in pieces that take about `PIECE` each; yields after each."""
+        late, spare = time.monotonic() + LONG, len(wanted) - ENOUGH
+        while wanted:
+            if len(wanted) <= spare and time.monotonic() > late:
+                return
+            until, pool, made = time.monotonic() + PIECE, Pool(), []
+            while wanted and time.monotonic() < until:
+                try:
+                    settings = dict(zip(self._state, wanted.pop(0), strict=True))
+                    made.append(table.one(self.explainer, settings, pool))
+                except Exception:  # the answer for that state itself says what is wrong
+                    return
+            packed = zlib.compress(table.whole({"states": made}, pool), 1)
+            self.view.send({"ahead": name}, [packed])
+            yield
+
+    def _typed(self, place: int, text: str) -> None:
+        """A value was typed: 14 or 0.5 ft3. What does not fit stays in its box."""
+        control = self.explainer.controls[place]
         try:
             self.set(**{control.name: settings_text.typed(control, text)})
         except ValueError as error:
-            self.face.readout.value = parts.error_html("That value does not fit.", str(error))
-
-    def paste(self) -> None:
-        """Use what is in the box for a settings line; what is wrong with it is said below it."""
-        self.face.error.value = ""
-        if not self.face.line.value.strip():
-            return
-        try:
-            self.use(self.face.line.value)
-        except ValueError as error:
-            self.face.error.value = parts.error_html("That line was not used.", str(error))
-
-    def hold_or_release(self) -> None:
-        """What the button does: hold, or release what is held."""
-        self.release() if self._held else self.hold()
-
-    def preset(self, state) -> None:
-        """The starting settings, with those of a preset in their place."""
-        self.set(**(self.explainer.start | dict(state)))
-
-    def folds(self, share: bool) -> None:
-        """Fill the open folds; the share texts, which take longer, only if asked to."""
-        with self._lock:
-            if self.scene is None:
-                return
-            face = self.face
-            if face.numbers_fold.open:
-                held = self._held[1] if self._held else None
-                face.numbers.value = parts.numbers_html(self.scene, held, face.units.value)
-            if share and face.share_fold.open:
-                face.share.value = self._share_now()
-
-    # The making of a picture.
-
-    def flush(self, always: bool = False) -> None:
-        """Make the picture that is due, if one is, without waiting."""
-        with self._lock:
-            self._stop(self._timer)
-            if self._due_since is None and not always:
-                return
-            self._due_since = self._timer = None
-            self.refused, self.fault = "", None
-            try:
-                scene = self.explainer.told(**self._state)
-                self.sheet.hold(self._held[1] if self._held else None)
-                self._pixels = self.sheet.render(scene)
-            except ValueError as error:
-                self.refused = str(error) or "The model gives no reason."
-            except Exception as error:
-                self.fault = error
-            if self.refused or self.fault:
-                self._show_trouble()
-                return
-            self.scene = scene
-            self.pictures += 1
-            # The picture goes first: it is what the eye waits for.
-            self.face.image.value = palette.encode(self._pixels, note=self.line)
-            held = parts.held_text(self.explainer, self._held[0], self._state) if self._held else ""
-            self.face.readout.value = parts.readout_html(scene, held)
-            self.face.echo(self._state)
-            self.folds(share=False)
-            self._stop(self._rest_timer)
-            loop = _loop()
-            if loop is None:
-                self.face.described.value = parts.described_html(scene)
-            else:
-                self._rest_timer = loop.call_later(REST, self._settle)
-            self._made = time.monotonic()
-
-    @staticmethod
-    def _stop(timer) -> None:
-        if timer is not None:
-            timer.cancel()
-
-    def _show_trouble(self) -> None:
-        """Say what is wrong; the controls keep what was set, the last good picture goes pale."""
-        if self.fault:
-            what = "A fault in this lesson, not in your settings."
-            words = f"{type(self.fault).__name__}: {self.fault}"
+            self.view.send({"typed": place, "wrong": str(error)})
         else:
-            what, words = "This cannot be built as set.", self.refused
-        self.face.readout.value = parts.error_html(what, words)
-        if self._pixels is not None:
-            self.face.image.value = palette.encode(self._pixels, faded=True)
-        self.face.echo(self._state)
+            self.view.send({"typed": place})
 
-    def _settle(self) -> None:
-        """With the hand at rest: the fine picture, and the texts that take time to make."""
+    def _used(self, line: str) -> str:
+        """Use a settings line that was pasted; "" or what is wrong with it."""
+        try:
+            if line.strip():
+                self.use(line)
+        except ValueError as error:
+            return f"That line was not used. {error}"
+        return ""
+
+    def _share(self, pages: str) -> None:
+        """Send texts to copy and pictures to save, with links to where the pages are."""
         with self._lock:
-            if self._due_since is not None or self.refused or self.fault:
+            if self.scene is None or self.refused or self.fault:
                 return
-            self.face.described.value = parts.described_html(self.scene)
-            self._fine.hold(self._held[1] if self._held else None)
-            pixels = self._fine.render(self.scene)
-            self.face.image.value = palette.encode(pixels, level=9, note=self.line)
-            self.folds(share=True)
-
-    def _share_now(self) -> str:
-        files = {kind: render(self.scene, kind, self.line) for kind in ("png", "svg")}
-        return parts.share_html(
-            self.explainer, self._state, self.scene, files, self.face.pages_address
+            scene, line, wrong = self.scene, self.line, ""
+            try:
+                pages = share_text.checked_pages(pages)
+            except ValueError as error:
+                pages, wrong = "", f"Links stay relative. {error}"
+            texts = share_text.texts(self.explainer, self._state, scene, pages)
+        name = settings_text.call_name(self.explainer)
+        offers = (
+            ("png", "image/png", "Save the picture with its caption (PNG)"),
+            ("svg", "image/svg+xml", "Save the picture for a page or a print (SVG)"),
         )
+        files = [(f"{name}.{kind}", media, words) for kind, media, words in offers]
+        pictures = [share_text.render(scene, kind, line) for kind, _, _ in offers]
+        self.view.send({"share": texts, "files": files, "wrong": wrong}, pictures)
 
     def _repr_mimebundle_(self, include=None, exclude=None):
         """The live view; and for a page without a kernel, the picture and its description."""
         with self._lock:
-            view = self.face.box._repr_mimebundle_()
+            view, _ = self.view._repr_mimebundle_()
             if self.refused or self.scene is None:
                 return view | {"text/plain": f"{self.explainer.question}\n{self.refused}"}
             scene, settings = self.scene, settings_text.settings_text(self.explainer, self._state)
@@ -280,3 +242,19 @@ class Panel:
             picture = figures.footed(scene, note)
             data, metadata = figures.bundle(picture, scene.alt, "\n".join(words))
             return view | data, metadata
+
+
+def coarse_first(values: list) -> list:
+    """The same values, so that the first few lie all along the range.
+
+    >>> coarse_first([0, 1, 2, 3, 4, 5])
+    [0, 4, 2, 1, 3, 5]
+    """
+    order: dict = {}
+    step = 1
+    while 2 * step < len(values):
+        step *= 2
+    while step:
+        order |= dict.fromkeys(range(0, len(values), step))
+        step //= 2
+    return [values[place] for place in order]

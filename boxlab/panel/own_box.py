@@ -49,4 +49,4 @@ def own_box(name: str) -> Note | widgets.VBox:
     told = widgets.HTML(
         f"<p><strong>For {safe(job.name)}:</strong> {safe(panel.scene.readout[0])}</p>"
     )
-    return widgets.VBox([told, panel.face.box])
+    return widgets.VBox([told, panel.view])

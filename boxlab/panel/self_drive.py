@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import warnings
-
-import numpy as np
-
 from boxlab.draw.scene import Choice, Explainer
+from boxlab.draw.stage.state import Pool, state
+from boxlab.draw.stage.table import whole
 from boxlab.panel.settings_text import safe
 
 LEFT = "style='text-align: left'"  # notebooks set tables to the right
@@ -15,12 +13,12 @@ LEFT = "style='text-align: left'"  # notebooks set tables to the right
 def driven(panel):
     """Yield (control, value, first words of the readout) at both ends of each control and back.
 
-    Values go in through the real widgets. Every option of a choice is taken in turn.
+    Values go in where a page puts them. Every option of a choice is taken in turn.
 
     Raises
     ------
     AssertionError
-        If a value does not land, or the curves on the figure are not those of the scene.
+        If a value does not land, or what the page gets is not the scene.
     Exception
         Whatever the explainer raised, other than a ValueError: that is an answer, in words.
     """
@@ -28,8 +26,8 @@ def driven(panel):
     for control in panel.explainer.controls:
         choice = isinstance(control, Choice)
         for value in (*(control.options if choice else (control.low, control.high)), control.start):
-            panel.face.handles[control.name].value = value
-            panel.flush()
+            asked = panel.state | {control.name: value}
+            panel.view.values = list(asked.values())  # as the page does
             if panel.fault:
                 raise panel.fault
             if panel.state[control.name] != value:
@@ -46,19 +44,11 @@ def driven(panel):
 
 
 def check_picture(panel) -> None:
-    """Raise AssertionError unless the curves on the figure are those the explainer gives."""
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore", UserWarning)
-        scene = panel.explainer(**panel.state)
-    for drawn, plot in zip(panel.sheet.drawn, scene.plots, strict=True):
-        shown = drawn.curves[: len(plot.lines)]
-        for curve, line in zip(shown, plot.lines, strict=True):
-            if line.kind == "fill":
-                same = np.array_equal(curve.get_xy()[1 : len(line.x) + 1, 1], line.y, True)
-            else:
-                same = np.array_equal(curve.get_data(), (line.x, line.y), True)
-            if not (same and curve.get_visible()):
-                raise AssertionError(f"{plot.title}: the picture does not show {line.label!r}")
+    """Raise AssertionError unless what the page was sent is what the explainer gives."""
+    pool, values = Pool(), list(panel.state.values())
+    made = state(panel.explainer.told(**panel.state), pool, values)
+    if panel.view.now != whole({"states": [made]}, pool):
+        raise AssertionError(f"the picture does not show {panel.line}")
 
 
 def drive_html(explainer: Explainer, rows) -> str:

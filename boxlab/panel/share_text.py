@@ -177,6 +177,29 @@ def in_short(
     return "\n".join([f"{told} {last}".strip(), *(f"Caution: {each}" for each in scene.cautions)])
 
 
+def texts(explainer: Explainer, state: dict, scene: Scene, pages: str) -> list[tuple[str, str]]:
+    """All texts to copy, each with what it is."""
+    code = "" if scene.code.startswith(f"{call_name(explainer)}(") else scene.code
+    found = [
+        ("Settings line", settings_line(explainer, state)),
+        ("Link to the picture that moves", live_address(explainer, state, scene, pages)),
+        ("Link to the lesson", address(explainer, pages)),
+        ("Python for the numbers", code),
+        ("In 40 words", in_short(explainer, scene, pages=pages, state=state)),
+        *(
+            (f"Paragraph in {title}", paragraph(explainer, state, scene, style, pages))
+            for style, title in (
+                ("markdown", "Markdown"),
+                ("bbcode", "BBCode"),
+                ("plain", "plain text"),
+            )
+        ),
+        ("Picture with caption in Markdown", picture_markdown(explainer, scene, pages)),
+        ("Description of the picture (alt text)", scene.alt),
+    ]
+    return [(title, text) for title, text in found if text]
+
+
 def render(scene: Scene, kind: str, line: str = "") -> bytes:
     """The picture of `scene` as the bytes of an "svg" or "png" file.
 

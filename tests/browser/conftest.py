@@ -20,9 +20,15 @@ import urllib.error
 import urllib.request
 from pathlib import Path
 
+import numpy as np
 import pytest
 
+from boxlab.base.both_units import both_units
+from boxlab.draw.stage.state import STEPS, along
 from boxlab.start import LAB
+
+with contextlib.suppress(ImportError):  # `missing` says so
+    from playwright.sync_api import expect
 
 ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT / "tests"))  # for made_up
@@ -162,48 +168,76 @@ class Lesson:
 
     def panel(self, index: int = 0):
         """The live panel number `index` of the page, once its picture is there."""
-        panel = self.page.locator(".boxlab").nth(index)
-        panel.locator(".widget-image").wait_for(timeout=PATIENCE)
+        panel = self.page.locator(".boxlab-stage").nth(index)
+        panel.locator("svg.plot .curves path").first.wait_for(timeout=PATIENCE)
         panel.scroll_into_view_if_needed()
         return panel
 
-    def readout(self, panel) -> str:
-        return panel.locator(".boxlab-readout").inner_text()
-
-    def picture(self, panel) -> bytes:
-        """The PNG that the panel shows now."""
-        for _ in range(50):
-            address = panel.locator("img.widget-image").get_attribute("src")
-            data = self.page.evaluate(
-                """async address => {
-                    try {
-                        const body = await (await fetch(address)).arrayBuffer();
-                        return Array.from(new Uint8Array(body));
-                    } catch { return null; }  // a newer picture took its place meanwhile
-                }""",
-                address,
-            )
-            if data:
-                break
-            self.page.wait_for_timeout(100)
-        return bytes(data)
+    def shows(self, panel, scene) -> None:
+        """Wait until the panel shows this scene: its message and readout, the curves it draws."""
+        message = panel.locator(".message")
+        expect(message).to_have_text(metric(scene.message), timeout=PATIENCE)
+        told = [words for words in scene.readout if words != scene.message]
+        expect(panel.locator(".told > div > p:not(.careful)")).to_contain_text(
+            [metric(words) for words in told], timeout=PATIENCE
+        )
+        same_curves(panel, scene)
 
     def drag(self, panel, slider: int, fraction: float, steps: int = 20) -> None:
         """Drag a slider by the mouse to a fraction of its length."""
-        handle = panel.locator(".noUi-handle").nth(slider).bounding_box()
-        track = panel.locator(".noUi-base").nth(slider).bounding_box()
-        mouse, height = self.page.mouse, handle["y"] + handle["height"] / 2
-        mouse.move(handle["x"] + handle["width"] / 2, height)
+        track = panel.locator("input[type=range]").nth(slider)
+        box, mouse = track.bounding_box(), self.page.mouse
+        low, high, now = track.evaluate("e => [+e.min, +e.max, +e.value]")
+        inset, height = 8, box["y"] + box["height"] / 2  # half a knob at either end
+        along = box["width"] - 2 * inset
+        mouse.move(box["x"] + inset + along * (now - low) / (high - low), height)
         mouse.down()
-        mouse.move(track["x"] + fraction * track["width"], height, steps=steps)
+        mouse.move(box["x"] + inset + along * fraction, height, steps=steps)
         mouse.up()
 
     def press(self, panel, slider: int, key: str, times: int = 1) -> None:
         """Move a slider by the keyboard."""
-        handle = panel.locator(".noUi-handle").nth(slider)
-        handle.focus()
+        panel.locator("input[type=range]").nth(slider).focus()
         for _ in range(times):
             self.page.keyboard.press(key)
+
+
+def metric(words: str) -> str:
+    """A sentence as the stage has it in metric units."""
+    return re.sub(r" \([^()]*(?:in|ft³|ft|oz|lb|in³)\)", "", both_units(words))
+
+
+def same_curves(stage, scene, place: int = 0, away: float = 1.2) -> None:
+    """Assert that the curves of plot `place`, which is the one that shows, are the scene's.
+
+    No point of a curve, where it is inside the axes, is more than `away` px off the line drawn.
+    """
+    plot, lines = scene.plots[place], scene.plots[place].lines
+    seen = stage.evaluate(
+        """root => {
+            const { view } = root.stage;
+            const paths = [...view.curves.querySelectorAll("path")].map((path) => {
+                const far = path.getTotalLength();
+                return [...Array(3000).keys()].map((i) => path.getPointAtLength(far * i / 2999))
+                    .map((p) => [p.x, p.y]);
+            });
+            return { left: view.left, top: view.top, across: view.across, high: view.high, paths };
+        }"""
+    )
+    assert len(seen["paths"]) == len(lines)
+    for line, path in zip(lines, seen["paths"], strict=True):
+        if line.kind not in ("line", "steps"):
+            continue
+        x, y = np.asarray(line.x, float), np.asarray(line.y, float)
+        across, up = along(x, plot.xlim, plot.xscale), along(y, plot.ylim, plot.yscale)
+        inside = (across >= 0) & (across <= STEPS) & (up > 0) & (up < STEPS)
+        if not inside.any():
+            continue
+        px = seen["left"] + seen["across"] * across[inside] / STEPS
+        py = seen["top"] + seen["high"] * (1 - up[inside] / STEPS)
+        on = np.array(path)
+        off = np.hypot(px[:, None] - on[:, 0], py[:, None] - on[:, 1]).min(1)
+        assert off.max() < away, f"{line.label}: {off.max():.1f} px off"
 
 
 def write_notebook(path: Path, *cells: str) -> None:

@@ -19,12 +19,9 @@ from boxlab.car.joinery import Carcass, Gap
 from boxlab.car.solids import Block
 from boxlab.draw import figures
 from boxlab.draw.animation import pistons
-from boxlab.draw.raster import Sheet
 from boxlab.draw.scene import Line, Mark, Plot, Scene
-from boxlab.explainers import explainer
 from boxlab.gear.demo_sweeps import demo_table
 from boxlab.gear.scenario import DRIVERS
-from boxlab.panel.live_panel import Panel
 from boxlab.panel.sweep_desk import Desk
 from boxlab.publish.site.pages import notebook_page
 from boxlab.quiz.exercises.port_or_radiator import port_length
@@ -84,22 +81,6 @@ def test_answers_and_words(entry, text):
     page = entry(text)
     assert elements(page) == elements(entry(PLAIN))
     assert text.strip() in words(page)
-
-
-@pytest.fixture(scope="module")
-def panel():
-    return Panel(explainer("first_experiment"))
-
-
-@pytest.mark.parametrize("text", NASTY)
-def test_settings_lines(panel, text):
-    def said(line):
-        panel.face.line.value = line
-        return panel.face.error.value
-
-    for line in ("first_experiment({}=3)", "first_experiment(volume='{}')", "{}"):
-        page = said(line.replace("{}", text))
-        assert elements(page) == elements(said(PLAIN))
 
 
 @pytest.fixture(scope="module")
@@ -187,7 +168,6 @@ def test_names_in_pictures_are_no_formulas(text, tmp_path):
     assert not any(each.get_parse_math() for each in letters(figure))
     assert figures.png(figure)[1:4] == b"PNG"
     assert figures.save(scene, tmp_path / "a.svg").stat().st_size > 1000
-    assert Sheet().render(scene).any()
 
 
 @pytest.mark.parametrize("text", MONEY)

@@ -22,7 +22,7 @@ class CutawayView {
     return first && [1.25 * (right - left), 1.25 * (top - bottom)];
   }
 
-  show(table, cut, units, width, height, room) {
+  show({ of, cut }, units, width, height, room) {
     this.cut = cut;
     this.root.setAttribute("viewBox", `0 0 ${width} ${height}`);
     this.root.setAttribute("aria-label", units.words(cut.alt));
@@ -35,7 +35,7 @@ class CutawayView {
     while (this.root.childNodes.length > cut.s.length + this.words.length) this.root.firstChild.remove();
     this.parts = cut.s.map((shape, place) => {
       const [role, filled, moves, curve, shares] = shape;
-      const [xs, ys] = coordinates(table, curve);
+      const [xs, ys] = coordinates(of, curve);
       let node = this.root.childNodes[place];
       const name = filled ? "polygon" : "polyline";
       if (!node || node.nodeName !== name || node.dataset.words) {

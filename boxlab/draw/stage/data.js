@@ -2,15 +2,21 @@
 
 const STEPS = 4000, GAP = -32768;
 
-async function unpack(text) {
-  const bytes = Uint8Array.from(atob(text.trim()), (c) => c.charCodeAt(0));
-  const plain = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("deflate"));
-  const whole = await new Response(plain).arrayBuffer();
+const unpack = async (text) => laidOut(await inflated(Uint8Array.from(atob(text.trim()), (c) => c.charCodeAt(0))));
+
+const inflated = (bytes) =>
+  new Response(new Blob([bytes]).stream().pipeThrough(new DecompressionStream("deflate"))).arrayBuffer();
+
+// Length of the words, words, points. Each state knows the table whose frames and curves it means.
+function laidOut(whole) {
   const size = new DataView(whole).getUint32(0, true);
   const table = JSON.parse(new TextDecoder().decode(new Uint8Array(whole, 4, size)));
   let from = 0; // where each curve begins in the row of points
-  const starts = table.sizes.map((size) => (from += 2 * size) - 2 * size);
-  return { ...table, starts, points: new Int16Array(whole, 4 + size) };
+  table.starts = table.sizes.map((size) => (from += 2 * size) - 2 * size);
+  table.points = new Int16Array(whole, 4 + size);
+  for (const frame of table.frames) frame.key = JSON.stringify(frame);
+  for (const state of table.states) state.of = table;
+  return table;
 }
 
 // The points of a curve as two arrays of whole numbers.

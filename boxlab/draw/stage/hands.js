@@ -47,7 +47,7 @@ class Hand {
     const { control } = this, top = make(this.root, "div", { className: "named" });
     make(top, "label", { htmlFor: this.id }, control.l);
     const typed = make(top, "span", { className: "typed" });
-    this.box = make(typed, "input", { type: "text", inputMode: "decimal", autocomplete: "off", ariaLabel: `${control.l}, typed` });
+    this.box = make(typed, "input", { type: "text", autocomplete: "off", ariaLabel: `${control.l}, typed` });
     this.unit = make(typed, "span", { className: "unit" });
     this.range = make(this.root, "input", { type: "range", id: this.id, min: control.lo, max: control.hi, step: control.step });
     this.range.addEventListener("input", () => this.moved(+this.range.value));
@@ -60,24 +60,39 @@ class Hand {
     const { lo, hi } = this.control, value = this.units.typed(this.control, this.box.value);
     if (value >= lo - 1e-9 && value <= hi + 1e-9) return this.moved(Math.min(hi, Math.max(lo, value)), true);
     const [low, unit] = this.units.shown(this.control, lo), [high] = this.units.shown(this.control, hi);
+    this.refuse(`${Number.isNaN(value) ? "A number" : "A value"} from ${low} to ${high} ${unit} fits here.`);
+  }
+
+  // What was typed is set: its box says it as all others do.
+  took() {
+    delete this.refused;
+    this.box.value = this.units.shown(this.control, this.value)[0];
+  }
+
+  // Says why what was typed cannot be used, until another value is set.
+  refuse(words) {
+    this.refused = this.value;
     this.note.className = "near wrong";
-    this.note.textContent = `${Number.isNaN(value) ? "A number" : "A value"} from ${low} to ${high} ${unit} fits here.`;
+    this.note.textContent = words;
   }
 
   // `value` is what is asked for, `stored` what the picture shows.
   show(value, stored, units) {
     this.units = units;
-    const { control } = this;
+    const { control } = this, waits = this.refused !== undefined && this.refused === value;
+    this.value = value;
+    if (!waits) delete this.refused;
     if (control.o) {
       if (this.pick) this.pick.value = value;
       else for (const radio of this.radios) radio.checked = radio.value === value;
     } else {
       const [words, unit] = units.shown(control, value);
       if (document.activeElement !== this.range) this.range.value = value;
-      if (document.activeElement !== this.box || units.typed(control, this.box.value) === value) this.box.value = words;
+      if (!waits && (document.activeElement !== this.box || units.typed(control, this.box.value) === value)) this.box.value = words;
       this.unit.textContent = unit;
       this.range.setAttribute("aria-valuetext", `${words} ${unit}`);
     }
+    if (waits) return;
     const near = stored !== value && units.reading(control, stored) !== units.reading(control, value);
     this.note.className = near && apart(control, value, stored) > STEP_AWAY ? "near wrong" : "near";
     this.note.textContent = near ? `shown: ${units.reading(control, stored)}` : "";

@@ -23,15 +23,16 @@ class PlotView {
     this.drawn = "";
   }
 
-  // `held`: another state's plot of the same quantities, drawn in grey.
-  show(table, plot, units, width, height, held) {
-    const frame = table.frames[plot.f];
-    const key = [plot.f, units.inch, width, height].join();
+  // Plot number `place` of a state; that of the state `held`, if of the same quantities, in grey.
+  show({ of, p }, place, units, width, height, held) {
+    const plot = p[place], frame = of.frames[plot.f], before = held && held.p[place];
+    const key = [frame.key, units.inch, width, height].join();
     if (key !== this.drawn) this.frame(frame, units, width, height);
     this.drawn = key;
-    this.strokes(this.curves, table, plot, frame, false);
-    const again = held && sameAxes(table.frames[held.f], frame);
-    this.strokes(this.ghosts, table, again ? held : { l: [] }, again ? table.frames[held.f] : frame, true);
+    this.strokes(this.curves, of, plot, frame, false);
+    const again = before && sameAxes(held.of.frames[before.f], frame);
+    if (again) this.strokes(this.ghosts, held.of, before, held.of.frames[before.f], true);
+    else this.ghosts.replaceChildren();
     this.marks(plot, frame, units);
   }
 
@@ -88,7 +89,7 @@ class PlotView {
   }
 
   path([xs, ys], kind, frame) {
-    const now = this.now, same = frame === now;
+    const now = this.now, same = frame.key === now.key;
     const at = (s, mine, scale, ours, our) => same ? s : shareOf(valueAt(s / STEPS, mine, scale), ours, our) * STEPS;
     let path = "", pen = false;
     const step = kind === "steps", spots = kind === "points" || kind === "dots";
@@ -137,10 +138,10 @@ class PlotView {
 const sameAxes = (one, other) => one.x === other.x && one.y === other.y && one.t.replace(/[\d.]+/g, "") === other.t.replace(/[\d.]+/g, "");
 
 // What the curves are: [role, build, kind, label], each label once.
-function keyOf(table, plot) {
+function keyOf({ of, p }, place) {
   const found = new Map();
-  for (const line of plot.l) {
-    const look = table.looks[line[0]];
+  for (const line of p[place].l) {
+    const look = of.looks[line[0]];
     if (look[3]) found.set(look[3], look);
   }
   return [...found.values()];

@@ -32,7 +32,8 @@ class Stage {
       this.wanted = this.read(location.hash.slice(1));
       addEventListener("hashchange", () => this.take(this.read(location.hash.slice(1))));
     }
-    new ResizeObserver(() => this.fit()).observe(this.figure);
+    const sizes = new ResizeObserver(() => this.fit());
+    for (const each of [root, this.figure]) sizes.observe(each);
     this.draw();
   }
 
@@ -128,19 +129,29 @@ class Stage {
   }
 
   fit() {
+    if (this.root.clientWidth) this.root.classList.toggle("narrow", this.root.clientWidth < 690);
     const width = this.figure.clientWidth;
     if (width && width !== this.width) { this.width = width; this.draw(); }
   }
 
+  // The state to show for what is set.
+  find() {
+    return this.table.states[nearest(this.table, this.wanted, this.moved)];
+  }
+
+  shownFor(place, state) {
+    return state.at[place];
+  }
+
   draw() {
-    const state = this.table.states[nearest(this.table, this.wanted, this.moved)];
-    this.all.forEach((hand, place) => hand.show(this.wanted[place], state.at[place], this.units));
+    const state = this.find();
+    this.all.forEach((hand, place) => hand.show(this.wanted[place], this.shownFor(place, state), this.units));
     this.switch.textContent = this.units.inch ? "metric" : "inch";
     const instead = this.instead(state);
     this.root.classList.toggle("refused", Boolean(state.no));
     this.root.classList.toggle("instead", Boolean(instead));
-    this.note.textContent = instead && `This page does not hold ${instead.asked}. It shows the nearest that it holds.`;
-    if (state.no) this.say(`${instead ? `With ${instead.shown}: this` : "This"} cannot be built as set. ${this.units.words(state.no)}`);
+    this.note.textContent = instead && this.excuse(instead);
+    if (state.no) this.say((instead ? `With ${instead.shown}: ` : "") + this.units.words(state.no));
     else this.picture(this.state = state, instead ? `With ${instead.shown}: ` : "");
     clearTimeout(this.resting);
     this.resting = setTimeout(() => this.rest(), REST);
@@ -155,20 +166,24 @@ class Stage {
     return { shown: named(state.at), asked: `${named(this.wanted)} with the other settings` };
   }
 
+  excuse({ asked }) {
+    return `This page does not hold ${asked}. It shows the nearest that it holds.`;
+  }
+
   say(words) {
     if (this.message.textContent !== words) this.message.textContent = words;
   }
 
   picture(state, begins) {
-    const { units, table } = this;
+    const { units } = this;
     this.say(begins + units.words(state.h));
     this.plot = Math.min(this.plot, state.p.length - 1);
     this.choose(state);
-    const width = this.width || this.figure.clientWidth || 640, narrow = width < 560;
+    const width = Math.max(220, this.width || this.figure.clientWidth || 640), narrow = width < 560;
     const both = this.cut && state.cut, beside = both && !narrow;
     const across = Math.round(beside ? width * 0.62 : width), high = narrow ? 224 : 306;
     this.figure.classList.toggle("beside", Boolean(beside));
-    this.view.show(table, state.p[this.plot], units, across, high, this.held && this.held.state.p[this.plot]);
+    this.view.show(state, this.plot, units, across, high, this.held && this.held.state);
     this.view.root.setAttribute("aria-label", units.words(state.alt));
     this.view.root.style.width = `${across}px`;
     this.view.root.style.height = `${high}px`;
@@ -177,13 +192,13 @@ class Stage {
       this.cut.root.style.display = both ? "" : "none";
       this.cut.root.style.width = `${size[0]}px`;
       this.cut.root.style.height = `${size[1]}px`;
-      if (both) this.cut.show(table, state.cut, units, ...size, this.room);
+      if (both) this.cut.show(state, units, ...size, this.room);
     }
     this.tell(state);
   }
 
   choose(state) {
-    const titles = state.p.map((plot) => this.units.words(this.table.frames[plot.f].t));
+    const titles = state.p.map((plot) => this.units.words(state.of.frames[plot.f].t));
     const now = titles.join("|") + this.plot;
     if (this.shown !== now) {
       this.shown = now;
@@ -195,7 +210,7 @@ class Stage {
         tab.setAttribute("aria-pressed", place === this.plot);
       });
     }
-    const key = keyOf(this.table, state.p[this.plot]), names = JSON.stringify(key) + this.units.inch;
+    const key = keyOf(state, this.plot), names = JSON.stringify(key) + this.units.inch;
     if (this.keyed === names) return;
     this.keyed = names;
     this.key.replaceChildren(...key.map(([role, build, kind, label]) => {
@@ -213,7 +228,7 @@ class Stage {
     const said = state.r.map((words) => ["", words]);
     for (const words of state.w || []) said.push(["careful", `Careful: ${words}`]);
     for (const words of state.c || []) said.push(["careful", `Caution: ${words}`]);
-    for (const line of state.p[this.plot].l) if (line[2]) said.push(["", `${this.table.sizes[line[1]]} of ${line[2]} dots are drawn.`]);
+    for (const line of state.p[this.plot].l) if (line[2]) said.push(["", `${state.of.sizes[line[1]]} of ${line[2]} dots are drawn.`]);
     if (this.held) said.push(["", `Grey: held at ${this.differs(this.held.at) || "the present settings"}.`]);
     const all = said.map(([kind, words]) => kind + units.words(words)).join("\n");
     if (all !== this.toldNow) {

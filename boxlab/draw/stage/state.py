@@ -83,7 +83,7 @@ def state(scene: Scene, pool: Pool, settings: list) -> dict:
 
 def refused(words: str, settings: list) -> dict:
     """A state that cannot be built: why, in words."""
-    return {"at": settings, "no": both_units(words)}
+    return {"at": settings, "no": both_units(f"This cannot be built as set. {words}")}
 
 
 def _plot(plot: Plot, pool: Pool) -> dict:

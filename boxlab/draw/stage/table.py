@@ -175,12 +175,16 @@ def one(explainer: Explainer, values: dict, pool: Pool) -> dict:
 
 
 def packed(table: dict, pool: Pool) -> str:
-    """A table as text for a page: length of the words, words, points; compressed, in base 64."""
+    """A table as text for a page: what `whole` gives, compressed, in base 64."""
+    return base64.b64encode(zlib.compress(whole(table, pool), 9)).decode("ascii")
+
+
+def whole(table: dict, pool: Pool) -> bytes:
+    """A table in a row of bytes: length of the words, words, points."""
     words = json.dumps(
         {key: value for key, value in table.items() if key != "packed"}
         | {"frames": pool.frames, "looks": pool.looks, "sizes": [len(c) for c in pool.curves]},
         ensure_ascii=False, separators=(",", ":"),
     ).encode()  # fmt: skip
     words += b" " * (len(words) % 2)
-    whole = len(words).to_bytes(4, "little") + words + pool.row()
-    return base64.b64encode(zlib.compress(whole, 9)).decode("ascii")
+    return len(words).to_bytes(4, "little") + words + pool.row()
