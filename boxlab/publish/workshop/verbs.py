@@ -18,7 +18,7 @@ def slides(options) -> int:
     """The verb `slides`."""
     from boxlab.publish.workshop import deck
 
-    faults = deck.write(options.to, options.names, say=_say)
+    faults = deck.write(options.to, options.names, say=_say, live=not options.still)
     print("\n".join([*faults, f"{options.to}: open index.html in a browser; it needs no network"]))
     return 1 if faults else 0
 
@@ -112,13 +112,15 @@ def add(verb) -> None:
         slides,
         "make slides from the lessons, for a class, as pages that need no network",
         "Write one deck for each lesson, one for each run sheet in lessons/workshop/, and a page\n"
-        "that leads to them and lists the keys. Pictures are drawn anew; about a minute in all.",
+        "that leads to them and lists the keys. Pictures are drawn anew, and what moves is worked\n"
+        "out beforehand: three minutes or so in all, one without.",
         example="examples:\n"
         "  python -m boxlab slides --to slides\n"
         "  python -m boxlab slides 01 04 --to slides",
     )
     deck.add_argument("names", nargs="*", metavar="NAME", help="which lessons; all if left out")
     deck.add_argument("--to", required=True, metavar="FOLDER", help="where to; new, empty or older")
+    deck.add_argument("--still", action="store_true", help="leave out what moves")
 
     sheet = verb(
         "worksheet",
