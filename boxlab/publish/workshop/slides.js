@@ -129,12 +129,12 @@
   };
   function key(event) {
     if (event.ctrlKey || event.altKey || event.metaKey) return;
+    const digit = /^Digit([1-9])$/.exec(event.code);
     if (digit) { hand(+digit[1], event.shiftKey ? -1 : 1); return; }
     if (event.target.closest?.("input, select, textarea, summary")) {
       if (event.key === "Escape") event.target.blur();
       return;
     }
-    const digit = /^Digit([1-9])$/.exec(event.code);
     const inside = event.target.closest?.("button, a");
     if (inside && (event.key === " " || event.key === "Enter")) return;
     const act = keys[event.key] ?? keys[event.key.length === 1 ? event.key.toLowerCase() : event.key];

@@ -92,6 +92,25 @@ def workshop(options) -> int:
     return 1 if faults else 0
 
 
+def bundle(options) -> int:
+    """The verb `bundle`."""
+    from boxlab.publish.workshop import bundle
+
+    systems = [word.strip() for word in (options.systems or bundle.HERE).split(",")]
+    pythons = [word.strip() for word in (options.python or "").split(",") if word.strip()]
+    left = bundle.write(options.to, systems, pythons, say=_say)
+    print("\n".join([*left, f"{options.to}: copy it to a stick; read-me-first.html says the rest"]))
+    return 1 if left else 0
+
+
+def afresh(options) -> int:
+    """The verb `afresh`."""
+    from boxlab.publish.workshop import afresh
+
+    print("\n".join(afresh.start()))
+    return 0
+
+
 def _say(words: str) -> None:
     print(words, flush=True)
 
@@ -106,6 +125,33 @@ def add(verb) -> None:
         "run with the network shut. Nothing is changed.",
     )
     trial.add_argument("--quick", action="store_true", help="only the installation, in seconds")
+
+    stick = verb(
+        "bundle",
+        bundle,
+        "fetch all that laptops need, into a folder for a USB stick, so that they need no network",
+        "The project, wheels with the tools that install them, and a page that says how. Needs a\n"
+        "network and pip, once; some 200 MB for each kind of machine.",
+        example="examples:\n  python -m boxlab bundle --to stick\n"
+        "  python -m boxlab bundle --for windows,macos --python 3.12,3.13 --to stick",
+    )
+    stick.add_argument(
+        "--to", required=True, metavar="FOLDER", help="where to; new, empty or older"
+    )
+    stick.add_argument(
+        "--for",
+        dest="systems",
+        metavar="KINDS",
+        help="windows, macos, linux; this machine's if none",
+    )
+    stick.add_argument("--python", metavar="VERSIONS", help="such as 3.12,3.13; this one's if none")
+
+    verb(
+        "afresh",
+        afresh,
+        "put an earlier learner's record and changed lessons aside; nothing is deleted",
+        "Close JupyterLab first.",
+    )
 
     deck = verb(
         "slides",
