@@ -8,7 +8,8 @@ afresh puts an earlier learner's record and changed lessons aside, and deletes n
 
 With --job the lessons are about your own box: a job file, see `python -m boxlab job`.
 The first run makes the folder .venv beside this one and installs into it, from the folder wheels
-if there is one (`python -m boxlab bundle`). Later runs find that done and need no network. To uninstall, delete this folder.
+if there is one (`python -m boxlab bundle`). Later runs find that done and need no network. To
+uninstall, delete this folder.
 
 This file runs before anything is installed, so it uses the standard library alone; and it has to
 be readable by a Python that is too old for the rest, in order to say so.
@@ -98,8 +99,8 @@ def without_network(version):
         )
     way = f"py -{fits[0]}" if kind == "windows" else f"python{fits[0]}"
     return [], (
-        f"The wheels here are for Python {', '.join(fits)}; this is {have}. Delete the folder .venv "
-        f"if there is one, and name such a Python: {way} boxlab/start.py lessons"
+        f"The wheels here are for Python {', '.join(fits)}; this is {have}. Delete the folder "
+        f".venv if there is one, and name such a Python: {way} boxlab/start.py lessons"
     )
 
 
