@@ -23,7 +23,7 @@ exit codes: 0 done, or the answer is yes; 1 it failed, or the answer is no; 2 ba
 GROUPS = {
     "answer a question": ("questions", "picture", "site"),
     "work on your own box": ("job", "sheet", "answer", "signal", "heard"),
-    "learn and teach": ("check", "results", "class", "slides", "worksheet"),
+    "learn and teach": ("check", "results", "class", "slides", "worksheet", "bundle", "afresh"),
     "keep the house in order": ("workshop", "lessons", "pictures"),
     "make the pages beside the lessons": ("formulas", "glossary", "library"),
 }

@@ -2,10 +2,14 @@
 
     python3 boxlab/start.py lessons [--job FILE] [options for JupyterLab]
     python3 boxlab/start.py tests   [options for pytest]
+    python3 boxlab/start.py afresh
+
+afresh puts an earlier learner's record and changed lessons aside, and deletes nothing.
 
 With --job the lessons are about your own box: a job file, see `python -m boxlab job`.
-The first run makes the folder .venv beside this one and installs into it. Later runs find that
-done and need no network. To uninstall, delete this folder.
+The first run makes the folder .venv beside this one and installs into it, from the folder wheels
+if there is one (`python -m boxlab bundle`). Later runs find that done and need no network. To
+uninstall, delete this folder.
 
 This file runs before anything is installed, so it uses the standard library alone; and it has to
 be readable by a Python that is too old for the rest, in order to say so.
@@ -21,6 +25,8 @@ from pathlib import Path
 NEEDED = (3, 11)
 ROOT = Path(__file__).resolve().parent.parent
 VENV = ROOT / ".venv"
+WHEELS = ROOT / "wheels"  # on a laptop that was set up from a stick
+LONGEST = 90  # letters; what Jupyter puts below it must stay within the 260 that Windows allows
 HOME = ROOT / ".home"  # not in .venv, which is made anew where it is broken
 PYTHON = VENV / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
 START_PAGE = "lessons/00-start-here.ipynb"
@@ -76,6 +82,28 @@ def wanted(extra):
     return hashlib.sha256((ROOT / "pyproject.toml").read_bytes() + extra.encode()).hexdigest()
 
 
+def without_network(version):
+    """(options for pip, "" or what is wrong) where there are wheels for machines of this kind."""
+    if not (WHEELS / "for.txt").is_file():
+        return [], ""
+    kind = {"win32": "windows", "darwin": "macos"}.get(sys.platform, "linux")
+    rows = [row.split() for row in (WHEELS / "for.txt").read_text().splitlines() if row.strip()]
+    fits = [python for system, python in rows if system == kind]
+    have = "{}.{}".format(*version)
+    if have in fits:
+        return ["--no-index", "--find-links", str(WHEELS)], ""
+    if not fits:
+        return (
+            [],
+            f"The wheels in {WHEELS} are for {rows[0][0]}; delete that folder to use a network.",
+        )
+    way = f"py -{fits[0]}" if kind == "windows" else f"python{fits[0]}"
+    return [], (
+        f"The wheels here are for Python {', '.join(fits)}; this is {have}. Delete the folder "
+        f".venv if there is one, and name such a Python: {way} boxlab/start.py lessons"
+    )
+
+
 def here():
     """Let the Python in .venv find boxlab where this folder is now. Returns a problem or "".
 
@@ -129,9 +157,14 @@ def install(extra):
         stamp = VENV / f"boxlab-installed{done}"
         if stamp.is_file() and stamp.read_text() == wanted(done):
             return here()
+    offline, problem = ([], "") if extra else without_network(venv_version())
+    if problem:
+        return problem
+    if os.name == "nt" and len(str(ROOT)) > LONGEST:
+        say(f"{ROOT} is a long path; if this fails, move the folder to C:\\boxlab and try again")
     say("Installing what boxlab needs (a few minutes the first time, under 1 GB of disk)")
     command = [str(PYTHON), "-m", "pip", "install", "--quiet", "--disable-pip-version-check"]
-    if subprocess.call([*command, "--editable", f"{ROOT}{extra}"]):
+    if subprocess.call([*command, *offline, "--editable", f"{ROOT}{extra}"]):
         return (
             "The installation stopped; pip's own message is above. The first run needs a "
             "network. The same command carries on from where it stopped."
@@ -146,7 +179,7 @@ def install(extra):
 def main(arguments):
     """Run `arguments` (a verb and what to pass on) and return the exit code."""
     verb = arguments[0] if arguments else ""
-    if verb not in ("lessons", "tests"):
+    if verb not in ("lessons", "tests", "afresh"):
         say(__doc__)
         return 0 if verb in ("-h", "--help") else 2
     problem = old_python(sys.version_info) or install("[test]" if verb == "tests" else "")
@@ -158,6 +191,7 @@ def main(arguments):
     lab = [*LAB, START_PAGE, first, f"--ServerApp.root_dir={ROOT}"]
     every_core = [] if "-n" in arguments else ["-n", "auto", "--dist", "loadfile"]
     command = ["pytest", *every_core] if verb == "tests" else lab
+    command = ["boxlab", "afresh"] if verb == "afresh" else command
     run = [str(PYTHON), "-m", *command, *arguments[1:]]
     # One test on each core: were each to spread its sums over all cores too, all would wait.
     alone = {f"{name}_NUM_THREADS": "1" for name in ("OPENBLAS", "OMP", "MKL")}

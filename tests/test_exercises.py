@@ -5,13 +5,17 @@ What the exercises of one lesson have of their own, such as a formula by hand, i
 
 import importlib
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
+from by_hand import all_worked
 
 from boxlab.base.quantities import UNITS, find_unit
+from boxlab.publish.workshop import runsheet
 from boxlab.publish.workshop.lesson import lessons
 from boxlab.quiz.exercises import all_exercises
+from boxlab.quiz.exercises import exercise as find_exercise
 
 EVERY = pytest.mark.parametrize("exercise", all_exercises(), ids=lambda exercise: exercise.key)
 WORDS = pytest.mark.parametrize("word", ["demo", "walnut", "42", "ärger", "ten inch"])
@@ -114,3 +118,48 @@ def test_ninety_degrees_is_named_as_without_losses():
 
     said = losses.check("90", losses.numbers("walnut", losses.place()), 0)
     assert "without losses" in said.message
+
+
+# --- the answer twice: by the model, and by the formula that is printed beside the blank
+
+# Without a formula: counted, chosen or read off; or one that tests/claims works out by hand.
+# A new exercise does not go here: give each of its steps a `formula`.
+ELSEWHERE = {exercise.key for exercise in all_exercises() if not exercise.blanks[0].formula}
+
+
+def off_by_hand(exercise, numbers):
+    """Labels of the blanks whose formula does not give the answer."""
+    off = []
+    for step, value in zip(exercise.blanks, all_worked(exercise, numbers), strict=True):
+        if value is None:
+            continue
+        by_hand = find_unit(step.unit).from_si(value)
+        if not abs(by_hand - step.answer(numbers)) <= step.allowed(numbers):
+            off.append(step.label)
+    return off
+
+
+@EVERY
+def test_a_printed_formula_gives_the_answer(exercise):
+    for n in drawn(exercise):
+        assert off_by_hand(exercise, n) == []
+
+
+def test_every_exercise_of_a_class_prints_its_formulas():
+    for sheet in runsheet.sheets():
+        for key in (key for row in sheet.rows for key in row.papers):
+            assert all(step.formula for step in find_exercise(key).blanks), key
+
+
+@EVERY
+def test_a_doubled_answer_would_be_noticed(exercise):
+    if not exercise.blanks[0].formula:
+        pytest.skip("has no formula")
+    for place, step in enumerate(exercise.blanks):
+        doubled = replace(step, answer=lambda n, step=step: 2 * step.answer(n))
+        if exercise.steps:
+            steps = (*exercise.steps[:place], doubled, *exercise.steps[place + 1 :])
+            wrong = replace(exercise, steps=steps)
+        else:
+            wrong = replace(exercise, answer=doubled.answer)
+        assert step.label in off_by_hand(wrong, wrong.numbers("walnut"))

@@ -3,7 +3,7 @@
 import json
 import re
 from html import escape
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 
 import html5lib
 import nbformat
@@ -11,10 +11,20 @@ import pytest
 from made_up import MADE_UP
 
 from boxlab.__main__ import main
+from boxlab.explainers import explainer
 from boxlab.publish import lesson_rules
-from boxlab.publish.workshop import advice, classroom, deck, laptop, papers, report, runsheet
+from boxlab.publish.workshop import (
+    advice,
+    classroom,
+    deck,
+    laptop,
+    papers,
+    report,
+    runsheet,
+    slide,
+)
 from boxlab.publish.workshop.lesson import Lesson, lessons
-from boxlab.quiz import static_html
+from boxlab.quiz import handing_in, static_html
 from boxlab.quiz.exercises import all_exercises, exercise
 from boxlab.quiz.learner_word import DONE, FRESH
 from boxlab.quiz.prose import to_text
@@ -67,8 +77,8 @@ def test_each_lesson_gives_aims_claim_and_advice():
         if lesson.slug.startswith("00"):
             continue
         assert len(lesson.aims) >= 3
-        assert deck.claims(lesson), lesson.slug
-        assert {"Take care", "Key points"} == {slide.title for slide in deck.closing(lesson)}
+        assert slide.claims(lesson), lesson.slug
+        assert {"Take care", "Key points"} == {each.title for each in slide.closing(lesson)}
         parts = lesson.aside.parts
         assert sum(int(minutes) for minutes, _, _ in parts) == lesson.minutes, lesson.slug
         assert len(lesson.aside.paragraphs) >= 2
@@ -146,7 +156,7 @@ def test_a_run_sheet_holds(sheet):
 def test_links_of_the_workshop_pages_lead_somewhere(path):
     text = path.read_text(encoding="utf-8")
     assert list(lesson_rules.broken_links(text, path)) == []
-    if path.stem not in ("README", "answers"):
+    if path.stem not in ("README", "answers", "letter"):
         for part in ("## Aims", "## Before", "## Cautions", "**Hearing.**", "**Wiring.**"):
             assert part in text
 
@@ -246,11 +256,12 @@ def test_a_line_that_is_none_is_named(tmp_path, line):
 @pytest.fixture
 def drawn_once(monkeypatch):
     """Every explainer is one small picture: what is drawn has tests of its own."""
-    monkeypatch.setattr("boxlab.explainers.explainer", lambda name: MADE_UP)
-    monkeypatch.setattr("boxlab.publish.pictures.render", lambda scene, kind: b"<svg/>")
-    deck._drawn.cache_clear()
+    monkeypatch.setattr(slide, "explainer", lambda name: MADE_UP)
+    monkeypatch.setattr(slide.figures, "svg", lambda figure: "<svg/>")
+    monkeypatch.setattr(slide.figures, "draw", lambda scene, figure: None)
+    slide._drawn.cache_clear()
     yield
-    deck._drawn.cache_clear()
+    slide._drawn.cache_clear()
 
 
 @pytest.mark.parametrize("lesson", RUN, ids=lambda lesson: lesson.slug)
@@ -266,46 +277,96 @@ def test_slides_of_a_lesson(lesson, drawn_once):
     plain = re.sub(r"<(style|script|svg|code)\b.*?</\1>|data:[^\"]*", "", text, flags=re.S)
     assert "$" not in plain and "@" not in plain and "**" not in plain
     for ask in lesson.asks:
-        body = next(slide.body for slide in made.slides if slide.id == ask.key)
-        order = [body.index(part) for part in ('class="question"', 'data-step="1"')]
-        order += [body.index(part) for part in ('data-step="3"', 'data-step="2"')]
-        assert order == sorted(order)
+        found = {each.kind: each.body for each in made.slides if each.ask == ask.key}
+        body = found["ask"]
+        asked = found.get("vote", body)  # with others it is asked first, on a slide of its own
+        assert asked.index('class="question"') < asked.index('data-step="1"')
+        assert 'data-step="3"' in body and body.index('data-step="3"') < body.index('data-step="2"')
         assert body.count('<li class="right">') == 1
-        assert body.count('class="letter"') == len(ask.question.options)
+        for each in found.values():
+            assert each.count('class="letter"') == len(ask.question.options)
+        if "vote" in found:
+            assert ask.outcome.because not in asked and 'class="right"' not in asked
+            assert "<img" not in asked
+
+
+def test_both_questions_are_asked_before_either_is_answered(drawn_once):
+    made = next(deck.sheet_deck(s, LESSONS) for s in SHEETS if s.slug == "two-hour-class")
+    row = [(each.kind, each.ask) for each in made.slides if each.plan == "0:20"]
+    above, below = "port-or-radiator/above", "port-or-radiator/below"
+    assert row == [("vote", above), ("vote", below), ("ask", above), ("ask", below)]
+
+
+def test_notes_hold_the_cautions_and_name_the_place_of_the_panel():
+    made = next(deck.sheet_deck(s, LESSONS) for s in SHEETS if s.slug == "half-day")
+    welcome = next(each for each in made.slides if each.plan == "0:00")
+    for word in ("Hearing.", "Wiring.", "Saws and dust.", "Hands and feet."):
+        assert f"<strong>{word}</strong>" in welcome.notes
+    cable = next(each for each in made.slides if each.ask == "power-and-wiring/cable")
+    for words in explainer("cable_and_fuse")().cautions:
+        assert f"<strong>Read aloud.</strong> {escape(words)}" in cable.notes
+    above = next(each for each in made.slides if each.ask.endswith("/below") and each.shown)
+    assert "01-port-or-radiator.ipynb, under “See”" in above.notes
+
+
+def test_the_why_of_a_class_has_its_formulas(drawn_once):
+    for sheet in SHEETS:
+        made = deck.sheet_deck(sheet, LESSONS)
+        for row in sheet.rows:
+            if row.title == "Why":
+                shown = [each for each in made.slides if each.plan == row.at]
+                assert len(shown) == 3 and all('class="formula' in each.body for each in shown)
+    with_why = {sheet.path.stem for sheet in SHEETS for row in sheet.rows if row.title == "Why"}
+    assert with_why == {"two-hour-class", "half-day", "four-evenings"}
+
+
+def test_what_moves_lies_beside_the_slides(tmp_path, drawn_once, monkeypatch):
+    def tables(items, say):
+        yield from ((PurePosixPath(f"q/{item.name}.js"), "1") for item in items)
+
+    monkeypatch.setattr(deck.questions, "tables", tables)
+    monkeypatch.setattr(deck, "explainer", lambda name: MADE_UP)
+    assert deck.write(tmp_path / "out", ["00"]) == []
+    text = (tmp_path / "out" / "00-start-here.html").read_text(encoding="utf-8")
+    for file in ("stage.js", "stage.css", f"q/{MADE_UP.name}.js"):
+        assert (tmp_path / "out" / file).is_file()
+    assert 'data-table="./q/first_experiment.js"' in text
+    assert sorted(from_outside(text)) == ["stage.css", "stage.js"]
+    assert deck.write(tmp_path / "still", ["00"], live=False) == []
+    assert from_outside((tmp_path / "still" / "00-start-here.html").read_text("utf-8")) == []
 
 
 @pytest.mark.parametrize("sheet", SHEETS, ids=lambda sheet: sheet.slug)
 def test_slides_of_a_class_follow_its_run_sheet(sheet, drawn_once):
     made = deck.sheet_deck(sheet, LESSONS)
     assert from_outside(deck.page(made)) == []
-    asked = [slide.id for slide in made.slides if slide.kind == "ask"]
+    asked = [each.ask for each in made.slides if each.kind == "ask"]
     assert asked == [key for row in sheet.rows for key in row.asks]
-    plans = [slide.plan for slide in made.slides if slide.plan]
+    plans = [each.plan for each in made.slides if each.plan]
     assert sorted(set(plans)) == sorted(row.at for row in sheet.rows)
     assert plans == sorted(plans)
 
 
 def test_the_picture_is_the_explainers_own():
     ask = next(ask for lesson in LESSONS for ask in lesson.asks if ask.key == "start-here/rest")
-    figure = deck.drawn(ask.pictures[-1])
-    from boxlab.explainers import explainer
+    figure = slide.drawn(ask.pictures[-1])
 
     scene = explainer("first_experiment")()
     assert f'alt="{escape(scene.alt)}"' in figure and escape(scene.caption) in figure
 
 
 def test_slides_are_written_and_other_things_are_left_alone(tmp_path, drawn_once, capsys):
-    assert main(["slides", "00", "--to", str(tmp_path / "new")]) == 0
-    assert main(["slides", "00", "--to", str(tmp_path / "new")]) == 0
+    assert main(["slides", "00", "--still", "--to", str(tmp_path / "new")]) == 0
+    assert main(["slides", "00", "--still", "--to", str(tmp_path / "new")]) == 0
     said = capsys.readouterr().out
     assert "made 00-start-here.html" in said
     front = (tmp_path / "new" / "index.html").read_text(encoding="utf-8")
     assert from_outside(front) == []
     assert 'href="00-start-here.html"' in front
     (tmp_path / "mine.txt").write_text("x")
-    assert main(["slides", "00", "--to", str(tmp_path)]) == 2
-    assert main(["slides", "00", "--to", str(tmp_path / "mine.txt")]) == 2
-    assert main(["slides", "nothing", "--to", str(tmp_path / "new")]) == 2
+    assert main(["slides", "00", "--still", "--to", str(tmp_path)]) == 2
+    assert main(["slides", "00", "--still", "--to", str(tmp_path / "mine.txt")]) == 2
+    assert main(["slides", "nothing", "--still", "--to", str(tmp_path / "new")]) == 2
     said = capsys.readouterr().err
     assert "it holds other things" in said and "that is a file" in said
     assert "no lesson is called 'nothing'" in said
@@ -514,10 +575,10 @@ def test_folders_links_and_twins_among_the_files(tmp_path, capsys):
     (tmp_path / "c.json").mkdir()
     (tmp_path / "d.json").symlink_to(tmp_path / "nowhere")
     (tmp_path / "notes.txt").write_text("not mine")
-    learners, out = classroom.collect(tmp_path)
+    learners, joined, out = classroom.collect(tmp_path)
     assert [each.file for each in learners] == ["a.json", "e.json", "f.json", "g.json"]
-    assert [line.split(":")[0] for line in out] == ["b.json", "c.json", "d.json"]
-    assert "a copy of a.json" in out[0]
+    assert [line.split(":")[0] for line in out] == ["c.json", "d.json"]
+    assert joined == ["b.json: from the same record as a.json; one learner"]
 
 
 def test_no_files_and_no_folder(tmp_path, capsys):
@@ -547,12 +608,12 @@ def test_results_are_handed_in_with_no_name_and_nothing_typed(tmp_path, monkeypa
     assert main(["results", "--to", str(file)]) == 0
     text = file.read_text(encoding="utf-8")
     assert "secret" not in text and "name" not in json.loads(text)
-    learner = classroom.read(file)
+    learner = handing_in.read(file)
     assert not learner.entries["port-or-radiator/null"].solved
     assert learner.name == "" and learner.entries["port-or-radiator/weights"].attempts == 1
     assert main(["results", "--to", str(file), "--name", " Ada\n Lee "]) == 0
-    assert classroom.read(file).name == "Ada Lee"
-    assert classroom.collect(tmp_path)[1] == []
+    assert handing_in.read(file).name == "Ada Lee"
+    assert classroom.collect(tmp_path)[1:] == ([], [])
     other = tmp_path / "other.json"
     other.write_text("{}")
     assert main(["results", "--to", str(other)]) == 2

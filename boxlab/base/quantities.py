@@ -28,6 +28,8 @@ class Unit:
         return (value - self.zero) / self.size
 
 
+POUND_FORCE = POUND * 9.80665  # N, by definition
+
 # kind -> (symbol, size in SI, further spellings, and where its zero lies if it lies elsewhere).
 # Spelling ignores spaces, dots, "^" and "·".
 _TABLE: dict[str, tuple[tuple, ...]] = {
@@ -91,9 +93,9 @@ _TABLE: dict[str, tuple[tuple, ...]] = {
         ("ft/s", FOOT, "fps ft/sec feet/second"),
         ("mph", 0.44704, ""),
     ),
-    "acceleration": (("m/s²", 1.0, ""),),
+    "acceleration": (("m/s²", 1.0, ""), ("ft/s²", FOOT, "")),
     "volume velocity": (("m³/s", 1.0, ""), ("L/s", 1e-3, "")),
-    "force": (("N", 1.0, "newton newtons"),),
+    "force": (("N", 1.0, "newton newtons"), ("lbf", POUND_FORCE, "")),
     "pressure": (
         ("Pa", 1.0, "pascal pascals N/m²"),
         ("kPa", 1e3, ""),
@@ -111,8 +113,17 @@ _TABLE: dict[str, tuple[tuple, ...]] = {
     "inductance": (("H", 1.0, "henry"), ("mH", 1e-3, ""), ("µH", 1e-6, "")),
     "capacitance": (("F", 1.0, "farad"), ("µF", 1e-6, ""), ("mF", 1e-3, "")),
     "force factor": (("T m", 1.0, "N/A"),),
-    "compliance": (("m/N", 1.0, ""), ("mm/N", 1e-3, ""), ("µm/N", 1e-6, "")),
-    "stiffness": (("N/m", 1.0, ""), ("N/mm", 1e3, "")),
+    "compliance": (
+        ("m/N", 1.0, ""),
+        ("mm/N", 1e-3, ""),
+        ("µm/N", 1e-6, ""),
+        ("in/lbf", INCH / POUND_FORCE, "in/lb"),
+    ),
+    "stiffness": (
+        ("N/m", 1.0, ""),
+        ("N/mm", 1e3, ""),
+        ("lbf/in", POUND_FORCE / INCH, "lb/in lbs/in"),
+    ),
     "mechanical resistance": (("N s/m", 1.0, "kg/s"),),
     "acoustic compliance": (("m³/Pa", 1.0, "m⁵/N"), ("cm³/Pa", 1e-6, ""), ("L/Pa", 1e-3, "")),
     "acoustic mass": (("kg/m⁴", 1.0, "Pas²/m³"),),

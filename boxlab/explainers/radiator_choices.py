@@ -61,7 +61,8 @@ def scene(size, volume, fb, travel, power, larger, ql) -> Scene:
             + ", ".join(f"{v.name} {v.swept_ratio:.2f}" for v in found)
             + f". Enough: {', '.join(enough) or 'none'}.",
             f"Most gained over one, from the tuning up: {gains}.",
-            f"Moving mass: {GAP.join(f'{v.name} {to_grams(v.moving_mass):.0f} g' for v in found)}.",
+            f"Weights on each: {_each(found, lambda v: v.added_mass)}. Moving mass of each: "
+            f"{_each(found, lambda v: v.moving_mass / v.box.count)}.",
             f"Null: {GAP.join(f'{v.name} {v.null:.1f} Hz' for v in found)}.",
             f"One stops by: {pieces(FREQUENCY, one.limit, 0.9 * fb, 120)}. Two the same: "
             f"{pieces(FREQUENCY, two.limit, 0.9 * fb, 120)}.",
@@ -97,6 +98,10 @@ def scene(size, volume, fb, travel, power, larger, ql) -> Scene:
         ),
         warnings=_warnings(found),
     )
+
+
+def _each(found, mass):
+    return GAP.join(f"{v.name} {to_grams(mass(v)):.0f} g" for v in found)
 
 
 def _most(v, one, fb):

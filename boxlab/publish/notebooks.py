@@ -9,6 +9,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from boxlab.base.safe_write import put
+from boxlab.quiz.handing_in import SHELF
 
 ROOT = Path(__file__).resolve().parents[2]
 LESSONS = ROOT / "lessons"
@@ -89,6 +90,7 @@ def run(notebook, folder, timeout=60) -> None:
 def tidy(notebook) -> None:
     """Take out of `notebook`, in place, whatever is not the lesson itself."""
     notebook.metadata.pop("widgets", None)
+    notebook.metadata.pop(SHELF, None)  # nobody's record
     notebook.metadata["kernelspec"] = dict(KERNEL)
     notebook.metadata["language_info"] = {"name": "python"}
     count = 0

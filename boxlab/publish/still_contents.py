@@ -4,6 +4,9 @@ What a saved page holds of a live panel or question is the number of a widget an
 picture or text. JupyterLab shows the widget if it can, and an error if the kernel that had it is
 gone. This leaves the number out where no kernel runs for the page, so the picture is shown.
 The file itself stays as it is. `boxlab/start.py lessons` starts JupyterLab with it.
+
+A lesson that is saved gets, out of sight, how far its learner came with its questions, so that
+the notebook itself can be handed in: no name, and nothing that was typed.
 """
 
 from __future__ import annotations
@@ -12,7 +15,9 @@ import contextlib
 
 from jupyter_server.services.contents.largefilemanager import AsyncLargeFileManager
 
+from boxlab import quiz
 from boxlab.publish.notebooks import WIDGET_VIEW
+from boxlab.quiz.handing_in import SHELF, content
 
 STATE = "application/vnd.jupyter.widget-state+json"
 INSTEAD = ("image/png", "text/html")
@@ -32,6 +37,13 @@ class Contents(AsyncLargeFileManager):
                 rest(model["content"])
         return model
 
+    async def save(self, model, path=""):
+        """Save, with the record of this lesson's own questions."""
+        if model.get("type") == "notebook":
+            with contextlib.suppress(AttributeError, KeyError, TypeError):
+                record(model["content"])
+        return await super().save(model, path)
+
     async def _runs(self, path) -> bool:
         sessions = await self.parent.session_manager.list_sessions()
         return path.strip("/") in {session["path"].strip("/") for session in sessions}
@@ -46,3 +58,12 @@ def rest(notebook) -> None:
             model = data.get(WIDGET_VIEW, {}).get("model_id")
             if model not in saved and any(kind in data for kind in INSTEAD):
                 data.pop(WIDGET_VIEW, None)
+
+
+def record(notebook) -> None:
+    """Put into `notebook`, in place, what is on record of the questions that it asks."""
+    code = [cell["source"] for cell in notebook["cells"] if cell["cell_type"] == "code"]
+    made = content(quiz.pupil, sources=["".join(source) for source in code])
+    notebook["metadata"].pop(SHELF, None)
+    if made["results"]:
+        notebook["metadata"][SHELF] = made

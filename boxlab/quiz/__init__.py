@@ -7,6 +7,7 @@
     quiz.progress()       what is done, what comes next
     quiz.overview()       the same for all lessons, in brief
     quiz.assessment(...)  a closing round of exercises from all lessons, and how it went
+    quiz.hand_in()        make one file of it for an instructor
     quiz.forget()         delete everything recorded
 
 Each call returns something to display: live where a kernel runs, and readable HTML and plain text
@@ -21,8 +22,9 @@ from html import escape
 from boxlab.base.progress import Store
 from boxlab.quiz import static_html, summary
 from boxlab.quiz.learner_word import Pupil
+from boxlab.quiz.on_paper import answer_key, worksheet
 from boxlab.quiz.static_html import Outcome, Question
-from boxlab.quiz.task import DEMO, Exercise, Step, answer_key, learner_seed, worksheet
+from boxlab.quiz.task import DEMO, Exercise, Step, learner_seed
 
 __all__ = [
     "Card",
@@ -33,6 +35,7 @@ __all__ = [
     "compare",
     "exercise",
     "forget",
+    "hand_in",
     "learner",
     "numbers",
     "overview",
@@ -191,22 +194,10 @@ def assessment(exercises: Iterable[Exercise], count: int = 8, sample: Iterable[s
     known = {ex.key: ex for ex in every}
     shown = [known[key] for key in sample] or summary.pick(every, count, learner_seed(DEMO))
 
-    def build():
-        from boxlab.quiz import drill, prediction_panel
-        from boxlab.quiz.exercises import by_lesson
-
-        own = summary.pick(every, count, pupil.seed)
-        for ex in own:
-            pupil.exercises[ex.place(closing=True)] = ex
-        lessons = {ex.key: file for file, items in by_lesson().items() for ex in items}
-        drills = [drill.Drill(pupil, ex, closing=True) for ex in own]
-        tail = prediction_panel.Live(pupil, lambda: summary.round_html(pupil, own, lessons))
-        return drill.Stack(drills, tail)
-
     return Card(
         "\n<hr>\n".join(static_html.exercise_html(ex, closing=True) for ex in shown),
         "\n\n".join(static_html.exercise_text(ex, closing=True) for ex in shown),
-        build,
+        lambda: _panel("Round", every, count),
     )
 
 
@@ -275,6 +266,15 @@ def results() -> dict:
     return summary.results(pupil)
 
 
+def hand_in() -> Card:
+    """A button that makes one file of what was done, to be given to an instructor."""
+    text = (
+        "A button to hand in what you did shows here when you run this cell in JupyterLab. It "
+        "makes one small file, with your name only if you type it, and sends nothing anywhere."
+    )
+    return Card(f"<p>{text}</p>", text, lambda: _panel("HandIn"))
+
+
 def forget() -> Card:
     """Delete everything recorded on this machine: predictions, attempts, the learner's word."""
     path = pupil.store.path
@@ -289,7 +289,7 @@ def _panel(name: str, *parts):
     # ipywidgets only when something is shown, so that importing this stays light.
     from boxlab.quiz import drill, prediction_panel
 
-    return getattr(drill if name == "Drill" else prediction_panel, name)(pupil, *parts)
+    return getattr(drill if hasattr(drill, name) else prediction_panel, name)(pupil, *parts)
 
 
 def _say(text: str) -> Card:

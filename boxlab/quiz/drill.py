@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 import ipywidgets as w
 
+from boxlab.quiz import summary
 from boxlab.quiz.learner_word import Pupil
 from boxlab.quiz.parts import (
     button,
@@ -17,6 +18,7 @@ from boxlab.quiz.parts import (
     verdict_html,
     when_at_rest,
 )
+from boxlab.quiz.prediction_panel import Live
 from boxlab.quiz.prose import inline, to_html, to_text
 from boxlab.quiz.static_html import heading, solution_html
 from boxlab.quiz.task import Exercise
@@ -134,9 +136,16 @@ class Drill:
         self._show_solution()
 
 
-class Stack:
-    """Several exercises under each other, and what `tail` shows below them."""
+class Round:
+    """A closing round: exercises mixed for this learner, and below them how it went."""
 
-    def __init__(self, drills: Sequence[Drill], tail):
-        self.drills, self.tail = tuple(drills), tail
-        self.box = w.VBox([*(drill.box for drill in drills), tail.box])
+    def __init__(self, pupil: Pupil, every: Sequence[Exercise], count: int):
+        from boxlab.quiz.exercises import by_lesson  # heavy, and only this needs it
+
+        own = summary.pick(list(every), count, pupil.seed)
+        for ex in own:
+            pupil.exercises[ex.place(closing=True)] = ex
+        lessons = {ex.key: file for file, items in by_lesson().items() for ex in items}
+        self.drills = tuple(Drill(pupil, ex, closing=True) for ex in own)
+        self.tail = Live(pupil, lambda: summary.round_html(pupil, own, lessons))
+        self.box = w.VBox([*(drill.box for drill in self.drills), self.tail.box])

@@ -6,10 +6,13 @@ Verdicts are said in words; the coloured edge only repeats them. Whatever was ty
 
 from __future__ import annotations
 
+import base64
 from html import escape
+from pathlib import Path
 
 import ipywidgets as w
 
+from boxlab.quiz import handing_in
 from boxlab.quiz.learner_word import Pupil
 from boxlab.quiz.parts import button, frame, html, note, on_enter, saving
 from boxlab.quiz.prose import inline, to_html, to_text
@@ -142,6 +145,48 @@ class WordBox:
         self.status.value = note(
             f"Your exercises now use the numbers for “{escape(word)}”."
         ) + saving(self.pupil)
+
+
+class HandIn:
+    """A button that makes one file of the record, and says where it lies."""
+
+    def __init__(self, pupil: Pupil):
+        self.pupil, self.status = pupil, html()
+        self.name = w.Text(
+            description="Name, if you like:",
+            placeholder="may stay empty",
+            style={"description_width": "initial"},
+        )
+        on_enter(self.name, self.make)
+        make = button("Make my file", self.make, "One small file, beside this page", main=True)
+        bar = w.HBox([self.name, make], layout=w.Layout(flex_flow="row wrap"))
+        said = (
+            "<p>One small file holds which predictions you made and which exercises you solved: "
+            "nothing that you typed, and no name but the one you put here. It goes nowhere unless "
+            "you give it away.</p>"
+        )
+        self.box = frame(html(said), bar, self.status)
+
+    def make(self) -> None:
+        """Write the file beside this page, and offer it for another place."""
+        made = handing_in.content(self.pupil, self.name.value)
+        if not made["results"]:
+            self.status.value = note("Nothing is recorded yet, so there is nothing to hand in.")
+            return
+        try:
+            path = handing_in.hand_in(self.pupil, Path.cwd(), self.name.value)
+            said = (
+                f"<strong>{escape(path.name)}</strong> is made. It lies beside this page, in "
+                f"{escape(str(path.parent))}. Give your instructor that file."
+            )
+            name = path.name
+        except (OSError, ValueError) as error:
+            said, name = f"It could not be written here ({escape(str(error))}).", "results.json"
+        data = base64.b64encode(handing_in.as_json(made)).decode("ascii")
+        self.status.value = note(
+            f"<p>{said} <a download='{escape(name)}' href='data:application/json;base64,{data}'>"
+            f"Save it in another place</a></p>"
+        )
 
 
 class Live:

@@ -1,6 +1,6 @@
 """An exercise: numbers drawn for one learner, and question, answer, hints, solution made of them.
 
-One source serves the screen, the page with no kernel, the printed worksheet and its answer key.
+One source serves the screen, the page with no kernel, and paper with its key (`on_paper`).
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 
 from boxlab.base.quantities import digits, find_unit
-from boxlab.quiz.answers import Verdict, judge
+from boxlab.quiz.answers import Verdict, judge, window
 
 DEMO = "demo"  # the learner word of every page that nobody has made their own
 _KEY = re.compile(r"[a-z0-9][a-z0-9-]*(/[a-z0-9][a-z0-9-]*)?")
@@ -65,6 +65,9 @@ class Step:
         Allowed error: relative, and in `unit`. See `boxlab.quiz.answers.judge`.
     slips : mapping
         What to say -> callable from the numbers to the wrong value this mistake gives.
+    formula : str
+        The answer once more, by hand and in SI: "m = (k1 + k2)/(2·π·fb)²", and after a comma
+        words if need be. It is printed beside the blank, and a test works it out as printed.
     """
 
     label: str
@@ -73,6 +76,7 @@ class Step:
     tolerance: float = 0.02
     absolute: float | None = None
     slips: Mapping[str, Callable[[Any], float]] = field(default_factory=lambda: _NO_SLIPS)
+    formula: str = ""
 
     def __post_init__(self):
         if find_unit(self.unit) is None:
@@ -89,6 +93,11 @@ class Step:
     def right(self, numbers) -> str:
         """The right answer as text, with its unit."""
         return f"{digits(float(self.answer(numbers)))} {self.symbol}".rstrip()
+
+    def allowed(self, numbers) -> float:
+        """How far from the right answer still counts, in `unit`."""
+        answer = float(self.answer(numbers))
+        return window(answer, find_unit(self.unit), self.tolerance, self.absolute)
 
     def check(self, text: str, numbers) -> Verdict:
         """Judge what was typed into this blank."""
@@ -113,6 +122,8 @@ class Exercise:
         Numbers -> text in plain Markdown.
     hints : callable
         Numbers -> exactly three hints, each saying more than the one before.
+    letters : callable
+        Numbers -> the letters of the formulas, in SI, as they can be read from the prompt.
 
     Raises
     ------
@@ -131,7 +142,9 @@ class Exercise:
     tolerance: float = 0.02
     absolute: float | None = None
     slips: Mapping[str, Callable[[Any], float]] = field(default_factory=lambda: _NO_SLIPS)
+    formula: str = ""
     steps: tuple[Step, ...] = ()
+    letters: Callable[[Any], Mapping[str, Any]] | None = None
 
     def __post_init__(self):
         check_key(self.key)
@@ -143,7 +156,7 @@ class Exercise:
     @property
     def blanks(self) -> tuple[Step, ...]:
         """What is to be filled in: the steps, or the one answer."""
-        only = (self.unit, self.tolerance, self.absolute, self.slips)
+        only = (self.unit, self.tolerance, self.absolute, self.slips, self.formula)
         return self.steps or (Step("Answer", self.answer, *only),)
 
     @property
@@ -183,35 +196,3 @@ class Exercise:
     def check(self, text: str, numbers, step: int = 0) -> Verdict:
         """Judge what was typed for one step; touches nothing and records nothing."""
         return self.blanks[step].check(text, numbers)
-
-
-def worksheet(exercises: Iterable[Exercise], learner: str = DEMO) -> str:
-    """A printable sheet in Markdown: questions with this learner's numbers and room to answer."""
-    parts = [f"# Worksheet\n\nNumbers for: **{_plain(learner)}**"]
-    for count, exercise in enumerate(exercises, 1):
-        numbers = exercise.numbers(learner)
-        blanks = "\n".join(
-            f"- {step.label}: ____________ {step.symbol}".rstrip() for step in exercise.blanks
-        )
-        parts.append(f"## {count}. {exercise.name}\n\n{exercise.prompt(numbers)}\n\n{blanks}")
-    return "\n\n".join(parts) + "\n"
-
-
-def answer_key(exercises: Iterable[Exercise], learner: str = DEMO) -> str:
-    """The answers to `worksheet` for the same word, with solutions and the slips to expect."""
-    parts = [f"# Answer key\n\nNumbers for: **{_plain(learner)}**"]
-    for count, exercise in enumerate(exercises, 1):
-        numbers = exercise.numbers(learner)
-        lines = [f"- {step.label}: **{step.right(numbers)}**" for step in exercise.blanks]
-        lines += [
-            f"- {digits(float(wrong(numbers)))} {step.symbol}".rstrip() + f" means: {say}"
-            for step in exercise.blanks
-            for say, wrong in step.slips.items()
-        ]
-        answers = "\n".join(lines)
-        parts.append(f"## {count}. {exercise.name}\n\n{answers}\n\n{exercise.solution(numbers)}")
-    return "\n\n".join(parts) + "\n"
-
-
-def _plain(word: str) -> str:
-    return re.sub(r"([\\`*_{}\[\]()<>#+!|&-])", r"\\\1", " ".join(word.split()))

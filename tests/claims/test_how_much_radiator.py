@@ -234,6 +234,15 @@ def test_two_are_neither_necessary_nor_always_enough():
 CHEAP_LOADED = CHEAP.with_mass(BOX.radiator.added_mass)
 
 
+def test_what_two_means():
+    """Where the class looks: the weights and the moving mass of each, alone and as one of two."""
+    said = explainer("radiator_choices")().readout[2]
+    weights, moving = said.split("Moving mass of each: ")
+    assert "one 175 g" in weights and "two the same 418 g" in weights
+    assert "one 275 g" in moving and "two the same 518 g" in moving
+    assert 418 > 2 * 175  # so each carries more than twice what one alone does
+
+
 def gain(power):
     """What double travel buys the cheap radiator's programme, dB."""
     has = CHEAP.vd / DRIVER.vd

@@ -26,6 +26,7 @@ class Shown:
     name: str
     settings: Mapping[str, object] = field(default_factory=dict)
     stage: str = ""
+    heading: str = ""  # where the lesson shows it
 
 
 @dataclass(frozen=True)
@@ -84,7 +85,7 @@ def walk(cells) -> tuple[tuple[Ask, ...], tuple[str, ...]]:
             setting.append("")
             continue
         tree = _parsed(cell.source)
-        shown = tuple(_panels(tree))
+        shown = tuple(replace(each, heading=heading) for each in _panels(tree))
         for row in asked.values():
             if not row.compared:
                 row.pictures += shown

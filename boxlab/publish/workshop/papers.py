@@ -17,7 +17,7 @@ from boxlab.base.made_files import check_free, write_set
 from boxlab.publish.workshop.frame import paper
 from boxlab.publish.workshop.lesson import lessons
 from boxlab.publish.workshop.runsheet import sheets
-from boxlab.quiz import answer_key, worksheet
+from boxlab.quiz.on_paper import EXAMPLE, answer_key, in_unit, worksheet
 from boxlab.quiz.prose import inline, to_html
 from boxlab.quiz.task import Exercise, learner_seed
 
@@ -113,8 +113,15 @@ def planned(name: str) -> list[str]:
     return keys
 
 
-def write(folder, words: Sequence[str], exercises: Sequence[Exercise]) -> list[Path]:
+def write(
+    folder, words: Sequence[str], exercises: Sequence[Exercise], inch: bool = False
+) -> list[Path]:
     """Write worksheets.html with a sheet for each word, key.html, and an index.
+
+    Parameters
+    ----------
+    inch : bool
+        Print inch units throughout.
 
     Raises
     ------
@@ -124,8 +131,8 @@ def write(folder, words: Sequence[str], exercises: Sequence[Exercise]) -> list[P
     folder = Path(folder).resolve()
     check_free(folder, "worksheets")
     heed = _cautions(exercises)
-    handouts = [_sheet(word, worksheet(exercises, word), heed, room=True) for word in words]
-    keys = [_sheet(word, answer_key(exercises, word)) for word in words]
+    handouts = [_sheet(word, worksheet(exercises, word, inch), heed, room=True) for word in words]
+    keys = [_sheet(word, answer_key(exercises, word, inch)) for word in words]
     what = f"<p>{len(words)} sheets, {len(exercises)} exercises each.</p>"
     front = (
         f'<h1>Worksheets</h1>{what}<ul><li><a href="worksheets.html">Worksheets, to hand out</a>'
@@ -135,7 +142,7 @@ def write(folder, words: Sequence[str], exercises: Sequence[Exercise]) -> list[P
     )
     pages = {
         "worksheets.html": ("Worksheets", "\n".join(handouts)),
-        "key.html": ("Answer key", "\n".join([_glance(words, exercises), *keys])),
+        "key.html": ("Answer key", "\n".join([_glance(words, exercises, inch), *keys])),
         "index.html": ("Worksheets and key", front),
     }
     files = {name: paper(title, body, GENERATOR) for name, (title, body) in pages.items()}
@@ -164,14 +171,15 @@ def _sheet(word: str, markdown: str, heed: str = "", room: bool = False) -> str:
     whose = f'<span class="whose">{escape(word)}</span>'  # a sheet may run over several pages
     for problem in problems:
         name, _, text = problem.partition("\n")
-        space = '<div class="room"></div>' if room else ""
-        parts.append(
-            f'<div class="problem">{whose}<h2>{inline(name)}</h2>{to_html(text)}{space}</div>'
-        )
+        asked, mark, example = text.partition(EXAMPLE)
+        told = to_html(asked) + ('<div class="room"></div>' if room else "")
+        if mark:
+            told += f'<div class="example">{to_html(mark + example)}</div>'
+        parts.append(f'<div class="problem">{whose}<h2>{inline(name)}</h2>{told}</div>')
     return f'<section class="sheet">{"".join(parts)}</section>'
 
 
-def _glance(words: Sequence[str], exercises: Sequence[Exercise]) -> str:
+def _glance(words: Sequence[str], exercises: Sequence[Exercise], inch: bool) -> str:
     """Every right answer, a table for each exercise with a line for each learner."""
     parts = ["<h1>Answers at a glance</h1>"]
     for count, exercise in enumerate(exercises, 1):
@@ -179,7 +187,10 @@ def _glance(words: Sequence[str], exercises: Sequence[Exercise]) -> str:
         rows = ""
         for word in words:
             numbers = exercise.numbers(word)
-            right = "".join(f"<td>{inline(step.right(numbers))}</td>" for step in exercise.blanks)
+            right = "".join(
+                f"<td>{inline(in_unit(step, float(step.answer(numbers)), inch))}</td>"
+                for step in exercise.blanks
+            )
             rows += f'<tr><th scope="row">{escape(word)}</th>{right}</tr>'
         parts.append(
             f'<div class="problem"><h2>{count}. {inline(exercise.name)}</h2><table><thead><tr>'

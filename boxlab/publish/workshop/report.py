@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from html import escape
 
 from boxlab.publish.workshop.asks import Ask
-from boxlab.publish.workshop.classroom import Learner, choices, clean
+from boxlab.publish.workshop.classroom import choices
 from boxlab.publish.workshop.lesson import Lesson
+from boxlab.quiz.handing_in import Learner, clean
 from boxlab.quiz.prose import to_text
 from boxlab.quiz.task import Exercise
 

@@ -80,6 +80,12 @@ class Sheet:
     minutes: int | None
     rows: tuple[Row, ...]
 
+    @property
+    def cautions(self) -> str:
+        """What its file says under "Cautions", in Markdown."""
+        _, _, after = self.path.read_text(encoding="utf-8").partition("\n## Cautions\n")
+        return after.partition("\n## ")[0].strip()
+
     @cached_property
     def sum(self) -> int:
         """What the minutes of its rows add up to."""

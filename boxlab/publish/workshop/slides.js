@@ -2,7 +2,8 @@
 (() => {
   const root = document.documentElement, byId = (name) => document.getElementById(name);
   const slides = [...document.querySelectorAll(".slide")];
-  const begun = Date.now();
+  const counts = new Map(); // of hands, for each question and option
+  let begun = Date.now();
   let at = 0, step = 0, desk = null;
   root.classList.add("live");
   document.querySelector(".bar").hidden = false;
@@ -46,6 +47,9 @@
       part.classList.toggle("later", order.indexOf(+part.dataset.step) >= step);
     }
     for (const option of slide.querySelectorAll(".right")) option.classList.toggle("told", told);
+    slide.classList.toggle("answered", told);
+    byId("panel").hidden = !slide.querySelector(".boxlab-stage, [data-stage]") || !document.querySelector("script[src]");
+    raised(slide);
     fit(slide);
     byId("place").textContent = `${at + 1} of ${slides.length}`;
     try { history.replaceState(null, "", `#${slide.id}`); } catch { /* not allowed in some viewers */ }
@@ -53,7 +57,7 @@
   };
 
   const go = (to, from = 0) => {
-    slides[at].classList.remove("zoomed");
+    slides[at].classList.remove("zoomed", "panel");
     at = Math.min(Math.max(to, 0), slides.length - 1);
     step = from;
     show();
@@ -72,19 +76,37 @@
     fit(slides[at]);
   };
 
-  const hand = (number, more) => {
-    const option = slides[at].querySelectorAll(".options li")[number - 1];
-    if (!option) return;
+  // A question may stand on two slides, asked on one and answered on the other: one count for both.
+  const raised = (slide) => slide.querySelectorAll(".options li").forEach((option, place) => {
     let count = option.querySelector(".hands");
     if (!count) {
       count = document.createElement("span");
       count.className = "hands";
       option.append(count);
     }
-    const total = Math.max(0, Number(count.dataset.total ?? 0) + more);
-    count.dataset.total = total;
+    const total = counts.get(`${slide.dataset.ask} ${place + 1}`) ?? 0;
     count.textContent = total ? `${total} ${total === 1 ? "hand" : "hands"}` : "";
+  });
+  const hand = (number, more) => {
+    const slide = slides[at], name = `${slide.dataset.ask} ${number}`;
+    if (!slide.querySelectorAll(".options li")[number - 1]) return;
+    counts.set(name, Math.max(0, (counts.get(name) ?? 0) + more));
+    raised(slide);
   };
+
+  const skip = () => { if (at + 1 < slides.length) go(at + 1); };
+  const skipRow = () => {
+    const next = slides.findIndex((slide, place) => place > at && slide.dataset.plan !== slides[at].dataset.plan);
+    go(next < 0 ? slides.length - 1 : next);
+  };
+  const panel = () => {
+    if (byId("panel").hidden) return;
+    while (steps(slides[at]).indexOf(2) >= step) step += 1; // it shows what the picture shows
+    byId("panel").setAttribute("aria-pressed", slides[at].classList.toggle("panel"));
+    show();
+  };
+  // The stage is drawn for a page; here its smallest words are 24 pixels high on a screen of 1080.
+  const scale = () => root.style.setProperty("--stage", Math.max(1, 2.1 * innerHeight / 1080));
 
   const open = () => {
     desk = window.open("", "boxlab-notes", "width=640,height=560");
@@ -100,7 +122,8 @@
     ArrowRight: on, PageDown: on, " ": on, Enter: on, ArrowDown: on,
     ArrowLeft: back, PageUp: back, ArrowUp: back, Backspace: back,
     Home: () => go(0), End: () => go(slides.length - 1),
-    n: noted, s: open,
+    n: noted, s: open, x: skip, X: skipRow, p: panel,
+    c: () => { begun = Date.now(); tell(); byId("place").textContent = "The clock starts anew."; },
     z: () => { if (slides[at].querySelector(".picture")) slides[at].classList.toggle("zoomed"); },
     b: () => root.classList.toggle("black"),
   };
@@ -108,16 +131,21 @@
     if (event.ctrlKey || event.altKey || event.metaKey) return;
     const digit = /^Digit([1-9])$/.exec(event.code);
     if (digit) { hand(+digit[1], event.shiftKey ? -1 : 1); return; }
+    if (event.target.closest?.("input, select, textarea, summary")) {
+      if (event.key === "Escape") event.target.blur();
+      return;
+    }
     const inside = event.target.closest?.("button, a");
     if (inside && (event.key === " " || event.key === "Enter")) return;
-    const act = keys[event.key.length === 1 ? event.key.toLowerCase() : event.key];
+    const act = keys[event.key] ?? keys[event.key.length === 1 ? event.key.toLowerCase() : event.key];
     if (act) { event.preventDefault(); act(); }
   }
   addEventListener("keydown", key);
-  addEventListener("resize", () => fit(slides[at]));
+  addEventListener("resize", () => { scale(); fit(slides[at]); });
   setInterval(tell, 10000);
   byId("on").addEventListener("click", on);
   byId("back").addEventListener("click", back);
+  byId("panel").addEventListener("click", panel);
   byId("notes").addEventListener("click", noted);
   byId("desk").addEventListener("click", open);
   const linked = () => {
@@ -125,5 +153,6 @@
     go(found < 0 ? at : found);
   };
   addEventListener("hashchange", linked);
+  scale();
   linked();
 })();

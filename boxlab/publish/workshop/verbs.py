@@ -18,7 +18,7 @@ def slides(options) -> int:
     """The verb `slides`."""
     from boxlab.publish.workshop import deck
 
-    faults = deck.write(options.to, options.names, say=_say)
+    faults = deck.write(options.to, options.names, say=_say, live=not options.still)
     print("\n".join([*faults, f"{options.to}: open index.html in a browser; it needs no network"]))
     return 1 if faults else 0
 
@@ -32,17 +32,20 @@ def worksheet(options) -> int:
     keys = [key.strip() for key in (options.exercises or "").split(",") if key.strip()]
     if options.plan:
         keys = papers.planned(options.plan)
-    for path in papers.write(options.to, words, papers.chosen(names, keys)):
+    for path in papers.write(
+        options.to, words, papers.chosen(names, keys), inch=options.units == "inch"
+    ):
         print(f"wrote {path}")
     return 0
 
 
 def results(options) -> int:
     """The verb `results`."""
-    from boxlab.publish.workshop import classroom
+    from boxlab import quiz
+    from boxlab.quiz import handing_in
 
-    path = classroom.hand_in(options.to, options.name)
-    learner = classroom.read(path)
+    path = handing_in.hand_in(quiz.pupil, options.to, options.name)
+    learner = handing_in.read(path)
     whose = f"the name {learner.name!r}" if learner.name else "no name"
     print(f"wrote {path}: {len(learner.entries)} entries, {whose}, nothing that was typed")
     return 0
@@ -56,7 +59,7 @@ def class_summary(options) -> int:
 
     if options.to and Path(options.to).suffix.lower() != ".html":
         raise ValueError(f"--to {options.to}: give a file name that ends in .html")
-    learners, out = classroom.collect(options.folder)
+    learners, joined, out = classroom.collect(options.folder)
     tables = report.summary(learners, lessons(), all_exercises())
     print(f"{report.heads(len(learners))} in {options.folder}\n")
     print(report.as_text(tables))
@@ -65,6 +68,7 @@ def class_summary(options) -> int:
         page = frame.paper("The class", body, papers.GENERATOR)
         Path(options.to).write_text(page, encoding="utf-8", newline="\n")
         print(f"\nwrote {options.to}")
+    print("".join(f"\nput together {line}" for line in joined).strip())
     for line in out:
         print(f"left out {line}")
     return 1 if out else 0
@@ -88,6 +92,25 @@ def workshop(options) -> int:
     return 1 if faults else 0
 
 
+def bundle(options) -> int:
+    """The verb `bundle`."""
+    from boxlab.publish.workshop import bundle
+
+    systems = [word.strip() for word in (options.systems or bundle.HERE).split(",")]
+    pythons = [word.strip() for word in (options.python or "").split(",") if word.strip()]
+    left = bundle.write(options.to, systems, pythons, say=_say)
+    print("\n".join([*left, f"{options.to}: copy it to a stick; read-me-first.html says the rest"]))
+    return 1 if left else 0
+
+
+def afresh(options) -> int:
+    """The verb `afresh`."""
+    from boxlab.publish.workshop import afresh
+
+    print("\n".join(afresh.start()))
+    return 0
+
+
 def _say(words: str) -> None:
     print(words, flush=True)
 
@@ -103,25 +126,55 @@ def add(verb) -> None:
     )
     trial.add_argument("--quick", action="store_true", help="only the installation, in seconds")
 
+    stick = verb(
+        "bundle",
+        bundle,
+        "fetch all that laptops need, into a folder for a USB stick, so that they need no network",
+        "The project, wheels with the tools that install them, and a page that says how. Needs a\n"
+        "network and pip, once; some 200 MB for each kind of machine.",
+        example="examples:\n  python -m boxlab bundle --to stick\n"
+        "  python -m boxlab bundle --for windows,macos --python 3.12,3.13 --to stick",
+    )
+    stick.add_argument(
+        "--to", required=True, metavar="FOLDER", help="where to; new, empty or older"
+    )
+    stick.add_argument(
+        "--for",
+        dest="systems",
+        metavar="KINDS",
+        help="windows, macos, linux; this machine's if none",
+    )
+    stick.add_argument("--python", metavar="VERSIONS", help="such as 3.12,3.13; this one's if none")
+
+    verb(
+        "afresh",
+        afresh,
+        "put an earlier learner's record and changed lessons aside; nothing is deleted",
+        "Close JupyterLab first.",
+    )
+
     deck = verb(
         "slides",
         slides,
         "make slides from the lessons, for a class, as pages that need no network",
         "Write one deck for each lesson, one for each run sheet in lessons/workshop/, and a page\n"
-        "that leads to them and lists the keys. Pictures are drawn anew; about a minute in all.",
+        "that leads to them and lists the keys. Pictures are drawn anew, and what moves is worked\n"
+        "out beforehand: three minutes or so in all, one without.",
         example="examples:\n"
         "  python -m boxlab slides --to slides\n"
         "  python -m boxlab slides 01 04 --to slides",
     )
     deck.add_argument("names", nargs="*", metavar="NAME", help="which lessons; all if left out")
     deck.add_argument("--to", required=True, metavar="FOLDER", help="where to; new, empty or older")
+    deck.add_argument("--still", action="store_true", help="leave out what moves")
 
     sheet = verb(
         "worksheet",
         worksheet,
         "make worksheets to print, each learner's with other numbers, and the key to them",
         "The numbers come from the word, which need not be a name: the same word gives the same\n"
-        "numbers, here and in the lesson. A number instead of words makes so many unnamed sheets.",
+        "numbers, here and in the lesson. A number instead of words makes so many unnamed sheets.\n"
+        "Each problem has its formulas and an example worked with other numbers.",
         example="examples:\n"
         '  python -m boxlab worksheet --learners "ada, ben, cem" --lessons 01,04 --to sheets\n'
         "  python -m boxlab worksheet --learners 16 --for two-hour-class --to sheets\n"
@@ -132,6 +185,7 @@ def add(verb) -> None:
     either.add_argument("--lessons", metavar="NAMES", help="all exercises of these: 01,04")
     either.add_argument("--exercises", metavar="KEYS", help="just these, in this order")
     either.add_argument("--for", dest="plan", metavar="CLASS", help="those of a run sheet")
+    sheet.add_argument("--units", choices=("metric", "inch"), default="metric", help="to print")
     sheet.add_argument(
         "--to", required=True, metavar="FOLDER", help="where to; new, empty or older"
     )
@@ -152,8 +206,9 @@ def add(verb) -> None:
         "class",
         class_summary,
         "sum up what a class did, from the results that its learners handed in",
-        "Reads each .json file in a folder and prints what the class predicted, what it solved,\n"
-        "and what to come back to. Files that are not results are named and left out.",
+        "Reads results (.json) and saved lessons (.ipynb) in a folder and prints what the class\n"
+        "predicted, what it solved, and what to come back to. Several files of one learner count\n"
+        "as one. Files that are neither are named and left out.",
         example="examples:\n  python -m boxlab class handed-in\n"
         "  python -m boxlab class handed-in --to class.html",
     )

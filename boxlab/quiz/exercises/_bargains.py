@@ -44,12 +44,14 @@ carton = Exercise(
             "f3³·V, in m³/s³",
             lambda n: n.f3**3 * litres(n.volume),
             "",
+            formula="x = f3³·V",
             slips={"f3 comes in cubed, not squared.": lambda n: n.f3**2 * litres(n.volume)},
         ),
         Step(
             "Largest efficiency",
             lambda n: 100 * _best(n).efficiency,
             "%",
+            formula="η0 = k·x",
             tolerance=0.03,
             slips={
                 "That is the sealed ceiling; this box has a port.": lambda n: (
@@ -61,6 +63,7 @@ carton = Exercise(
             "Level of that for 1 W",
             lambda n: _best(n).level(),
             "dB",
+            formula="level = full + 10·log(η0), full at 100 %",
             tolerance=0.0,
             absolute=0.3,
             slips={
@@ -73,10 +76,18 @@ carton = Exercise(
             "The claim is too high by",
             lambda n: n.claim - _best(n).level(),
             "dB",
+            formula="excess = claim − level",
             tolerance=0.0,
             absolute=0.3,
         ),
     ),
+    letters=lambda n: {
+        "f3": n.f3,
+        "V": litres(n.volume),
+        "k": 3.9e-6,
+        "full": 112.2,
+        "claim": n.claim,
+    },
     hints=lambda n: (
         "Three numbers on the carton, and only two are free. Which third do the other two allow?",
         "η0 = k·f3³·V, with V in m³. Level for 1 W = level at 100 % + 10·log(η0).",

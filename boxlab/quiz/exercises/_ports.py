@@ -46,6 +46,14 @@ port_length = Exercise(
     ),
     answer=_port_length,
     unit="cm",
+    formula="L = S·c²/(V·(2·π·fb)²) − 1.46·r, S = π·r²",
+    letters=lambda n: {
+        "S": disc_area(mm(n.diameter)),
+        "c": 343.0,
+        "V": litres(n.volume),
+        "fb": n.fb,
+        "r": mm(n.diameter) / 2,
+    },
     slips={
         "That is the length with its ends. The air just outside moves too and counts for "
         "1.46 radii; the pipe itself is shorter by that.": lambda n: _port_length(n) + _ends(n),

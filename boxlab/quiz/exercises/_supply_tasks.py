@@ -149,6 +149,8 @@ fuse = Exercise(
     ),
     answer=_fuse,
     unit="A",
+    formula="I = P/(V·η), then the next size up that the cable may carry",
+    letters=lambda n: {"P": n.power, "V": SUPPLY, "η": EFFICIENCY, "sizes": FUSES},
     tolerance=0.005,
     slips={
         "That is the current itself. Take the next fuse up, and check it against the cable.": (

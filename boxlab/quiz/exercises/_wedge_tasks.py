@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from types import SimpleNamespace
 
-from boxlab.base.units import mm, to_inches, to_litres, to_mm
+from boxlab.base.units import litres, mm, to_inches, to_litres, to_mm
 from boxlab.car.clearance import depth_behind, place
 from boxlab.car.joinery import Carcass, Gap
 from boxlab.gear.demo_parts import DRIVER_PARTS
@@ -69,6 +69,7 @@ net_volume = Exercise(
             "Inside width",
             lambda n: to_mm(_box(n).inner.width),
             "mm",
+            formula="w = width − 2·(board + slack)",
             tolerance=0.005,
             slips={
                 "You took board and slack off once; there are two sides.": (
@@ -81,6 +82,7 @@ net_volume = Exercise(
             "Inside height",
             lambda n: to_mm(_box(n).inner.height),
             "mm",
+            formula="h = height − 2·(board + slack)",
             tolerance=0.005,
             slips={_NO_SLACK: lambda n: n.height - 2 * n.board},
         ),
@@ -88,6 +90,7 @@ net_volume = Exercise(
             "Mean inside depth",
             _mean_depth,
             "mm",
+            formula="d = (bottom + top)/2 − 2·(board + slack)",
             tolerance=0.02,
             slips={
                 "That is the depth at the bottom; take the mean of both.": (
@@ -95,11 +98,18 @@ net_volume = Exercise(
                 )
             },
         ),
-        Step("Gross volume", lambda n: to_litres(_box(n).gross), "L", tolerance=0.03),
+        Step(
+            "Gross volume",
+            lambda n: to_litres(_box(n).gross),
+            "L",
+            tolerance=0.03,
+            formula="gross = w·h·d",
+        ),
         Step(
             "Net volume",
             _net,
             "L",
+            formula="net = gross − driver",
             tolerance=0.03,
             slips={
                 "The driver itself is still in the way: take its volume off.": (
@@ -108,6 +118,15 @@ net_volume = Exercise(
             },
         ),
     ),
+    letters=lambda n: {
+        "width": mm(n.width),
+        "height": mm(n.height),
+        "bottom": mm(n.bottom),
+        "top": mm(n.top),
+        "board": mm(n.board),
+        "slack": mm(SLACK),
+        "driver": litres(_driver(n)),
+    },
     hints=lambda n: (
         "Take slack and board off every side first, then think of a plain box as deep as the wedge "
         "is on average.",

@@ -101,6 +101,8 @@ footing = Exercise(
     ),
     answer=_sensitivity,
     unit="dB",
+    formula="level = posted + 20·log(distance) + 20·log(2.83/volts)",
+    letters=lambda n: {"posted": n.spl, "distance": n.distance, "volts": n.volts},
     tolerance=0.0,
     absolute=0.3,
     slips={

@@ -84,6 +84,8 @@ crash = Exercise(
     ),
     answer=_force,
     unit="N",
+    formula="F = m·v²/(2·s), v in m/s",
+    letters=lambda n: {"m": n.mass, "v": n.speed / 3.6, "s": n.distance},
     tolerance=0.02,
     slips={
         "The speed must be in metres a second: divide km/h by 3.6.": lambda n: _force(n) * 3.6**2,

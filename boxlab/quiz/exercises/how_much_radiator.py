@@ -60,11 +60,17 @@ ratio = Exercise(
         f"{n.need:g} times the driver's swept volume."
     ),
     steps=(
-        Step("Swept volume of the driver, one way", _driver_sweeps, "cm³"),
+        Step(
+            "Swept volume of the driver, one way",
+            _driver_sweeps,
+            "cm³",
+            formula="driver = Sd·Xmax",
+        ),
         Step(
             "Swept volume of all radiators, one way",
             _radiators_sweep,
             "cm³",
+            formula="radiators = n·Sp·Xp",
             slips={
                 "That is one of them; the box has more.": lambda n: _radiators_sweep(n) / n.count
             },
@@ -73,6 +79,7 @@ ratio = Exercise(
             "Ratio fitted",
             lambda n: _radiators_sweep(n) / _driver_sweeps(n),
             "",
+            formula="ratio = radiators/driver",
             slips={
                 "That is the driver's over the radiators'; the ratio is the other way up.": (
                     lambda n: _driver_sweeps(n) / _radiators_sweep(n)
@@ -86,6 +93,7 @@ ratio = Exercise(
             "Xmax that each radiator needs, one way",
             _travel_wanted,
             "mm",
+            formula="X = need·driver/(n·Sp)",
             slips={
                 "That is for one radiator alone; they share it.": lambda n: (
                     n.count * _travel_wanted(n)
@@ -93,6 +101,14 @@ ratio = Exercise(
             },
         ),
     ),
+    letters=lambda n: {
+        "Sd": cm2(n.sd),
+        "Xmax": mm(n.xmax),
+        "n": n.count,
+        "Sp": cm2(n.area),
+        "Xp": mm(n.travel),
+        "need": n.need,
+    },
     hints=lambda n: (
         "Swept volume is a piston's area times how far it goes. Which of these parts add up?",
         "Sd·Xmax for the driver; number times Sd·Xmax for the radiators. 1 cm² times 1 mm is "

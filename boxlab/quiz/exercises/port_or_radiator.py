@@ -72,11 +72,14 @@ weights = Exercise(
         "Take ρc² = 141 900 Pa for the air. How much weight goes on?"
     ),
     steps=(
-        Step("Stiffness of the suspension", lambda n: 1 / RADIATOR.cms, "N/m"),
+        Step(
+            "Stiffness of the suspension", lambda n: 1 / RADIATOR.cms, "N/m", formula="k1 = 1/Cms"
+        ),
         Step(
             "Stiffness of the box air on the radiator",
             _air_stiffness,
             "N/m",
+            formula="k2 = Sd²·ρc²/V",
             slips={
                 "Sd counts twice: once for force from pressure, once for volume from travel.": (
                     lambda n: _air_stiffness(n) / RADIATOR.sd
@@ -87,6 +90,7 @@ weights = Exercise(
             "Moving mass needed",
             lambda n: to_grams(_box(n).radiator.moving_mass),
             "g",
+            formula="m = (k1 + k2)/(2·π·fb)²",
             slips={
                 "You left out the radiator's own suspension: it stiffens too.": (
                     lambda n: to_grams(_air_stiffness(n) / (2 * np.pi * n.fb) ** 2)
@@ -97,6 +101,7 @@ weights = Exercise(
             "Weights to bolt on",
             lambda n: to_grams(_box(n).radiator.added_mass),
             "g",
+            formula="weights = m − Mms",
             tolerance=0.03,
             absolute=2.0,
             slips={
@@ -106,6 +111,14 @@ weights = Exercise(
             },
         ),
     ),
+    letters=lambda n: {
+        "Cms": RADIATOR.cms,
+        "Sd": RADIATOR.sd,
+        "ρc": 141_900**0.5,
+        "V": litres(n.volume),
+        "fb": n.fb,
+        "Mms": RADIATOR.mms,
+    },
     hints=lambda n: (
         "The radiator rests on two springs at once. Find the stiffness of each in N/m, then "
         "ask which mass swings on both at the tuning.",
@@ -143,6 +156,8 @@ null = Exercise(
     ),
     answer=lambda n: float(_loaded(n).fp),
     unit="Hz",
+    formula="fp = 1/(2·π·√(m·Cms)), m with the weights",
+    letters=lambda n: {"m": RADIATOR.mms + grams(n.weights), "Cms": mm_per_newton(n.softness)},
     slips={
         "That is the tuning of the box. The null is lower: there the box air does not help the "
         "radiator's own suspension.": lambda n: float(RadiatorBox(litres(14), _loaded(n)).tuning()),

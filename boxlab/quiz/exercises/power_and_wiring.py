@@ -57,6 +57,7 @@ load = Exercise(
             "Load of one driver",
             _one,
             "Ω",
+            formula="R1 = k·coil, k = 2 in series, 1/2 in parallel",
             slips={
                 "That is the other way round: series adds, parallel divides.": lambda n: (
                     n.coil / 2 if n.series else n.coil * 2
@@ -67,6 +68,7 @@ load = Exercise(
             "Load on the amplifier",
             lambda n: _network(n).load,
             "Ω",
+            formula="R = R1/drivers",
             slips={
                 "That is the drivers in series: side by side they divide.": lambda n: (
                     _one(n) * n.drivers
@@ -77,6 +79,7 @@ load = Exercise(
             "Sine voltage of the rating, rms",
             lambda n: _amplifier(n).voltage(_network(n).load),
             "V",
+            formula="V = √(P·R)",
             slips={
                 "You took one driver's load; the amplifier sees them all.": lambda n: float(
                     np.sqrt(n.rating * _one(n))
@@ -87,6 +90,7 @@ load = Exercise(
             "Watts of that rating for each driver",
             lambda n: n.rating / n.drivers,
             "W",
+            formula="each = P/drivers",
             slips={
                 "That is shared by coil; the question asks by driver.": lambda n: (
                     n.rating / n.drivers / 2
@@ -94,6 +98,12 @@ load = Exercise(
             },
         ),
     ),
+    letters=lambda n: {
+        "k": 2 if n.series else 0.5,
+        "coil": n.coil,
+        "drivers": n.drivers,
+        "P": n.rating,
+    },
     hints=lambda n: (
         "Work from the inside out: first one driver, then all of them.",
         "Two equal coils: twice in series, half in parallel. N equal drivers in parallel: one "

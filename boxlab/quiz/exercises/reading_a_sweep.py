@@ -60,6 +60,7 @@ added_mass = Exercise(
             lambda n: (n.fs / n.loaded) ** 2,
             "",
             tolerance=0.005,
+            formula="r = (fs/f1)², f1 with the clay",
             slips={
                 "That is the ratio itself. Mass goes with the square of frequency.": (
                     lambda n: n.fs / n.loaded
@@ -74,6 +75,7 @@ added_mass = Exercise(
             _mms,
             "g",
             tolerance=0.03,
+            formula="Mms = clay/(r − 1)",
             slips={
                 "That is the mass with the clay on: take the clay off again.": (
                     lambda n: _mms(n) + n.added
@@ -86,6 +88,7 @@ added_mass = Exercise(
             _cms,
             "mm/N",
             tolerance=0.03,
+            formula="Cms = 1/((2·π·fs)²·Mms)",
             slips={
                 "You left out the 2π: ω = 2π·fs.": lambda n: _cms(n) * (2 * np.pi) ** 2,
             },
@@ -95,12 +98,20 @@ added_mass = Exercise(
             _vas,
             "L",
             tolerance=0.04,
+            formula="Vas = ρc²·Sd²·Cms",
             slips={
                 "The area counts twice: once for force from pressure, once for volume from "
                 "travel.": lambda n: _vas(n) / cm2(n.sd),
             },
         ),
     ),
+    letters=lambda n: {
+        "fs": n.fs,
+        "f1": n.loaded,
+        "clay": grams(n.added),
+        "ρc": 141_900**0.5,
+        "Sd": cm2(n.sd),
+    },
     hints=lambda n: (
         "The suspension is the same both times. So frequency squared times mass is too.",
         "r = (fs/fs′)², Mms = Δm/(r − 1), Cms = 1/((2π·fs)²·Mms), Vas = ρc²·Sd²·Cms, all in kg, "

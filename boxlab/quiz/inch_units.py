@@ -1,0 +1,64 @@
+"""Texts and values in inch units, for paper where they are chosen."""
+
+from __future__ import annotations
+
+import re
+
+from boxlab.base.quantities import digits, find_unit
+
+# what a metric unit becomes; a gauge of wire and electrical units stay
+INSTEAD = {
+    "mm": "in", "cm": "in", "m": "ft", "cm²": "in²", "m²": "ft²", "L": "ft³", "m³": "ft³",
+    "cm³": "in³", "g": "oz", "kg": "lb", "N/m": "lbf/in", "mm/N": "in/lbf", "m/N": "in/lbf",
+    "N": "lbf", "Pa": "psi", "m/s": "ft/s", "m/s²": "ft/s²", "km/h": "mph", "°C": "°F",
+}  # fmt: skip
+INTO = {
+    "length": "m", "area": "m²", "volume": "m³", "mass": "kg", "stiffness": "N/m",
+    "compliance": "m/N", "force": "N", "pressure": "Pa", "speed": "m/s",
+}  # fmt: skip
+_NUMBER = r"[−-]?\d{1,3}(?:[   ]\d{3})+(?:\.\d+)?|[−-]?\d+(?:\.\d+)?"
+_UNITS = "|".join(sorted(map(re.escape, INSTEAD), key=len, reverse=True))
+_METRIC = re.compile(
+    rf"(?<![\w.,·/^])((?:{_NUMBER})(?:(?: ×| and| to) (?:{_NUMBER}))*)(\**) ?({_UNITS})(?![\w²³/·])"
+)
+_ALSO = re.compile(r" \((?=[^)]*[a-z])(?:[\d.×−\s]|and|by|in|ft|oz|lb|[²³])+\)")
+
+
+def unit(symbol: str) -> str:
+    """The unit to print in place of `symbol`.
+
+    >>> unit("g"), unit("Hz")
+    ('oz', 'Hz')
+    """
+    return INSTEAD.get(symbol, symbol)
+
+
+def value(number: float, symbol: str) -> float:
+    """`number`, given in the unit `symbol`, in `unit(symbol)`."""
+    return find_unit(unit(symbol)).from_si(find_unit(symbol).into_si(number))
+
+
+def text(words: str) -> str:
+    """A text with its metric values in inch units; values in both are left in one.
+
+    >>> text("15 L (0.53 ft³) and 100 g on 0.6 mm/N")
+    '0.5297 ft³ and 3.527 oz on 0.1051 in/lbf'
+    """
+    return _METRIC.sub(_converted, _ALSO.sub("", words))
+
+
+def _converted(found: re.Match) -> str:
+    if found[0] == "1 m":
+        return found[0]  # where levels are stated, in every country
+
+    def one(match):
+        plain = re.sub(r"[   ]", "", match[0]).replace("−", "-")
+        return digits(value(float(plain), found[3]))
+
+    return f"{re.sub(_NUMBER, one, found[1])}{found[2]} {unit(found[3])}"
+
+
+def table(symbols) -> str:
+    """The factors from inch units to SI that formulas with these units need, on one line."""
+    units = [find_unit(symbol) for symbol in dict.fromkeys(symbols)]
+    return ", ".join(f"1 {u.symbol} = {digits(u.size)} {INTO[u.kind]}" for u in units)

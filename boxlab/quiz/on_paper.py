@@ -1,0 +1,105 @@
+"""Exercises on paper: a sheet with room to answer, and the key that goes with it, in Markdown."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+
+from boxlab.base.quantities import digits, find_unit
+from boxlab.quiz import inch_units
+from boxlab.quiz.task import DEMO, Exercise, Step
+
+EXAMPLE = "**Worked example, with other numbers.**"
+_SI = "Formulas take m, m², m³, kg, s, N and Pa."
+
+
+def worksheet(exercises: Iterable[Exercise], learner: str = DEMO, inch: bool = False) -> str:
+    """A printable sheet in Markdown: questions with this learner's numbers and room to answer.
+
+    Parameters
+    ----------
+    inch : bool
+        Print inch units, and take answers in them.
+    """
+    say = inch_units.text if inch else str
+    parts = [f"# Worksheet\n\nNumbers for: **{_plain(learner)}**"]
+    for count, exercise in enumerate(exercises, 1):
+        numbers = exercise.numbers(learner)
+        shown = say(exercise.prompt(numbers))
+        blanks = "\n".join(_blank(step, inch) for step in exercise.blanks)
+        parts.append(f"## {count}. {exercise.name}\n\n{shown}\n\n{blanks}")
+        units = _units(shown, exercise, inch)
+        if units and any(step.formula for step in exercise.blanks):
+            parts.append(_SI + (f" {inch_units.table(units)}." if inch else ""))
+        parts.append(f"{EXAMPLE} {say(_example(exercise, numbers))}")
+    return "\n\n".join(parts) + "\n"
+
+
+def _blank(step: Step, inch: bool) -> str:
+    unit = inch_units.unit(step.symbol) if inch else step.symbol
+    line = f"- {step.label}: ____________ {unit}".rstrip()
+    return f"{line}, by `{step.formula}`" if step.formula else line
+
+
+def _units(shown: str, exercise: Exercise, inch: bool) -> list[str]:
+    """The mechanical units that stand in a prompt or beside a blank."""
+    known = set(inch_units.INSTEAD.values() if inch else inch_units.INSTEAD)
+    names = "|".join(sorted(map(re.escape, known), key=len, reverse=True))
+    found = re.findall(rf"\d ({names})(?![\w²³/])", shown)
+    own = (inch_units.unit(s.symbol) if inch else s.symbol for s in exercise.blanks)
+    found += [symbol for symbol in own if symbol in known]
+    return [symbol for symbol in found if find_unit(symbol).kind in inch_units.INTO]
+
+
+def _example(exercise: Exercise, numbers) -> str:
+    """The same question and its solution, never with the learner's own numbers."""
+    place = exercise.place(len(exercise.blanks))
+    other = exercise.numbers(DEMO, place)
+    while exercise.prompt(other) == exercise.prompt(numbers):
+        place += ":other"
+        other = exercise.numbers(DEMO, place)
+    return f"{exercise.prompt(other)}\n\n{exercise.solution(other)}"
+
+
+def answer_key(exercises: Iterable[Exercise], learner: str = DEMO, inch: bool = False) -> str:
+    """The answers to `worksheet` for the same word: what counts, slips to expect, hints to give."""
+    say = inch_units.text if inch else str
+    parts = [f"# Answer key\n\nNumbers for: **{_plain(learner)}**"]
+    for count, exercise in enumerate(exercises, 1):
+        numbers = exercise.numbers(learner)
+        lines = []
+        for step in exercise.blanks:
+            right, off = float(step.answer(numbers)), step.allowed(numbers)
+            low, high = (in_unit(step, each, inch) for each in (right - off, right + off))
+            lines.append(
+                f"- {step.label}: **{in_unit(step, right, inch)}**; from {low} to {high} counts"
+            )
+            lines += [
+                f"- {in_unit(step, wrong, inch)} under “{step.label}” means: {say(words)}"
+                for words, wrong in slips(step, numbers)
+            ]
+        hints = "\n".join(f"{i}. {say(h)}" for i, h in enumerate(exercise.three_hints(numbers), 1))
+        answers = "\n".join(lines)
+        parts.append(
+            f"## {count}. {exercise.name}\n\n{answers}\n\n{say(exercise.solution(numbers))}\n\n"
+            f"Hints:\n\n{hints}"
+        )
+    return "\n\n".join(parts) + "\n"
+
+
+def slips(step: Step, numbers) -> list[tuple[str, float]]:
+    """(what it means, the wrong value) of each slip that is not taken for right when rounded."""
+    found = [(say, float(wrong(numbers))) for say, wrong in step.slips.items()]
+    return [(say, wrong) for say, wrong in found if not step.check(digits(wrong), numbers).right]
+
+
+def in_unit(step: Step, number: float, inch: bool) -> str:
+    """A value of this blank as text, with the unit that the sheet asks for."""
+    if inch:
+        number = inch_units.value(number, step.unit)
+    unit = inch_units.unit(step.symbol) if inch else step.symbol
+    return f"{digits(number)} {unit}".rstrip()
+
+
+def _plain(word: str) -> str:
+    return re.sub(r"([\\`*_{}\[\]()<>#+!|&-])", r"\\\1", " ".join(word.split()))

@@ -1,0 +1,93 @@
+"""The option that is marked right is the one that the computed claim supports.
+
+Each rule takes the numbers out of what the model says for a prediction and chooses an option by
+them alone. So an option that is marked wrongly turns this red, whatever the lesson's words say.
+"""
+
+import re
+
+import pytest
+
+from boxlab.publish.workshop.lesson import lessons
+
+ASKS = {ask.key: ask for lesson in lessons() for ask in lesson.asks}
+NUMBER = re.compile(r"(?<![\w.])[-−+]?\d+(?: \d{3})*(?:\.\d+)?")
+
+
+def numbers(text):
+    """Every number of a text, in order."""
+    return [float(n.replace(" ", "").replace("−", "-")) for n in NUMBER.findall(text)]
+
+
+def nearest(place):
+    """The option whose first number is nearest to number `place` of the claim."""
+
+    def choose(said, options):
+        own = [numbers(option)[0] if numbers(option) else 0.0 for option in options]
+        return min(range(len(own)), key=lambda i: abs(own[i] - said[place]))
+
+    return choose  # fmt: skip
+
+
+def cases(place, *ends):
+    """The option by where number `place` of the claim lies between the `ends`."""
+    return lambda said, options: sum(abs(said[place]) >= end for end in ends)
+
+
+RULES = {  # key -> rule on (numbers of the claim, options)
+    "port-or-radiator/above": lambda n, o: 2 if abs(n[2]) < 0.5 else int(n[2] > 0),
+    "port-or-radiator/below": lambda n, o: 2 if abs(n[4]) < 0.5 else int(n[4] > 0),
+    "port-or-radiator/length": nearest(2),
+    "port-or-radiator/crossing": nearest(2),
+    "phase/at-tuning": lambda n, o: round(n[1] / 90),
+    "phase/sound": lambda n, o: 1 if abs(n[-1]) > 90 > abs(n[-2]) else 0,
+    "phase/camera": lambda n, o: 1 if n[-1] > 0 and n[1] < n[0] else 0,
+    "size-efficiency-extension/octave": nearest(0),
+    "size-efficiency-extension/ceiling": lambda n, o: nearest(0)([n[2] / n[1] * 100], [
+        "0", f"{100 / 100}", f"{100 / 4}"]),
+    "size-efficiency-extension/boost": lambda n, o: nearest(0)([n[2] / n[3]], ["2", "3", "10"]),
+    "size-efficiency-extension/larger": lambda n, o: 2 if abs(n[3] - n[5]) < 0.1 else
+    int(n[5] > n[3]),
+    "size-efficiency-extension/two": lambda n, o: nearest(0)([n[2] - n[3]], ["0", "3", "6"]),
+    "size-efficiency-extension/twelve": lambda n, o: nearest(0)([n[2] - n[3]], ["0.5", "2", "5"]),
+    "how-much-radiator/share": lambda n, o: nearest(0)([n[4]], ["0", "20", "50"]),
+    "how-much-radiator/below": lambda n, o: 2 if n[1] < n[0] else 0,
+    "how-much-radiator/lower": lambda n, o: nearest(0)([n[1] / n[0]], ["1.9", "1", "0.5"]),
+    "how-much-radiator/weights": lambda n, o: cases(0, 0.9, 1.1)([n[3] / n[0]], o),
+    "reading-a-sweep/lost": lambda n, o: len(n) - 2 if len(n) > 3 else 0,
+    "reading-a-sweep/clay": nearest(1),
+    "reading-a-sweep/weights": nearest(3),
+    "fitting-the-space/left": lambda n, o: nearest(0)([n[3]], ["90", "70", "50"]),
+    "fitting-the-space/best": lambda n, o: nearest(0)([n[1] / n[0]], ["0.0013", "0.1", "0.5"]),
+    "fitting-the-space/fill": lambda n, o: 2 if n[2] > 73 else 0,
+    "power-and-wiring/meter": nearest(2),
+    "power-and-wiring/stops": lambda n, o: min((0, 1), key=lambda i: n[2 - i]),
+    "power-and-wiring/clipping": lambda n, o: nearest(0)([n[3]], ["1", "5", "10"]),
+    "power-and-wiring/cable": nearest(3),
+    "power-and-wiring/filter": lambda n, o: nearest(0)([n[0]], ["0", "3", "6"]),
+    "power-and-wiring/supply": lambda n, o: nearest(0)([abs(n[-1])], ["0.6", "1.2", "3"]),
+    "power-and-wiring/warm": lambda n, o: nearest(0)([n[-1]], ["0.25", "1.5", "6"]),
+    "in-the-car/lift": lambda n, o: nearest(0)([n[1]], ["12", "9", "0"]),
+    "in-the-car/cold": lambda n, o: int(abs(n[3]) > abs(n[2])),
+    "how-loud/reading": nearest(2),
+    "how-loud/exchange": nearest(1),
+    "how-loud/mute": lambda n, o: nearest(0)([n[0]], ["0.5", "6", "15"]),
+    "how-loud/laptop": nearest(-2 + 1),
+}  # fmt: skip
+
+
+def chosen(key):
+    """Option that the claim supports, by its rule."""
+    ask = ASKS[key]
+    return ask.question.options[RULES[key](numbers(ask.outcome.because), ask.question.options)]
+
+
+@pytest.mark.parametrize("key", RULES)
+def test_the_marked_option_is_what_the_claim_supports(key):
+    assert chosen(key) == ASKS[key].outcome.right, numbers(ASKS[key].outcome.because)
+
+
+@pytest.mark.parametrize("key", RULES)
+def test_a_wrong_option_marked_right_would_be_noticed(key):
+    for option in ASKS[key].question.options:
+        assert (option == chosen(key)) == (option == ASKS[key].outcome.right)

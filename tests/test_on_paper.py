@@ -1,0 +1,92 @@
+"""Worksheets and keys: learners find what they need on the sheet, instructors in the key."""
+
+import re
+
+import pytest
+
+from boxlab.__main__ import main
+from boxlab.base.quantities import find_unit
+from boxlab.publish.workshop import runsheet
+from boxlab.quiz import answer_key, inch_units, worksheet
+from boxlab.quiz.exercises import all_exercises, exercise
+from boxlab.quiz.on_paper import EXAMPLE, in_unit, slips
+
+ON_SHEETS = sorted({key for s in runsheet.sheets() for row in s.rows for key in row.papers})
+METRIC = (
+    rf"\d ?\**({'|'.join(sorted(map(re.escape, inch_units.INSTEAD), key=len)[::-1])})(?![\w²³/])"
+)
+
+
+@pytest.mark.parametrize("key", ON_SHEETS)
+@pytest.mark.parametrize("inch", [False, True])
+def test_a_sheet_carries_formulas_units_and_an_example(key, inch):
+    item = exercise(key)
+    asked, mark, example = worksheet([item], "ada", inch).partition(EXAMPLE)
+    for step in item.blanks:
+        unit = inch_units.unit(step.symbol) if inch else step.symbol
+        blank = f"{step.label}: ____________ {unit}".rstrip()
+        assert f"- {blank}, by `{step.formula}`" in asked
+    assert mark and len(example) > 80
+    if key == "port-or-radiator/weights":
+        assert ("1 oz = 0.02835 kg" in asked) == inch  # formulas take SI
+
+
+@pytest.mark.parametrize("item", all_exercises(), ids=lambda item: item.key)
+def test_an_example_never_has_the_learners_numbers(item):
+    for word in ("demo", "walnut"):
+        shown = item.prompt(item.numbers(word))
+        assert worksheet([item], word).count(shown) == 1
+
+
+@pytest.mark.parametrize("key", ON_SHEETS)
+def test_nothing_metric_is_left_where_inches_are_chosen(key):
+    item = exercise(key)
+    sheet = worksheet([item], "ada", inch=True).split("Formulas take")[0]
+    answers = answer_key([item], "ada", inch=True).split("Hints:")[0]
+    for text in (sheet, answers):
+        assert re.findall(METRIC, re.sub(r"\b1 m\b", "", text)) == []
+
+
+@pytest.mark.parametrize("key", ON_SHEETS)
+def test_what_the_key_says_in_inches_is_right_in_the_lesson(key):
+    item = exercise(key)
+    numbers = item.numbers("ada")
+    for place, step in enumerate(item.blanks):
+        said = in_unit(step, float(step.answer(numbers)), True)
+        assert item.check(said, numbers, place).right, said
+
+
+@pytest.mark.parametrize("item", all_exercises(), ids=lambda item: item.key)
+def test_no_number_of_a_key_is_both_right_and_a_slip(item):
+    numbers = item.numbers("ada")
+    key = answer_key([item], "ada")
+    for place, step in enumerate(item.blanks):
+        right, off = float(step.answer(numbers)), step.allowed(numbers)
+        low, high = in_unit(step, right - off, False), in_unit(step, right + off, False)
+        assert f"- {step.label}: **{step.right(numbers)}**; from {low} to {high} counts" in key
+        for say, wrong in slips(step, numbers):
+            assert f"{in_unit(step, wrong, False)} under “{step.label}” means: {say}" in key
+            assert not right - off <= wrong <= right + off
+            assert not item.check(in_unit(step, wrong, False), numbers, place).right
+    for count, hint in enumerate(item.three_hints(numbers), 1):
+        assert f"{count}. {hint}" in key
+
+
+def test_texts_in_inches():
+    assert inch_units.text("m = 0.145 kg (0.32 lb), **76.45 g** and 1 200 × 300 mm.") == (
+        "m = 0.3197 lb, **2.697 oz** and 47.24 × 11.81 in."
+    )
+    assert (
+        inch_units.text("4 AWG at 60 Hz, 3 W, f3 40 Hz (low)")
+        == "4 AWG at 60 Hz, 3 W, f3 40 Hz (low)"
+    )
+    assert inch_units.value(175.1268, "N/m") == pytest.approx(1.0, rel=1e-6)
+    assert find_unit("lb/in") is find_unit("lbf/in") is not None
+
+
+def test_the_verb_prints_inches(tmp_path):
+    order = ["worksheet", "--learners", "ada", "--for", "two-hour-class", "--units", "inch"]
+    assert main([*order, "--to", str(tmp_path / "out")]) == 0
+    for name in ("worksheets.html", "key.html"):
+        text = (tmp_path / "out" / name).read_text(encoding="utf-8")
+        assert " oz" in text and "lbf/in" in text
