@@ -25,6 +25,7 @@ PARAMETERS = {
     "fp": ("radiator's own resonance", "Hz", True),
     "fp_share": ("radiator's own resonance over the tuning", "", True),
     "drag": ("1/Q of the vent or radiator at tuning", "", False),
+    "creep": ("compliance gained for each decade down", "", False),
 }
 
 
@@ -36,18 +37,21 @@ def coil(f, re, le=0.0, semi_k=0.0, semi_n=0.7):
 
 
 def motional(
-    f, re, fs, qms, qes, mass=0.0, alpha=0.0, fb=0.0, leak=0.0, fp=0.0, drag=0.0, fp_share=0.0
-):
+    f, re, fs, qms, qes, mass=0.0, alpha=0.0, fb=0.0, leak=0.0, fp=0.0, drag=0.0, fp_share=0.0,
+    creep=0.0,
+):  # fmt: skip
     """Impedance that the motion adds, Ω, at frequency f, Hz; parameters broadcast against f.
 
     `mass` is what was stuck to the cone over its moving mass. With fb = 0 the box is closed; with
     fp = 0 it is vented; otherwise fp is the radiator's own resonance. `leak` is 1/QL and `drag` the
     friction of the vent or radiator, 1/Q of its mass alone at fb. `fp_share` is another way to give
-    fp, as a share of fb.
+    fp, as a share of fb. With `creep` the driver's suspension gives more the longer it is pushed, as
+    1 − creep·log10(jf/fs) (Knudsen and Jensen, J. Audio Eng. Soc. 41 (1993) 3; from memory).
     """
     x = f / fs
     fp = fp + fp_share * fb
-    mechanical = 1 + 1j * qms * (x * (1 + mass) - 1 / x)
+    softer = 1 - creep * np.log10(1j * x) if np.any(creep) else 1.0
+    mechanical = 1 + 1j * qms * (x * (1 + mass) - 1 / (x * softer))
     if np.any(alpha):
         air = 1j * f + leak * fb
         if np.any(fb):
