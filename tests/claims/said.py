@@ -86,6 +86,7 @@ def pages():
     return found
 
 
+@cache
 def pattern(words):
     """The words as a regular expression with a group for each `{}`."""
     inner = re.escape(plain(words)).replace(r"\{\}", _ANY)
@@ -124,8 +125,10 @@ def claim(words, *computed):
     for name, match in places:
         for text, want in zip(match.groups(), computed, strict=True):
             told, half = number(text)
-            low, high = want if isinstance(want, tuple) else (float(want) - half, float(want) + half)
+            low, high = (
+                want if isinstance(want, tuple) else (float(want) - half, float(want) + half)
+            )
             slack = 1e-9 * max(abs(low), abs(high))
             assert low - slack <= told <= high + slack, (
-                f"{name} says {match[0]!r}: {text}, but it computes to {want}"
+                f"{name} says {match[0]!r}: {text}, but it computes to {low:.6g} to {high:.6g}"
             )

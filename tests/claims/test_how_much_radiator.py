@@ -60,6 +60,12 @@ def test_two_to_one_is_the_middle_of_a_wide_spread(crowd):
           *percent)  # fmt: skip
     claim("It is enough for {} % of them", percent[0])
     claim("half of thousands of boxes need {} to {} times", *crowd.quartiles[::2])
+    claim("half of thousands of boxes need {} to {}, and more than half need over two",
+          *crowd.quartiles[::2])  # fmt: skip
+    claim("half of {} boxes need {} to {}, the middle {}, more than half over two",
+          len(crowd.need.ratio), crowd.quartiles[0], crowd.quartiles[2], crowd.quartiles[1]
+    )  # fmt: skip
+    assert crowd.share_above(2) > 0.5
 
 
 @pytest.mark.parametrize(

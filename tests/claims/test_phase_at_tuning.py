@@ -5,7 +5,7 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
-from said import about, claim
+from said import claim
 
 from boxlab import Air, PortedBox, SealedBox, disc_area, litres, mm, solve
 from boxlab.explainers import explainer

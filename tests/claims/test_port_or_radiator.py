@@ -3,6 +3,7 @@
 import re
 from dataclasses import replace
 from math import inf
+
 import numpy as np
 import pytest
 from said import about, claim
@@ -78,7 +79,7 @@ def test_what_is_left_above_is_suspension_and_friction():
 
 def test_below_the_tuning_the_radiator_gives_less():
     claim("below its tuning falls faster: here by {} dB an octave down", difference(FB / 2))
-    claim("Not than a port with the same tuning.\" Then show {} Hz", FB / 2)
+    claim('Not than a port with the same tuning." Then show {} Hz', FB / 2)
     sealed = np.abs(levels(BOXES.radiator, GRID) - levels(BOXES.sealed, GRID))
     cross = GRID[GRID < FB][sealed[GRID < FB].argmin()]
     claim("Than the sealed box of that size, down to about {} Hz", about(cross, 0.03))
@@ -233,7 +234,9 @@ def test_no_diameter_fits_and_keeps_quiet():
     assert scene.readout[0].startswith("No diameter does both: straight it fits up to 64 mm")
     fits = to_cm(usual_length(NET, FB, disc_area(mm(75))))
     assert fits == pytest.approx(40, abs=1.5)  # the option "About 40 cm"
-    fast = re.search(r"Air speed (\d+)", explainer("port_that_will_not_fit")(diameter=75).readout[1])
+    fast = re.search(
+        r"Air speed (\d+)", explainer("port_that_will_not_fit")(diameter=75).readout[1]
+    )
     claim("One of {} mm would be; at {} V its air already reaches {} m/s", 75, 20, int(fast[1]))
     large = usual_length(cubic_feet(1.5), FB, disc_area(mm(100)))
     claim("In a box of {} cubic feet it would be", 1.5)

@@ -13,6 +13,7 @@ from boxlab.car.cable import awg_cables, cable_by_drop, check_fuse, supply_curre
 from boxlab.car.wiring import Amplifier, networks
 from boxlab.explainers import _music as music
 from boxlab.explainers import explainer
+from boxlab.model.coil_heat import usual_heat
 from boxlab.model.limits import max_output
 from boxlab.model.warm_coil import warmed
 from boxlab.quiz.exercises import power_and_wiring as tasks
@@ -99,6 +100,13 @@ def test_crest_leaves_a_few_per_cent_to_a_quarter(crest, share):
     got = power.on_programme(DRIVER, BOX, AMP, LOAD, programme.pink_noise(crest=crest))
     assert got.by_crest == pytest.approx(share, abs=0.005)
     assert got.share < got.by_crest
+
+
+def test_a_coil_warms_in_seconds_and_a_magnet_in_many_minutes():
+    claim("a real one warms with the music, in seconds, and its magnet in many minutes")
+    found = usual_heat(DRIVER)
+    for heat_of in (found.low, found.high):
+        assert heat_of.coil_time < 60 and heat_of.magnet_time > 600
 
 
 def test_load_does_not_matter_where_the_rating_follows_it():

@@ -45,7 +45,7 @@ def motional(
     `mass` is what was stuck to the cone over its moving mass. With fb = 0 the box is closed; with
     fp = 0 it is vented; otherwise fp is the radiator's own resonance. `leak` is 1/QL and `drag` the
     friction of the vent or radiator, 1/Q of its mass alone at fb. `fp_share` is another way to give
-    fp, as a share of fb. With `creep` the driver's suspension gives more the longer it is pushed, as
+    fp, as a share of fb. With `creep` the suspension gives more the longer it is pushed, as
     1 − creep·log10(jf/fs) (Knudsen and Jensen, J. Audio Eng. Soc. 41 (1993) 3; from memory).
     """
     x = f / fs
