@@ -33,8 +33,10 @@ _FIGURE = re.compile(
     rf"(?P<n>{_DIGITS})(?=(?:{_LINK}[−+]?{_DIGITS})*[ -]?(?P<u>{_UNITS})(?![\w²³/]))"
 )
 _PAIR = re.compile(
-    rf"(?P<a>{_DIGITS})(?: (?:to|and|or) (?P<a2>{_DIGITS}))?[ -](?P<ua>L|mm|cm|cm²|m|g|kg|m/s|litres) "
-    rf"\((?:about )?(?P<b>{_DIGITS})(?: (?:to|and|or) (?P<b2>{_DIGITS}))? ?(?P<ub>ft³|in|in²|in³|ft|oz|lb|ft/s)\)"
+    rf"(?P<a>{_DIGITS})(?: (?:to|and|or) (?P<a2>{_DIGITS}))?"
+    r"[ -](?P<ua>L|mm|cm|cm²|m|g|kg|m/s|litres) "
+    rf"\((?:about )?(?P<b>{_DIGITS})(?: (?:to|and|or) (?P<b2>{_DIGITS}))?"
+    r" ?(?P<ub>ft³|in|in²|in³|ft|oz|lb|ft/s)\)"
 )
 
 # minutes of lessons and of run sheets are summed and compared by tests/test_workshop.py
