@@ -17,10 +17,11 @@ sys.path.insert(0, str(Path(__file__).parent))
 
 from troubled_sweeps import TROUBLES, specimen
 
-from boxlab.measure import Sweep, fit_box, fit_driver
+from boxlab.measure import Sweep, find_tuning, fit_box, fit_driver
 from boxlab.model.radiator import Radiator
 
 DRIVER = ("re", "fs", "qms", "qes", "qts", "mms", "cms", "bl", "vas")
+TUNING = ("fb", "resonance")
 BOX = ("fb", "fc", "alpha", "volume", "ql", "fp", "radiator_mass")
 
 
@@ -46,6 +47,15 @@ def box_of(made, driver):
     return fit_box(as_sweep(made, "box"), driver, build=made.build, **given)
 
 
+def tuning_of(made, kind):
+    """What `find_tuning` makes of one sweep of a specimen, and what is true."""
+    name, true = {
+        "free": ("free", {"resonance": made.driver["fs"]}),
+        "boxed": ("boxed", {"resonance": made.fc}),
+    }.get(kind, ("box", {"fb": made.box["fb"]}))
+    return find_tuning(as_sweep(made, name)), true
+
+
 def pulls(fit, true, names):
     """(error/u, u/true) for each quantity that the fit gives with a ±."""
     found = {}
@@ -54,6 +64,13 @@ def pulls(fit, true, names):
         if name in true and np.isfinite(value) and np.isfinite(value.u) and value.u > 0:
             found[name] = ((value - true[name]) / value.u, value.u / true[name])
     return found
+
+
+def run_tuning(trouble, count, kind):
+    """Rows of pulls of `find_tuning` alone; kind is "free", "boxed", "ported" or "radiator"."""
+    build = "radiator" if kind == "radiator" else "ported"
+    made = (specimen(seed, trouble, build) for seed in range(count))
+    return [pulls(*tuning_of(each, kind), TUNING) for each in made]
 
 
 def run(trouble, count, kind, first=0):
@@ -84,12 +101,16 @@ def coverage(rows, name):
 
 def main(count=60):
     start = time.time()
-    for kinds, names in ((("mass", "volume"), DRIVER), (("ported", "radiator"), BOX)):
+    for kinds, names, go in (
+        (("free", "boxed", "ported", "radiator"), TUNING, run_tuning),
+        (("mass", "volume"), DRIVER, run),
+        (("ported", "radiator"), BOX, run),
+    ):
         print("| sweeps |", " | ".join(names), "|")
         print("|---|" + "---|" * len(names))
         for kind in kinds:
             for trouble in TROUBLES:
-                rows = run(trouble, count, kind)
+                rows = go(trouble, count, kind)
                 cells = []
                 for name in names:
                     got = coverage(rows, name)

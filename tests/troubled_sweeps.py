@@ -60,20 +60,30 @@ class Cone:
             z = z * (1 + bump["size"] * np.exp(-0.5 * (np.log2(f / bump["f"]) / bump["w"]) ** 2))
         return z
 
+    @property
+    def rider(self):
+        """Mass of a rider, kg; far below its own resonance it is part of the moving mass."""
+        return self.bump["m"] if self.bump.get("kind") == "rider" else 0.0
+
+    def resonance(self, volume=np.inf):
+        """Where the mechanical reactance is zero, in free air or with a tight box behind, Hz."""
+        low, high = 5.0, 400.0
+        for _ in range(60):  # bisection
+            f = np.sqrt(low * high)
+            x = self.mechanics(f, self.rider) + self.sd**2 * BULK / volume / (2j * np.pi * f)
+            low, high = (f, high) if x.imag < 0 else (low, f)
+        return np.sqrt(low * high)
+
     def truth(self):
-        """The small-signal set by definition, a dict in SI."""
-        low, high = 5.0, 200.0
-        for _ in range(60):  # bisection on the mechanical reactance
-            mid = np.sqrt(low * high)
-            low, high = (mid, high) if self.mechanics(mid).imag < 0 else (low, mid)
-        fs = np.sqrt(low * high)
-        w = 2 * np.pi * fs
-        qms = w * self.m / self.mechanics(fs).real
-        qes = w * self.m * self.re / self.bl**2
-        cms = 1 / (w**2 * self.m)
+        """The small-signal set by definition, a dict in SI. A rider's mass moves along at fs."""
+        fs = self.resonance()
+        w, m = 2 * np.pi * fs, self.m + self.rider
+        qms = w * m / self.mechanics(fs).real
+        qes = w * m * self.re / self.bl**2
+        cms = 1 / (w**2 * m)
         return {
             "re": self.re, "fs": fs, "qms": qms, "qes": qes, "qts": qms * qes / (qms + qes),
-            "mms": self.m, "cms": cms, "bl": self.bl, "vas": BULK * self.sd**2 * cms,
+            "mms": m, "cms": cms, "bl": self.bl, "vas": BULK * self.sd**2 * cms,
         }  # fmt: skip
 
 
@@ -211,6 +221,7 @@ class Specimen:
     sd: float
     build: str
     radiator: Radiating | None
+    fc: float  # resonance in the test box, Hz
 
 
 def specimen(seed, trouble, build="ported", radiator_creeps=False):
@@ -247,4 +258,5 @@ def specimen(seed, trouble, build="ported", radiator_creeps=False):
            "fc": true["fs"] * np.sqrt(1 + true["vas"] / volume)}  # fmt: skip
     if radiator:
         box |= {"fp": radiator.fp, "radiator_mass": radiator.mass}
-    return Specimen(f, sweeps, true, box, added, test_volume, cone.sd, build, radiator)
+    return Specimen(f, sweeps, true, box, added, test_volume, cone.sd, build, radiator,
+                    cone.resonance(test_volume))  # fmt: skip

@@ -152,7 +152,7 @@ TERMS = {
              "is at 50 Hz and 2.83 V.", "mm", "in", solved_at("cone_excursion", 50.0),
              "model.response.Response.cone_excursion"),
         Term("air-speed", "air speed", "Peak speed of the air in a port. Above about "
-             f"{PORT_SPEED:g} m/s it may be heard (common practice, no published source). The "
+             f"{PORT_SPEED:g} m/s it may be heard (Small 1973; the figure from memory). The "
              "value is at the tuning and 20 V.", "m/s", "ft/s",
              lambda: solve(gear()[0], gear()[2], np.array([FB]), 20.0).vent_air_speed[0],
              "model.response.Response.vent_air_speed"),

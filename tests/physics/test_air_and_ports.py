@@ -183,7 +183,7 @@ def test_tuned_port_is_the_inverse_of_tuning():
 
 
 def test_vent_length_rule_in_millimetres():
-    # Lv = 2350 Dv^2/(Vb fB^2) - 0.73 Dv, read on a public course notes page; the constant is
+    # Lv = 2350 Dv^2/(Vb fB^2) - 0.73 Dv, from memory; the constant is
     # c^2/(16 pi) with c = 343.7 m/s, so the length without ends agrees to 0.4 %
     box = PortedBox.tuned(0.05, 35.0, np.pi * 0.05**2, end_correction=0.0, max_length=3)
     assert box.port.length * 1e3 == pytest.approx(2350 * 100**2 / (50 * 35**2), rel=4e-3)

@@ -154,7 +154,7 @@ def test_vented_by_qts(row):
 
 @pytest.mark.parametrize("row", published("b4_by_loss"), ids=lambda r: f"QL {r['ql']:.0f}")
 def test_flat_box_with_leakage_is_still_butterworth(row):
-    # derived; QL = 7 also read on a public course notes page (0.4048, 1.0613)
+    # derived; QL = 7 also from memory (0.4048, 1.0613)
     qt, alpha = b4(row["ql"])
     assert (qt, alpha) == pytest.approx((row["qts"], row["alpha"]), abs=6e-7)
     driver, box = vented(qt, alpha, 1.0, ql=row["ql"])

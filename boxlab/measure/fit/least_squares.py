@@ -20,8 +20,9 @@ from boxlab.measure.fit.motional import PARAMETERS
 _REACH = 2.385  # Cauchy's loss keeps 95 % of least squares' efficiency on Gaussian scatter
 _FLOOR = 1e-7  # relative scatter of a computed sweep, so that no weight is infinite
 _LOSS = (-0.05, 5.0)
-_BOUNDS = {"le": (-1e-4, 0.5), "semi_n": (0.2, 1.0), "leak": _LOSS, "absorb": _LOSS, "drag": _LOSS}
-_STEP = {"le": 1e-4, "semi_n": 1.0, "leak": 1.0, "drag": 1.0, "absorb": 1.0}
+_BOUNDS = {"le": (-1e-4, 0.5), "semi_n": (0.2, 1.0), "leak": _LOSS, "absorb": _LOSS, "drag": _LOSS,
+           "creep": (-0.05, 0.4)}  # fmt: skip
+_STEP = {"le": 1e-4, "semi_n": 1.0, "leak": 1.0, "drag": 1.0, "absorb": 1.0, "creep": 1.0}
 
 
 @dataclass(frozen=True, eq=False)

@@ -26,6 +26,7 @@ PARAMETERS = {
     "fp_share": ("radiator's own resonance over the tuning", "", True),
     "absorb": ("1/QA", "", False),
     "drag": ("1/Q of the vent or radiator at tuning", "", False),
+    "creep": ("compliance gained for each decade down", "", False),
 }
 
 
@@ -38,7 +39,7 @@ def coil(f, re, le=0.0, semi_k=0.0, semi_n=0.7):
 
 def motional(
     f, re, fs, qms, qes, mass=0.0, alpha=0.0, fb=0.0, leak=0.0, fp=0.0, drag=0.0, fp_share=0.0,
-    absorb=0.0, blocked=False,
+    absorb=0.0, blocked=False, creep=0.0,
 ):  # fmt: skip
     """Impedance that the motion adds, Ω, at frequency f, Hz; parameters broadcast against f.
 
@@ -46,11 +47,14 @@ def motional(
     fp = 0 it is vented; otherwise fp is the radiator's own resonance. `leak` is 1/QL and `drag` the
     friction of the vent or radiator, 1/Q of its mass alone at fb. `absorb` is 1/QA, a resistance in
     series with the air. `fp_share` is another way to give fp, as a share of fb. With `blocked` the
-    vent is shut; the Qs are still those at fb.
+    vent is shut; the Qs are still those at fb. With `creep` the suspension gives more the longer it
+    is pushed, as 1 − creep·log10(jf/fs) (Knudsen and Jensen, J. Audio Eng. Soc. 41 (1993) 3; from
+    memory).
     """
     x = f / fs
     fp = fp + fp_share * fb
-    mechanical = 1 + 1j * qms * (x * (1 + mass) - 1 / x)
+    softer = 1 - creep * np.log10(1j * x) if np.any(creep) else 1.0
+    mechanical = 1 + 1j * qms * (x * (1 + mass) - 1 / (x * softer))
     if np.any(alpha):
         air = 1j * f + leak * fb
         if np.any(absorb):

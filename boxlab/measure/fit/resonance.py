@@ -107,6 +107,11 @@ VENTS = {
     "leak": ({}, {}),
     "leak and friction": ({"drag": 0.02}, {}),
     "radiator": ({"drag": 0.02, "fp_share": 0.35}, {"fp_share": (0.35, 0.14)}),
+    "creep": ({"creep": 0.05}, {}),
+    "creep and radiator": (
+        {"creep": 0.05, "drag": 0.02, "fp_share": 0.35},
+        {"fp_share": (0.35, 0.14)},
+    ),
 }
 
 
@@ -128,6 +133,10 @@ def fit_tuned(sweep, start, fixed=None, priors=None, semi=None, kinds=tuple(VENT
         more, prior = VENTS[kind]
         if not more or set(more) & set(fixed):
             continue
+        if kind == "creep and radiator":  # only where creep alone has shown itself
+            ease = _ease(sweep, rough, model)
+            if "creep" not in rough or ease["creep"] > min(ease.values()) + 6:
+                continue
         try:
             rough[kind] = least_squares(
                 single(few.frequency),

@@ -290,6 +290,11 @@ def _warnings(sweep, fit, lowest, highest):
         words.append("Start the sweep lower: at half the lowest peak.")
     if sweep.frequency[-1] < 2 * highest:
         words.append("End the sweep higher: coil inductance needs four times the highest peak.")
+    if "creep" in fit.names:
+        words.append(
+            "The suspension creeps: it is the softer, the lower the note. The circuit takes "
+            f"{100 * fit.values['creep']:.0f} % a decade, and the ± allows for it."
+        )
     if "leak" in fit.names:
         leak = fit["leak"]
         if leak > 2 * leak.u and leak > 0:

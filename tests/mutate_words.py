@@ -1,0 +1,86 @@
+"""Alter every number with a unit in prose, one at a time, and count what turns red. By hand:
+
+.venv/bin/python tests/mutate_words.py [beginnings of page names, as 01 or glossary]
+
+The claims run once, and what each computed is kept. Then each number gets another last digit, each
+unit becomes another one, in memory only, and the claims read the altered page. What stays green is
+printed: it is on the list of numbers that nothing holds, or a gap in the checks.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections import Counter
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[1]
+sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "claims")]
+
+import said  # noqa: E402
+import test_numbers_in_words as words  # noqa: E402
+
+_OTHER = {"Hz": "dB", "dB": "Hz", "L": "m", "mm": "cm", "cm": "mm", "W": "V", "V": "W"}
+
+
+def computed():
+    """(words, values) of every claim, by running all tests of claims once."""
+    made, claim = [], said.claim
+
+    def keep(text, *values):
+        made.append((text, values))
+        claim(text, *values)
+
+    said.claim = keep
+    names = [str(p) for p in sorted((ROOT / "tests" / "claims").glob("test_*.py"))
+             if "claim(" in p.read_text(encoding="utf-8")]  # fmt: skip
+    failed = pytest.main([*names, "-q", "-p", "no:cacheprovider", "--no-header", "--durations=0"])
+    said.claim = claim
+    return made, failed
+
+
+def altered(text, start, digits, unit):
+    """The text with another last digit, and with another unit."""
+    last = str((int(digits[-1]) + 3) % 10)
+    end = start + len(digits)
+    yield text[: end - 1] + last + text[end:]
+    if text[end:].lstrip().startswith(unit) and unit in _OTHER:
+        yield text[:end] + text[end:].replace(unit, _OTHER[unit], 1)
+
+
+def red(name, text, claims, listed):
+    """True if a claim, or the list of numbers that nothing holds, objects to the altered page."""
+    said.pages()[name] = text
+    try:
+        for sentence, values in claims:
+            said.claim(sentence, *values)
+        return Counter(words.not_held(name)) != listed
+    except AssertionError:
+        return True
+
+
+def main(*wanted):
+    claims, failed = computed()
+    if failed:
+        sys.exit("The claims are not green to begin with.")
+    total = caught = 0
+    for name, text in list(said.pages().items()):
+        if wanted and not name.startswith(tuple(wanted)):
+            continue
+        here = [c for c in claims if said.pattern(c[0]).search(text)]
+        listed, green = Counter(words.not_held(name)), []
+        for start, digits, unit in words._figures(text):
+            for other in altered(text, start, digits, unit):
+                total += 1
+                if red(name, other, here, listed):
+                    caught += 1
+                else:
+                    green.append(text[max(0, start - 40) : start + 30])
+        said.pages()[name] = text
+        print(f"{name}: {len(green)} stay green", *green, sep="\n    ", flush=True)
+    print(f"{caught} of {total} alterations turned red")
+
+
+if __name__ == "__main__":
+    main(*sys.argv[1:])
