@@ -67,8 +67,11 @@ KEYS: Mapping[str, Mapping[str, str]] = MappingProxyType(
 )  # fmt: skip
 KINDS = ("sealed", "ported", "radiator")
 PORT_KINDS = ("round", "slot", "flare")
+NEAR = ("close to the cone", "close to the radiator or port")  # microphone, and what was played
+RISING = "rising level"  # of which there are several
 WHAT = (
     "free air", "added mass", "closed test box", "as found", "radiators blocked", "after",
+    RISING, *NEAR,
 )  # fmt: skip
 _CHOICES = {
     ("box", "kind"): KINDS, ("box", "port_kind"): PORT_KINDS, ("driver", "wiring"): WIRINGS,

@@ -12,11 +12,11 @@ from pathlib import Path
 import numpy as np
 
 from boxlab.gear.job import Job
-from boxlab.gear.job_keys import JobError
+from boxlab.gear.job_keys import NEAR, RISING, JobError
 from boxlab.measure import Sweep, find_tuning, fit_box, fit_driver, read_sweep
 from boxlab.measure.fit import faults
 from boxlab.measure.fit.estimate import Estimate
-from boxlab.measure.record import read_recording
+from boxlab.measure.record import read_recording, tuning_against_level
 
 # figure -> (unit to write, its size in SI)
 UNITS = {
@@ -80,15 +80,22 @@ def measure(job: Job, folder=None) -> Measured:
     for number, row in enumerate(job.measurements, 1):
         if "file" not in row or "what" not in row:
             raise JobError(f"measurement {number}: say file and what")
+        if row["what"] in (RISING, *NEAR):
+            continue
         try:
             sweeps[row["what"]] = (_read(row, folder), row)
         except ValueError as error:
             raise JobError(f"measurement {number}, {row['file']}: {error}") from None
+    louder = _louder([row for row in job.measurements if row["what"] == RISING], folder)
     if not sweeps:
+        if job.measurements:
+            return Measured(**louder)
         return Measured(missing=("no [[measurement]] is listed: give file and what for each.",))
     driver, told = _driver(job, sweeps)
     found = {"driver": driver} if driver else {}
     first, words, missing = [], list(told.pop("words", ())), list(told.pop("missing", ()))
+    words += louder.get("words", ())
+    missing += louder.get("missing", ())
     fitted = told.get("fit")
     for what in ("as found", "after"):
         if what in sweeps:
@@ -102,6 +109,11 @@ def _read(row, folder) -> Sweep:
     path = folder / row["file"]
     if path.suffix.lower() not in RECORDINGS:
         return read_sweep(path)
+    return read_recording(path, **_bench(row, folder))
+
+
+def _bench(row, folder) -> dict:
+    """The resistor in series with what was recorded, and what it was compared with."""
     if "resistor" not in row:
         raise ValueError('this is a recording: say resistor = "10 ohm", the one in series.')
     others = {
@@ -109,7 +121,25 @@ def _read(row, folder) -> Sweep:
         for given, key in (("calibration", "both_inputs"), ("short", "leads_shorted"))
         if key in row
     }
-    return read_recording(path, row["resistor"], **others)
+    return {"resistor": row["resistor"], **others}
+
+
+def _louder(rows, folder) -> dict[str, tuple[str, ...]]:
+    """What recordings at rising level tell, as `words`, or what is `missing`."""
+    if not rows:
+        return {}
+    if len(rows) == 1:
+        return {"missing": (f"{RISING}: two or more recordings, each a few dB louder.",)}
+    try:
+        files = [folder / row["file"] for row in rows]
+        found = tuning_against_level(files, **_bench(rows[0], folder))
+    except ValueError as error:
+        raise JobError(f"{RISING}: {error}") from None
+    steps = ", ".join(
+        f"{level - found.level[0]:.0f} dB {float(each):.2f} Hz"
+        for level, each in zip(found.level, found.tuning, strict=True)
+    )
+    return {"words": (f"{RISING}: {steps}.", *(f"{RISING}: {each}" for each in found.words))}
 
 
 def _sd(job):

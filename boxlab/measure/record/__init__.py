@@ -5,6 +5,7 @@ what is wrong with it and says so, and gives its result with how far it can be t
 """
 
 from boxlab.measure.record.impedance import read_recording
+from boxlab.measure.record.levels import AgainstLevel, tuning_against_level
 from boxlab.measure.record.music import OnMusic, amplifier_on_music
 from boxlab.measure.record.near import NearField, near_field
 from boxlab.measure.record.phases import Phases, phase_between
@@ -13,6 +14,7 @@ from boxlab.measure.record.steps import Steps, levels_of
 from boxlab.measure.record.test_signals import test_signal
 
 __all__ = [
+    "AgainstLevel",
     "NearField",
     "OnMusic",
     "Phases",
@@ -26,4 +28,5 @@ __all__ = [
     "phase_between",
     "read_recording",
     "test_signal",
+    "tuning_against_level",
 ]
