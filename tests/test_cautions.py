@@ -32,6 +32,7 @@ PLACES = {
     "builds_for_the_gap": ("workshop", "loose box"),
     "brace_and_fill": ("workshop",),
     "meter_on_music": ("live output",),
+    "unequal_inputs": ("sound card", "test signal"),
     "what_heat_takes": ("hot coil", "hot wiring", "loud"),
 }
 # on the hand-over sheet; tests/test_sheet.py looks for them
@@ -52,6 +53,7 @@ LESSONS = {
     "07-power-and-wiring": ("supply", "far battery", "split", "licence", "live output"),
     "08-in-the-car": ("loose box",),
     "09-how-loud-how-long": ("hearing", "peak"),
+    "12-measure-it-yourself": ("sound card", "test signal", "live output", "loud"),
 }
 
 
