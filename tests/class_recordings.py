@@ -18,7 +18,7 @@ from recordings import Bench, Thing, hears, on_one_node, sampled, write
 from scipy.fft import irfft, next_fast_len, rfft, rfftfreq
 
 FOLDER = Path(__file__).resolve().parents[1] / "lessons" / "recordings"
-CONE, RADIATOR = 0.0335, 0.0350  # m², the class's ten-inch driver and radiator
+CONE, RADIATOR = AREAS = 0.0335, 0.0350  # m², the class's ten-inch driver and radiator
 STIFF = 141_826.0  # Pa, ρc² at 20 °C
 VOLUME = 13.4e-3  # m³; drawn were 14 L
 WEIGHT = 0.112  # kg on the radiator; drawn for 45 Hz were 76 g
@@ -65,8 +65,8 @@ def filtered(x, rate, response):
 def near(x, rate):
     """Microphone left and voltage right: close to the cone, and close to the radiator."""
     parts = [
-        filtered(x, rate, lambda f, i=i: 2j * np.pi * f * area**0.5 * flow(f)[i])
-        for i, area in enumerate((CONE, RADIATOR))
+        filtered(x, rate, lambda f, i=i: 2j * np.pi * f * AREAS[i] ** 0.5 * flow(f)[i])
+        for i in (0, 1)
     ]
     loudest = max(np.max(np.abs(part)) for part in parts)
     for i, part in enumerate(parts):

@@ -48,7 +48,10 @@ def figure() -> Figure:
     ax.fill([5.0, 6.4, 6.4, 5.0], [top - 0.25, top - 0.25, top + 0.25, top + 0.25],
             fc=PAPER, ec=across, lw=2)  # fmt: skip
     ax.text(5.7, top + 0.6, "10 Ω, 1 %, 5 W", fontsize=WORDS, ha="center", color=across)
-    for x, name, role in ((5.0, "total\nleft channel", "cone"), (8.6, "device\nright channel", "vent")):
+    for x, name, role in (
+        (5.0, "total\nleft channel", "cone"),
+        (8.6, "device\nright channel", "vent"),
+    ):
         _divider(ax, x, top, foot, name, COLOURS[role])
     ax.text(8.0, foot - 0.55, "return: sleeve of the jack plug, and the only ground",
             fontsize=WORDS, ha="center", color=INK)  # fmt: skip

@@ -30,7 +30,7 @@ _LEVELS, _APART = (40, 110), (-15, 15)
 
 
 def scene(build, volume, fb, distance, weigh) -> Scene:
-    """A box of `volume` L tuned to `fb` Hz; the microphone `distance` mm away; summed in that way."""
+    """A box of `volume` L tuned to `fb` Hz, heard from `distance` mm; summed in that way."""
     box, warning = _box(build, volume, fb)
     made = of_box(the_driver(), box, mm(distance), weigh == "by area", _recorded(box))
     return replace(made, warnings=(*made.warnings, warning)) if warning else made
@@ -93,7 +93,10 @@ def of_box(driver, box, distance=0.0, weighted=True, recorded: NearField | None 
             _levels(f, parts, total, r.spl, fb, highest, kind, told),
             Plot(
                 "Sum minus far field", "frequency, Hz", "difference, dB re 1", (10, 500), _APART,
-                (Line(f, np.clip(apart, -20, 20), "sum", "sum from close by"), *_points(told, True)),
+                (
+                    Line(f, np.clip(apart, -20, 20), "sum", "sum from close by"),
+                    *_points(told, True),
+                ),
                 (Mark(highest, "ka = 1", "limit"), Mark(0.0, "", axis="y")),
             ),
         ),
@@ -117,7 +120,8 @@ def of_box(driver, box, distance=0.0, weighted=True, recorded: NearField | None 
             f"Level at 1 m, half space, at {VOLTS:g} V: cone and {kind} as a microphone hears them "
             f"from close by, each carried to 1 m {'by its own radius' if weighted else 'alike'}, "
             f"their sum, and the model's far field. Above ka = 1, {highest:.0f} Hz, the near field "
-            f"no longer holds; far below the tuning what leaks is not heard.{' Points: as recorded, moved up or down as a whole.' if told else ''}"
+            f"no longer holds; far below the tuning what leaks is not heard."
+            + (" Points: as recorded, moved up or down as a whole." if told else "")
         ),
         alt=(
             "Two plots against frequency, 10 to 500 Hz. Left: level, 40 to 110 dB re 20 µPa, of "

@@ -33,7 +33,9 @@ def scene(apart, resistor, leads, measured) -> Scene:
         title=f"{PEAK:g} Ω read as {_ohms(peak)}",
         plots=(
             _plot("By what is measured", "true impedance, Ω", OHMS, against_ohms, measured),
-            _plot("By the resistor", "resistor in series, Ω", RESISTORS, against_resistor, resistor),
+            _plot(
+                "By the resistor", "resistor in series, Ω", RESISTORS, against_resistor, resistor
+            ),
         ),
         headline=f"Inputs {_db(apart)} apart read a peak of {PEAK:g} Ω as {_ohms(peak)}.",
         readout=(

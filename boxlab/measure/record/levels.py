@@ -119,7 +119,9 @@ def _words(level, found):
     vented = found[0].peaks == 2
     told = []
     if vented:
-        told.append(_change(level, [row[0] for row in rows], np.full(len(rows), TUNING), _of_tuning))
+        told.append(
+            _change(level, [row[0] for row in rows], np.full(len(rows), TUNING), _of_tuning)
+        )
     cones = [row[1] for row in rows]
     floors = np.full(len(rows), CONE)
     if vented:  # what moves the tuning moves this about as far, and is no matter of the cone

@@ -85,9 +85,7 @@ ratio = Exercise(
 
 
 def _draw_port(rng):
-    return SimpleNamespace(
-        cone=10 * int(rng.integers(20, 51)), port=5 * int(rng.integers(6, 21))
-    )
+    return SimpleNamespace(cone=10 * int(rng.integers(20, 51)), port=5 * int(rng.integers(6, 21)))
 
 
 def _less(n):
