@@ -55,6 +55,22 @@ def run(server, *arguments):
     return subprocess.run(command, env=server, capture_output=True, text=True, timeout=120)
 
 
+def until_whole(server, out, back, tries=6):
+    """A busy machine leaves gaps, which are refused in words; then it is recorded again."""
+    for _ in range(tries):
+        back.unlink(missing_ok=True)
+        ended = run(server, out, back, -20)
+        if "too busy" in ended.stderr:
+            continue
+        try:
+            boxlab.read_recording(back, 10.0)
+        except RecordingError as error:
+            assert "left out or doubled" in str(error)
+            continue
+        break
+    return ended
+
+
 def test_an_impedance_is_played_recorded_and_read(server, tmp_path):
     """What both inputs of the bench hear is played, so that it comes back through the device."""
     made = boxlab.test_signal("sweep", tmp_path / "s.wav", seconds=4, bits=24)
@@ -62,7 +78,7 @@ def test_an_impedance_is_played_recorded_and_read(server, tmp_path):
     thing = bench.any_thing(np.random.default_rng(1), "radiator")
     heard = bench.hears(x[:, 0], rate, thing, bench.Bench(noise=1e-6, bits=24))
     out = bench.write(tmp_path / "out.wav", heard, rate, 24)
-    ended = run(server, out, tmp_path / "back.wav", -20)
+    ended = until_whole(server, out, tmp_path / "back.wav")
     assert ended.returncode == 0, ended.stderr
     assert "Turn the amplifier all the way down" in ended.stdout
     back, _ = soundfile.read(tmp_path / "back.wav")
