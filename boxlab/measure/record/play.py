@@ -22,7 +22,7 @@ def play_and_record(signal, to, *, level=QUIET, device=None) -> Recording:
 
     First two seconds from its middle are faded in: if nothing arrives or an input is at its end,
     it stops there. Begin at the usual level, listen, and raise it by 6 dB at most each time.
-    Turn the amplifier all the way down before, and protect your ears and the coil; never connect
+    The amplifier is turned right down before; protect your ears and the coil; never connect
     a bridged or floating output to a sound card's ground.
 
     Parameters
