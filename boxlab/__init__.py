@@ -39,7 +39,8 @@ _ROOMS = {
     """,
     "measure.fit.estimate": "Estimate",
     "measure.record": """
-        test_signal read_recording near_field amplifier_on_music phase_between RecordingError
+        test_signal read_recording near_field amplifier_on_music phase_between tuning_against_level
+        play_and_record RecordingError
     """,
     "sound.hearing": "NIOSH OSHA allowed_time permitted dose weighting",
     "car.joinery": "Gap Carcass",

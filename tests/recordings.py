@@ -30,6 +30,7 @@ class Thing:
     vent: float = 0.0  # kg of the vent as seen by the cone, 0 for a sealed box
     vent_spring: float = 0.0  # N/m, likewise
     vent_friction: float = 1.0
+    leak: float = np.inf  # N·s/m of a leak in the box, likewise
     resistance: float = 0.0  # Ω of a plain resistor instead
 
     def impedance(self, f):
@@ -39,13 +40,26 @@ class Thing:
         s = 2j * np.pi * f
         mechanics = s * self.mass + self.friction + self.spring / s
         if self.box:
-            air = self.box / s
-            if self.vent:
-                branch = s * self.vent + self.vent_friction + self.vent_spring / s
-                air = air * branch / (air + branch)
-            mechanics = mechanics + air
+            mechanics = mechanics + self.behind(f)
         coil = self.re + self.le * (1000 * 2 * np.pi) ** (1 - self.n) * s**self.n
         return coil + self.bl**2 / mechanics
+
+    def behind(self, f):
+        """What the box puts against the cone, N·s/m: its air, with vent and leak beside it."""
+        s = 2j * np.pi * np.maximum(np.asarray(f, float), 1e-3)
+        yields = s / self.box + 1 / self.leak
+        if self.vent:
+            yields = yields + 1 / (s * self.vent + self.vent_friction + self.vent_spring / s)
+        return 1 / yields
+
+    def flows(self, f, cone_area, vent_area):
+        """Velocity of the cone, and outward velocity of the vent, m/s for a volt."""
+        s = 2j * np.pi * np.maximum(np.asarray(f, float), 1e-3)
+        mechanics = s * self.mass + self.friction + self.spring / s + self.behind(f)
+        coil = self.impedance(f) - self.bl**2 / mechanics
+        cone = self.bl / (coil * mechanics + self.bl**2)
+        branch = s * self.vent + self.vent_friction + self.vent_spring / s
+        return cone, -cone * self.behind(f) / branch * cone_area / vent_area
 
     @property
     def tuning(self):

@@ -33,6 +33,7 @@ PLACES = {
     "builds_for_the_gap": ("workshop", "loose box"),
     "brace_and_fill": ("workshop",),
     "meter_on_music": ("live output",),
+    "unequal_inputs": ("sound card", "test signal"),
     "what_heat_takes": ("hot coil", "hot wiring", "loud"),
 }
 # on the hand-over sheet; tests/test_sheet.py looks for them
@@ -54,6 +55,7 @@ LESSONS = {
     "08-in-the-car": ("loose box",),
     "09-how-loud-how-long": ("hearing", "peak"),
     "11-a-box-comes-in": SHEET,
+    "12-measure-it-yourself": ("sound card", "test signal", "live output", "loud"),
 }
 
 

@@ -27,14 +27,7 @@ def signal(tmp_path_factory):
 
 def flows(f):
     """Velocity of the cone and outward velocity of the vent, m/s for a volt, of THING."""
-    s = 2j * np.pi * np.maximum(f, 1e-3)
-    branch = s * THING.vent + THING.vent_friction + THING.vent_spring / s
-    air = THING.box / s
-    behind = air * branch / (air + branch)
-    mechanics = s * THING.mass + THING.friction + THING.spring / s + behind
-    coil = THING.impedance(f) - THING.bl**2 / mechanics
-    cone = THING.bl / (coil * mechanics + THING.bl**2)
-    return cone, -cone * air / (air + branch) * CONE / VENT
+    return THING.flows(f, CONE, VENT)
 
 
 def close(f):

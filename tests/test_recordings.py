@@ -119,6 +119,23 @@ def test_without_calibration_the_doubt_of_the_inputs_is_told(played, tmp_path):
     assert any("not compared" in words for words in sweep.notes)
 
 
+def test_a_table_saved_from_a_recording_keeps_its_uncertainty(played, tmp_path):
+    """Its own at each point, and what all points share, to the digits of the table."""
+    sweep = measured(played, bench.Thing(), bench.Bench(gain=1.03), tmp_path)
+    table = tmp_path / "it.csv"
+    table.write_text(sweep.to_text(), encoding="utf-8")
+    again = boxlab.read_sweep(table)
+    assert sweep.common and dict(again.common) == pytest.approx(dict(sweep.common), rel=1e-3)
+    assert again.uncertainty == pytest.approx(sweep.uncertainty, rel=1e-4)
+    assert again.magnitude == pytest.approx(sweep.magnitude, rel=1e-5)
+    assert again.phase == pytest.approx(sweep.phase, abs=1e-3)
+    one, two = (boxlab.find_tuning(each) for each in (sweep, again))
+    assert two.fit["re"].u == pytest.approx(one.fit["re"].u, rel=0.02)
+    assert dict(again.between(10, 200).common) == dict(again.common)
+    plain = boxlab.read_sweep(boxlab.Sweep(sweep.frequency, sweep.magnitude).to_text())
+    assert plain.uncertainty is None and not plain.common
+
+
 def spoilt(kind, x, rate, thing, setup, rng):
     """A recording with one thing wrong."""
     y = bench.hears(x, rate, thing, setup)

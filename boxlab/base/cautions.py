@@ -51,6 +51,17 @@ CAUTIONS = MappingProxyType(
             "Take out the fuse before you undo a lead, and never connect a meter for small "
             "signals to a live amplifier."
         ),
+        "sound card": (
+            "Nothing here touches the mains: laptop on its battery, amplifier on a car battery "
+            "with its fuse. Never connect a bridged or floating output to a sound card's ground, "
+            "which destroys both: use a divider behind an isolating transformer or a differential "
+            "input, with a small fuse in its lead."
+        ),
+        "test signal": (
+            "Turn the amplifier all the way down before a test signal plays, then up until the "
+            "cone hardly moves. A steady tone heats a coil more than music does, and a low one "
+            "can tear a suspension in silence. Protect your ears."
+        ),
         "hot coil": (
             "Smell or smoke from a driver: switch off, let it cool, and find out why before you "
             "play on. Coil, magnet and amplifier can stay hot enough to burn skin long after the "

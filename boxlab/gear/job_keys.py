@@ -69,8 +69,11 @@ KEYS: Mapping[str, Mapping[str, str]] = MappingProxyType(
 KINDS = ("sealed", "ported", "radiator")
 PORT_KINDS = ("round", "slot", "flare")
 COIL_WIRINGS = ("parallel", "series", "one alone")
+NEAR = ("close to the cone", "close to the radiator or port")  # microphone, and what was played
+RISING = "rising level"  # of which there are several
 WHAT = (
     "free air", "added mass", "closed test box", "as found", "radiators blocked", "after",
+    RISING, *NEAR,
 )  # fmt: skip
 _CHOICES = {
     ("box", "kind"): KINDS, ("box", "port_kind"): PORT_KINDS, ("driver", "wiring"): WIRINGS,

@@ -13,11 +13,11 @@ from types import MappingProxyType
 import numpy as np
 
 from boxlab.gear.job import Job
-from boxlab.gear.job_keys import JobError, parse
-from boxlab.measure import Sweep, find_tuning, fit_box, fit_driver, read_sweep
+from boxlab.gear.job_keys import NEAR, RISING, JobError, parse
+from boxlab.gear.job_recordings import louder, read_measurement
+from boxlab.measure import find_tuning, fit_box, fit_driver
 from boxlab.measure.fit import faults
 from boxlab.measure.fit.estimate import Estimate
-from boxlab.measure.record import read_recording
 
 # figure -> (unit to write, its size in SI)
 UNITS = {
@@ -26,7 +26,6 @@ UNITS = {
     "vas": ("L", 1e-3), "fb": ("Hz", 1.0), "volume": ("L", 1e-3), "ql": ("", 1.0),
     "fp": ("Hz", 1.0), "le": ("mH", 1e-3), "semi_k": ("", 1.0), "semi_n": ("", 1.0),
 }  # fmt: skip
-RECORDINGS = (".wav", ".flac", ".aif", ".aiff")
 DRIVER_ROWS = ("re", "fs", "qms", "qes", "qts", "mms", "cms", "bl", "vas")
 COIL_ROWS = ("le", "semi_k", "semi_n")
 
@@ -87,17 +86,26 @@ def measure(job: Job, folder=None) -> Measured:
     for number, row in enumerate(job.measurements, 1):
         if "file" not in row or "what" not in row:
             raise JobError(f"measurement {number}: say file and what")
+        if row["what"] in (RISING, *NEAR):
+            continue
         try:
-            sweeps[row["what"]] = (_read(row, folder), row)
+            sweeps[row["what"]] = (read_measurement(row, folder), row)
         except ValueError as error:
             raise JobError(f"measurement {number}, {row['file']}: {error}") from None
+    rising = louder([row for row in job.measurements if row["what"] == RISING], folder)
     asked = unanswered(job)
     if not sweeps:
+        if job.measurements:
+            return Measured(
+                words=rising.get("words", ()), missing=(*asked, *rising.get("missing", ()))
+            )
         none = "no [[measurement]] is listed: give file and what for each."
         return Measured(missing=(*asked, none))
     driver, told = _driver(job, sweeps)
     first, words = list(told.pop("first", ())), list(told.pop("words", ()))
     missing = [*asked, *told.pop("missing", ())]
+    words += rising.get("words", ())
+    missing += rising.get("missing", ())
     found = {"driver": driver} if driver and not first else {}
     fitted = None if first else told.get("fit")
     for what in ("as found", "after"):
@@ -124,21 +132,6 @@ def unanswered(job: Job) -> tuple[str, ...]:
     elif box["kind"] == "radiator" and "count" not in job.tables.get("radiator", {}):
         asked.append("count under [radiator]: how many radiators has the box?")
     return tuple(asked)
-
-
-def _read(row, folder) -> Sweep:
-    """The sweep of a table, or of a recording in stereo through the resistor that is named."""
-    path = folder / row["file"]
-    if path.suffix.lower() not in RECORDINGS:
-        return read_sweep(path)
-    if "resistor" not in row:
-        raise ValueError('this is a recording: say resistor = "10 ohm", the one in series.')
-    others = {
-        given: folder / row[key]
-        for given, key in (("calibration", "both_inputs"), ("short", "leads_shorted"))
-        if key in row
-    }
-    return read_recording(path, row["resistor"], **others)
 
 
 def _sd(job):

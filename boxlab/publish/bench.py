@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from boxlab.base.cautions import words
+
 KINDS = ("impedance", "near", "phase", "music", "steps")
 
 
@@ -16,11 +18,7 @@ def signal(options) -> int:
         frequency=options.frequency,
     )  # fmt: skip
     print(f"wrote {made.path}: {made.kind}, {made.seconds:.0f} s, {made.level:g} dB of full scale")
-    print(
-        "Turn the amplifier all the way down before you play it, then up until the cone hardly "
-        "moves. Protect your ears. Never connect a bridged or floating output to a sound card's "
-        "ground."
-    )
+    print("\n".join(words("test signal", "sound card")))
     return 0
 
 

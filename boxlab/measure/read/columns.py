@@ -10,7 +10,7 @@ import numpy as np
 
 from boxlab.measure.read.cells import ascii_units, split_line
 
-ROLES = ("frequency", "magnitude", "phase", "real", "imaginary")
+ROLES = ("frequency", "magnitude", "phase", "real", "imaginary", "uncertainty")
 
 # Order matters: "phase of impedance" is a phase, "Re(Z)" is a real part, and so on.
 _WORDS = (
@@ -20,6 +20,7 @@ _WORDS = (
         r"^[ui](?:\W|$)|[\[(] ?(?:[mµuk]?(?:v|a|w|s|pa)|mm)(?: ?rms)? ?[\])]$|/ ?m?[va]$",
         "other",
     ),
+    (r"^uncertainty", "uncertainty"),
     (r"freq|fréq|frek|frec|częst|taajuus|hertz|hz\b|omega|rad/s|(^|\W)f(\W|$|_)|ω", "frequency"),
     (r"z'' ?|z″", "imaginary"),
     (r"z'|z′", "real"),
@@ -51,6 +52,7 @@ UNITS = {
     "phase": {"deg": 1.0, "rad": 180 / math.pi},
     "real": {"ohm": 1.0, "mohm": 1e-3, "kohm": 1e3},
     "imaginary": {"ohm": 1.0, "mohm": 1e-3, "kohm": 1e3},
+    "uncertainty": {"ohm": 1.0, "mohm": 1e-3, "kohm": 1e3},
 }
 
 

@@ -77,6 +77,8 @@ def _complete(table, columns, notes, named=()):
         roles.pop("real", None), roles.pop("imaginary", None)
     elif "imaginary" in roles and "real" in roles:
         roles.pop("magnitude", None), roles.pop("phase", None)
+    if "uncertainty" in roles and not roles["uncertainty"].unit:
+        del roles["uncertainty"]  # of what, in what?
     if "frequency" not in roles or not (
         {"magnitude"} & roles.keys() or {"real", "imaginary"} <= roles.keys()
     ):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import numpy as np
 
 from boxlab.base.checks import doubt
@@ -10,7 +12,7 @@ from boxlab.measure.read.roles import assign
 from boxlab.measure.read.scaling import plausible, scale
 from boxlab.measure.read.source import text_of
 from boxlab.measure.read.table import Table
-from boxlab.measure.read.value import Lines, Sweep
+from boxlab.measure.read.value import SHARED, Lines, Sweep
 
 
 def read_sweep(
@@ -33,7 +35,8 @@ def read_sweep(
     Parameters
     ----------
     source : path, text, bytes, open file, lines, or the value of an upload widget
-    columns : names in the order of the table, from frequency, magnitude, phase, real, imaginary;
+    columns : names in the order of the table, from frequency, magnitude, phase, real, imaginary,
+        uncertainty;
         anything else (such as "-") for a column to leave out
     frequency_unit : "Hz", "kHz" or "rad/s"
     magnitude_unit : "ohm", "mohm", "kohm" or "dB" (re 1 Ω)
@@ -121,13 +124,41 @@ def _build(name, text, table, roles, notes, asked):
     frequency, magnitude = frequency[good], magnitude[good]
     phase = None if phase is None else _wrap(phase[good], notes)
     _doubt_first(frequency)
+    uncertainty = _uncertainty(values, good, frequency, notes)
     frequency, magnitude, phase = _merge(frequency, magnitude, phase, notes)
     aside = table.kinds.count("set aside")
     if aside:
         notes.append(f"{aside} line{'s' if aside > 1 else ''} set aside: see .set_aside")
     plausible(frequency, magnitude)
     lines = Lines(table.texts, table.kinds, table.why)
-    return Sweep(frequency, magnitude, phase, name, tuple(notes), lines, text)
+    return Sweep(
+        frequency, magnitude, phase, name, tuple(notes), lines, text, uncertainty, _shared(text)
+    )
+
+
+def _uncertainty(values, good, frequency, notes):
+    """The column of uncertainties, Ω, in the order of rising frequency; None where unusable."""
+    if "uncertainty" not in values:
+        return None
+    column = values["uncertainty"][good]
+    if len(np.unique(frequency)) < len(frequency) or not np.all(column > 0):
+        notes.append("the uncertainties were not used: not one above zero for each frequency")
+        return None
+    return column[np.argsort(frequency, kind="stable")]
+
+
+def _shared(text):
+    """The part of the uncertainty that all points share, from the remark that `to_text` writes."""
+    found = re.search(rf"^{SHARED} (.*)$", text, re.M)
+    rows = re.findall(r"(Hz|Ω) ([\d.e+-]+)(?=,|\s*$)", found[1]) if found else ()
+    return {unit: float(share) for unit, share in rows if _is_share(share)}
+
+
+def _is_share(text):
+    try:
+        return 0 < float(text) < 1
+    except ValueError:
+        return False
 
 
 def _doubt_first(frequency):

@@ -9,6 +9,8 @@ import numpy as np
 
 from boxlab.base.checks import Record
 
+SHARED = "# relative uncertainty that all points share:"
+
 
 @dataclass(frozen=True)
 class Line:
@@ -155,11 +157,21 @@ class Sweep(Record):
         )
 
     def to_text(self):
-        """The sweep as a plain table with commas and one header line, to keep or to pass on."""
+        """The sweep as a plain table with commas and one header line, to keep or to pass on.
+
+        What is known of its uncertainty goes along: that of each point as a column, and the part
+        that all share as a remark at the end. `read_sweep` reads both.
+        """
         head = ["frequency (Hz)", "magnitude (ohm)"]
         columns = [self.frequency, self.magnitude]
         if self.phase is not None:
             head.append("phase (deg)")
             columns.append(self.phase)
+        if self.uncertainty is not None:
+            head.append("uncertainty (ohm)")
+            columns.append(self.uncertainty)
         rows = [",".join(f"{value:.6g}" for value in row) for row in zip(*columns, strict=True)]
+        if self.common:
+            parts = ", ".join(f"{unit} {share:.4g}" for unit, share in self.common.items())
+            rows.append(f"{SHARED} {parts}")
         return "\n".join([",".join(head), *rows]) + "\n"

@@ -5,14 +5,17 @@ what is wrong with it and says so, and gives its result with how far it can be t
 """
 
 from boxlab.measure.record.impedance import read_recording
+from boxlab.measure.record.levels import AgainstLevel, tuning_against_level
 from boxlab.measure.record.music import OnMusic, amplifier_on_music
 from boxlab.measure.record.near import NearField, near_field
 from boxlab.measure.record.phases import Phases, phase_between
+from boxlab.measure.record.play import play_and_record
 from boxlab.measure.record.sound_file import Recording, RecordingError, open_recording
 from boxlab.measure.record.steps import Steps, levels_of
 from boxlab.measure.record.test_signals import test_signal
 
 __all__ = [
+    "AgainstLevel",
     "NearField",
     "OnMusic",
     "Phases",
@@ -24,6 +27,8 @@ __all__ = [
     "near_field",
     "open_recording",
     "phase_between",
+    "play_and_record",
     "read_recording",
     "test_signal",
+    "tuning_against_level",
 ]

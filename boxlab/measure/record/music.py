@@ -71,8 +71,8 @@ class OnMusic:
 def amplifier_on_music(path, volts, amperes, rating=None, window=WINDOW) -> OnMusic:
     """Real power from a stereo recording of the amplifier's voltage (left) and current (right).
 
-    Never connect a bridged or floating output to a sound card's ground, nothing that is on the
-    mains to anything here, and fuse the lead of the divider: use an isolated or differential input.
+    A bridged or floating output must never meet a sound card's ground, nor anything that is on the
+    mains anything here; fuse the lead of the divider: use an isolated or differential input.
 
     Parameters
     ----------

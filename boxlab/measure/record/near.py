@@ -55,6 +55,19 @@ class NearField:
         with np.errstate(divide="ignore", invalid="ignore"):
             return np.degrees(np.angle(self.vent / self.cone))
 
+    def against(self, level) -> tuple[float, np.ndarray]:
+        """What lies between the sum and a curve of `level`, dB, shape (n,), at its frequencies.
+
+        Returns
+        -------
+        (dB by which the recording's scale lies below the curve's, what is left, dB, shape (n,))
+            The first is the median of the difference: a microphone that was not calibrated gives
+            no level of its own, only a shape.
+        """
+        apart = np.asarray(level, float) - self.level
+        scale = float(np.median(apart))
+        return scale, scale - apart
+
 
 def near_field(
     cone, vent, driver_area, vent_area=None, counts=(1, 1), *, played=None, channels=None,

@@ -47,7 +47,7 @@ def test_signal(
 ) -> TestSignal:  # fmt: skip
     """Write a signal to play through the amplifier while recording, as a stereo WAV or FLAC file.
 
-    Turn the amplifier all the way down before you first play it, and up slowly: start with the
+    Before you first play it, the amplifier is turned right down, and then up slowly: start with the
     cone hardly moving, stay below a few volts, and protect your ears.
 
     Parameters
