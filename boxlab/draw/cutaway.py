@@ -11,8 +11,8 @@ from dataclasses import replace
 import numpy as np
 
 from boxlab.base.units import disc_diameter, inside_edges, to_inches, to_mm
+from boxlab.draw.outlines import Cutaway, Shape, Swing
 from boxlab.draw.palette import COLOURS, INK, PAPER
-from boxlab.draw.scene import Cutaway, Shape, Swing
 from boxlab.model.enclosure import PortedBox, RadiatorBox
 from boxlab.model.mixed_radiators import MixedRadiatorBox, each_radiator
 from boxlab.model.response import solve

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from boxlab.draw.cutaway import beside, cut_open
-from boxlab.draw.scene import Cutaway, Swing
+from boxlab.draw.outlines import Cutaway, Swing
 from boxlab.gear import shelf
 
 VOLTS = 2.83

@@ -219,10 +219,9 @@ EXPLAINERS = (
         controls=(
             Choice("build", "Box", BUILDS, "ported"),
             Choice("weigh", "Added", WEIGHTS, "by area"),
-            Slider("volume", "Net volume", 10, 40, 14, 0.5, "L", imperial=shared.cubic_feet_text),
+            Slider("volume", "Net volume", 10, 40, 14, 0.5, "L"),
             Slider("fb", "Tuning", 26, 55, 45, 0.5, "Hz"),
-            Slider("distance", "Microphone from each", 0, 100, 3, 1, "mm",
-                   imperial=shared.inches_text),
+            Slider("distance", "Microphone from each", 0, 100, 3, 1, "mm"),
         ),
         scene=scene,
         lesson="12-measure-it-yourself.ipynb",

@@ -15,7 +15,7 @@ import numpy as np
 from boxlab.gear.job import Job
 from boxlab.gear.job_keys import NEAR, RISING, JobError, parse
 from boxlab.gear.job_recordings import louder, read_measurement
-from boxlab.measure import find_tuning, fit_box, fit_driver
+from boxlab.measure import Sweep, find_tuning, fit_box, fit_driver
 from boxlab.measure.fit import faults
 from boxlab.measure.fit.estimate import Estimate
 

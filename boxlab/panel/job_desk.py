@@ -15,7 +15,7 @@ import ipywidgets as widgets
 
 from boxlab.base import progress, safe_write
 from boxlab.base.drafts import Drafts
-from boxlab.gear import job_file, job_measured, job_stops, job_words, open_job
+from boxlab.gear import job_file, job_measured, job_recordings, job_stops, job_words, open_job
 from boxlab.gear.job import Job, read_job
 from boxlab.gear.job_keys import NEAR, WHAT, JobError, parse
 from boxlab.panel.first_questions import Questions
@@ -107,7 +107,7 @@ class JobDesk:
             self._fail(f"{name} was not taken.", f"It is larger than {LIMIT / 1e6:g} MB.")
             return False
         row = {"file": "", "what": what}
-        recording = Path(name).suffix.lower() in job_measured.RECORDINGS and what not in NEAR
+        recording = Path(name).suffix.lower() in job_recordings.RECORDINGS and what not in NEAR
         key = RECORDING if recording and what not in EXTRA else EXTRA.get(what)
         parts = [part.strip() for part in extra.split(",") if part.strip()]
         keys = [key] if key else []

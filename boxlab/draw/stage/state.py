@@ -11,7 +11,8 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from boxlab.base.both_units import both_units
-from boxlab.draw.scene import Cutaway, Line, Plot, Scene
+from boxlab.draw.outlines import Cutaway
+from boxlab.draw.scene import Line, Plot, Scene
 
 STEPS = 4000  # whole numbers along an axis
 TOLERANCE = 2.0  # of those, that a curve may be off between the points that are kept
