@@ -88,6 +88,7 @@ def of_box(driver, box, distance=0.0, weighted=True, recorded: NearField | None 
     told = _compared(recorded, f, r.spl)
     return Scene(
         cutaway=cut(driver, box, fb, VOLTS),
+        shows={kind: r},
         title=f"Sum from close by, within {worst:.1f} dB of the far field",
         plots=(
             _levels(f, parts, total, r.spl, fb, highest, kind, told),
