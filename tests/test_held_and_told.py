@@ -2,9 +2,12 @@
 
 import numpy as np
 import pytest
+from test_own_gear import TWELVE
 
 from boxlab.explainers import explainer
+from boxlab.explainers._own import with_job
 from boxlab.explainers.recoil import MOUNTINGS
+from boxlab.gear.job import read_job
 from boxlab.quiz.answers import judge
 
 
@@ -47,3 +50,15 @@ def test_the_box_in_the_cutaway_is_shaken_with_the_force_that_is_said(mounting):
     fixed = [shape for shape in scene.cutaway.shapes if shape.role in ("wood", "air")]
     assert {shape.moves for shape in fixed} == {len(scene.cutaway.swings) - 1}
     assert "The box itself, free to move" in scene.cutaway.words
+
+
+@pytest.mark.parametrize(
+    "name", ["first_experiment", "radiator_stop", "what_heat_takes", "how_long_at_this_box"]
+)
+def test_captions_of_an_eight_inch_and_of_ones_own_driver_are_english(name, tmp_path):
+    item = explainer(name)
+    size = next(each.name for each in item.controls if "eight-inch" in getattr(each, "options", ()))
+    assert "An eight-inch driver" in item(**{size: "eight-inch"}).caption
+    path = tmp_path / "own.job.toml"
+    path.write_text(TWELVE, encoding="utf-8")
+    assert with_job(item, read_job(path))().caption.startswith("Your driver")

@@ -25,6 +25,13 @@ def cubic_feet_text(volume_litres):
     return f"{units.to_cubic_feet(units.litres(volume_litres)):.2f} ft³"
 
 
+def one(size: str) -> str:
+    """A size with the word before it: "an eight-inch", "a ten-inch", "your"."""
+    if size in ("own", "your"):
+        return "your"
+    return f"{'an' if size[0] in 'aeiou' else 'a'} {size}"
+
+
 def inches_text(millimetres):
     """Millimetres as "4.0 in", for beside a slider."""
     return f"{units.to_inches(units.mm(millimetres)):.1f} in"

@@ -1,4 +1,4 @@
-"""The first experiment: weights on a radiator tune a box, and the cone rests at the tuning."""
+"""The first experiment: weights tune a box, and the cone moves least at the tuning."""
 
 from __future__ import annotations
 
@@ -72,9 +72,9 @@ def scene(weights, volume, driver, radiator) -> Scene:
             Number("drive", f"{VOLTS:g} V"),
         ),
         caption=(
-            f"{_a(sizes[0]).capitalize()} driver and {_a(sizes[1])} radiator in {volume:g} L "
-            f"({shared.cubic_feet_text(volume)}) at {VOLTS:g} V, with {weights:g} g "
-            f"({shared.ounces_text(weights)}) of weights on the radiator. The cone has its rest at "
+            f"{shared.one(sizes[0]).capitalize()} driver and {shared.one(sizes[1])} radiator in "
+            f"{volume:g} L ({shared.cubic_feet_text(volume)}) at {VOLTS:g} V, with {weights:g} g "
+            f"({shared.ounces_text(weights)}) of weights on the radiator. The cone moves least at "
             f"the tuning, {fb:.1f} Hz, where the radiator does the work."
         ),
         alt=(
@@ -90,10 +90,6 @@ def scene(weights, volume, driver, radiator) -> Scene:
             f"print(RadiatorBox(litres({volume:g}), radiator).tuning())"
         ),
     )
-
-
-def _a(size):
-    return f"{'an' if size.startswith('e') else 'a'} {size}"
 
 
 EXPLAINERS = (

@@ -119,7 +119,8 @@ def scene(size, build, place, sound, drive, rest, length) -> Scene:
         ),
         numbers=_numbers(bass, whole, span, rest, seat.travel * drive, muted, times),
         caption=(
-            f"A {size} driver in its usual {build} box, the {sound} at {drive:g} V rms, {place}, "
+            f"{shared.one(size).capitalize()} driver in its usual {build} box, the {sound} "
+            f"at {drive:g} V rms, {place}, "
             f"with the rest of the music at {rest:g} dBA. Left, the bass in third octaves, as it "
             f"is and A-weighted. Right, the time NIOSH allows as you turn the bass up."
         ),

@@ -79,7 +79,7 @@ def scene(ql, qr, fb, build, driver) -> Scene:
         ),
         caption=(
             f"{volume_text()} tuned to {fb:g} Hz, QL {ql:g}, QR {qr:g}, at "
-            f"{VOLTS:g} V. The cone has its rest close to the tuning. The {name} is at its most "
+            f"{VOLTS:g} V. The cone moves least close to the tuning. The {name} is at its most "
             "only in comparison with the cone: its own travel goes on rising as the notes get "
             "lower."
         ),

@@ -79,8 +79,9 @@ def scene(size, volume, fb, travel, power, count, ql) -> Scene:
             shared.hertz("tuning", tuned),
         ),
         caption=(
-            f"A {size} driver with {count} radiator{'s' * (box.count > 1)} of {travel:g} mm in "
-            f"{volume:g} L ({shared.cubic_feet_text(volume)}) at {tuned:.1f} Hz, {power:g} W "
+            f"{shared.one(size).capitalize()} driver with {count} "
+            f"radiator{'s' * (box.count > 1)} of {travel:g} mm in {volume:g} L "
+            f"({shared.cubic_feet_text(volume)}) at {tuned:.1f} Hz, {power:g} W "
             "amplifier. The colour says what stops the sound. Lower right: a level programme "
             "against the swept volume fitted; it rises 6 dB for each doubling while the radiator "
             "is the stop, then no further."

@@ -100,7 +100,8 @@ def scene(size, build, rating, load, signal, crest, frequency, metal) -> Scene:
         readout=words.readout(f, driver, heat, text, rating, load, frequency),
         numbers=words.numbers(f, driver, frequency),
         caption=(
-            f"A {size} driver in its {build} box, {rating:g} W into {load}, {f['plays']}. {text} "
+            f"{shared.one(size).capitalize()} driver in its {build} box, {rating:g} W into {load}, "
+            f"{f['plays']}. {text} "
             "How a coil loses its heat is assumed, and so each answer has a range."
         ),
         alt=(

@@ -104,9 +104,9 @@ def test_cone_rest_and_the_sealed_cone():
         cone = solve(TEN_INCH_DRIVER, box, near, VOLTS).cone_excursion
         assert near[cone.argmin()] == pytest.approx(FB, rel=0.01)
         travel.append(1e3 * cone.min())
-    claim("the cone has its rest at the tuning, {} mm with the radiator and {} mm", *travel)
+    claim("the cone moves least at the tuning, {} mm with the radiator and {} mm", *travel)
     low = GRID[GRID < 30]
-    claim("A sealed box has no such rest, but below {} Hz its cone moves least", 30)
+    claim("A sealed box has no such dip, but its cone moves less than both below {} Hz", 30)
     sealed, *vented = (
         solve(TEN_INCH_DRIVER, b, low, VOLTS).cone_excursion
         for b in (BOXES.sealed, BOXES.radiator, BOXES.ported)
