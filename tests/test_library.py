@@ -12,7 +12,8 @@ from boxlab.publish import library
 PHYSICS = ("model", "measure", "design", "car", "sound")
 # They open recordings, which an example would have to make first
 WITHOUT_EXAMPLE = {
-    "amplifier_on_music", "near_field", "phase_between", "read_recording", "test_signal",
+    "amplifier_on_music", "near_field", "phase_between", "play_and_record", "read_recording",
+    "test_signal", "tuning_against_level",
 }  # fmt: skip
 NAMES = [
     name

@@ -65,7 +65,10 @@ def pages():
         found[path.name] = " ¶ ".join(plain(part) for part in parts if part)
     for folder in ("lessons", "lessons/workshop"):
         for path in sorted((ROOT / folder).glob("*.md")):
-            if path.name != "answers.md":  # made of the lessons and of the answers below
+            if path.name not in (
+                "answers.md",
+                "library.md",
+            ):  # made of the answers below; of doctests
                 name = path.name if folder == "lessons" else f"workshop/{path.name}"
                 found[name] = plain(path.read_text(encoding="utf-8"))
     found["glossary.md"] = " ¶ ".join(  # its last column is computed when the page is made

@@ -291,12 +291,10 @@ def _warnings(sweep, fit, lowest, highest):
     if sweep.frequency[-1] < 2 * highest:
         words.append("End the sweep higher: coil inductance needs four times the highest peak.")
     if "creep" in fit.names:
+        creep = f"{100 * fit.values['creep']:.0f} % a decade"
         words.append(
-            "The suspension creeps: it is the softer, the lower the note. The circuit takes "
-            f"{100 * fit.values['creep']:.0f} % a decade, and the ± allows for it."
+            f"The suspension creeps, {creep} softer towards low notes; the ± allows for it."
         )
-    if "leak" in fit.names:
-        leak = fit["leak"]
-        if leak > 2 * leak.u and leak > 0:
-            words.append(f"Losses of the box, taken as one leak: QL about {1 / leak:.2g}.")
+    if "leak" in fit.names and fit["leak"] > max(0.0, 2 * fit["leak"].u):
+        words.append(f"Losses of the box, taken as one leak: QL about {1 / fit['leak']:.2g}.")
     return words

@@ -47,7 +47,8 @@ def answer(slug, because=None):
 
 def _draw_ratio(rng):
     return SimpleNamespace(
-        resistor=float(rng.choice([4.7, 10.0, 22.0])), share=round(float(rng.uniform(0.2, 0.8)), 2)
+        resistor=float(rng.choice([4.7, 10.0, 22.0])),
+        share=round(float(rng.uniform(0.56, 0.85)), 2),
     )
 
 
