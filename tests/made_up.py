@@ -65,7 +65,7 @@ MADE_UP = Explainer(
     name="made-up",
     question="What does a made-up box do?",
     controls=(
-        Slider("volume", "Net volume", 5, 80, 14.0, 0.5, "L", lambda v: f"{v / 28.3168:.2f} ft³"),
+        Slider("volume", "Net volume", 5, 80, 14.0, 0.5, "L"),
         Slider("tuning", "Tuning frequency", 20, 90, 45.0, 0.5, "Hz"),
         Slider("q", "Sharpness with a rather long label that must not be cut off", 0.3, 2, 0.7,
                0.05, ""),

@@ -81,7 +81,7 @@ BESIDE_THE_CLASS = {"ten_or_twelve", "one_page", "the_winner_changes", "pick_fro
 NO_GEAR = {
     "ceiling_of_k", "faults_in_a_sweep", "spot_the_fault", "weights_for_a_tuning", "brace_and_fill",
     "gap_to_volume", "cable_and_fuse", "cabin_band", "near_the_walls", "where_you_sit",
-    "how_long_is_allowed", "what_dba_hides",
+    "how_long_is_allowed", "what_dba_hides", "unequal_inputs",
 }  # fmt: skip
 
 

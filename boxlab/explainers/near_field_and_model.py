@@ -15,7 +15,7 @@ from boxlab.explainers import _shared as shared
 from boxlab.explainers._cuts import cut
 from boxlab.explainers.where_is_the_tuning import BUILDS, box_for
 from boxlab.gear import shelf
-from boxlab.gear.job_keys import NEAR, JobError
+from boxlab.gear.job_keys import NEAR
 from boxlab.gear.scenario import USUAL_QL
 from boxlab.gear.shelf import leak, the_driver
 from boxlab.measure.record import NearField, near_field
@@ -43,7 +43,8 @@ def _box(build, volume, fb):
         return box_for(build, volume, fb, USUAL_QL)
     if build == "ported":
         if not isinstance(job.box, PortedBox):
-            raise JobError("The job's box has no port. Choose the radiator, or put the port in.")
+            box, _ = box_for(build, volume, fb, leak(shelf.OWN))
+            return box, "The job's box has no port: one of 50 mm (2.0 in) is taken here."
         area, count = vent_of(job.box)
         return PortedBox.tuned(
             litres(volume), fb, area, count=count, ql=leak(shelf.OWN), max_length=10
