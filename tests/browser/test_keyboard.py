@@ -328,10 +328,12 @@ def test_every_control_has_a_name_and_a_slider_its_value(lab):
     lesson.run_all()
     page = lesson.page
     lesson.panel(4)
-    page.evaluate("document.querySelectorAll('.boxlab-stage details').forEach(e => e.open = true)")
-    page.wait_for_function(
-        """() => [...document.querySelectorAll('.boxlab-stage')].every(
-            box => box.querySelector('td') && box.querySelector('textarea'))""",
+    page.wait_for_function(  # a panel may come into the page only now, with its folds closed
+        """() => [...document.querySelectorAll('.boxlab-stage')].every(box => {
+            for (const fold of box.querySelectorAll('details')) fold.open = true;
+            return box.querySelector('td') && box.querySelector('textarea');
+        })""",
+        polling=500,
         timeout=PATIENCE,
     )
     names = told(page)

@@ -124,7 +124,8 @@ def test_a_lesson_from_top_to_bottom(page_of, server, path):
     assert counts == list(range(1, len(counts) + 1))
     source = path.read_text(encoding="utf-8")
     if path.stem[:2].isdigit():  # a lesson: only the self-check has questions alone
-        the_first_slider_follows_the_keyboard(visit)
+        if "with_job(" not in source:  # all panels of lesson 11 are about its own job
+            the_first_slider_follows_the_keyboard(visit)
         a_prediction_is_answered(visit)
     if "quiz.exercise(" in source:
         an_exercise_is_judged(visit)
