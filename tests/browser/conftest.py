@@ -145,18 +145,20 @@ class Lesson:
         page.wait_for_selector(".jp-NotebookPanel .jp-Cell", timeout=PATIENCE)
         page.get_by_text(re.compile(r"\| Idle$")).wait_for(timeout=PATIENCE)
 
-    def run_all(self, timeout: float = 240) -> None:
-        """Run every cell and wait until the kernel rests."""
-        self.page.get_by_role("menuitem", name="Run", exact=True).click()
-        self.page.get_by_role("menuitem", name="Run All Cells", exact=True).click()
-        self.page.wait_for_function(
+    def run_all(self, timeout: float = 300) -> bool:
+        """Run from top to bottom, as the menu does, and wait for the end; whether all went well.
+
+        The command itself says when it is done: a cell whose code is folded shows no number.
+        """
+        self.page.evaluate(
             """() => {
-                const cells = [...document.querySelectorAll('.jp-NotebookPanel .jp-CodeCell')];
-                const prompts = cells.map(c => c.querySelector('.jp-InputPrompt').textContent);
-                return prompts.length && prompts.every(text => /\\[\\d+\\]/.test(text));
-            }""",
-            timeout=timeout * 1000,
+                window.ran = null;
+                jupyterapp.commands.execute('notebook:run-all-cells').then(
+                    done => { window.ran = String(done); }, why => { window.ran = String(why); });
+            }"""
         )
+        self.page.wait_for_function("() => window.ran !== null", timeout=timeout * 1000)
+        return self.page.evaluate("window.ran") == "true"
 
     def errors(self) -> list[str]:
         """Text of every error output or stderr in the page."""

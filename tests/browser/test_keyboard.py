@@ -323,7 +323,6 @@ def told(page) -> list[tuple[str, str]]:
     return [(role, name) for role, name in found if role in ROLES]
 
 
-@pytest.mark.xfail(reason="not found yet: some panel of the lesson never fills its open folds")
 def test_every_control_has_a_name_and_a_slider_its_value(lab):
     lesson = lab(LESSON)
     lesson.run_all()

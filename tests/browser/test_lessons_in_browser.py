@@ -27,7 +27,6 @@ from boxlab.quiz.task import Exercise
 
 LESSONS = sorted((ROOT / "lessons").glob("*.ipynb"))
 PATIENCE = 90_000  # ms; a loaded machine is slow, and a wait ends as soon as it is met
-RUN = 300_000  # ms for a whole lesson
 MOVES = 40  # key presses at most until the readout has to differ
 
 CELLS = """() => jupyterapp.shell.currentWidget.content.widgets.map(({model}, index) => ({
@@ -50,15 +49,7 @@ class Visit:
 
     def run_all(self) -> None:
         """Run from top to bottom, as the menu does, and wait for the end."""
-        self.page.evaluate(
-            """() => {
-                window.ran = null;
-                jupyterapp.commands.execute('notebook:run-all-cells').then(
-                    done => { window.ran = String(done); }, why => { window.ran = String(why); });
-            }"""
-        )
-        self.page.wait_for_function("() => window.ran !== null", timeout=RUN)
-        assert self.page.evaluate("window.ran") == "true", self.errors()
+        assert self.lesson.run_all(), self.errors()
 
     def cells(self) -> list[dict]:
         """Every cell, those that are scrolled away too: index, type, source, count, outputs."""
