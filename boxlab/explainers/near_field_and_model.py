@@ -19,7 +19,7 @@ from boxlab.gear.job_keys import NEAR
 from boxlab.gear.scenario import USUAL_QL
 from boxlab.gear.shelf import leak, the_driver
 from boxlab.measure.record import NearField, near_field
-from boxlab.measure.record.near import KA
+from boxlab.measure.record.near import KA, on_axis
 from boxlab.model.air import Air
 from boxlab.model.enclosure import PortedBox
 from boxlab.model.response import solve
@@ -58,13 +58,6 @@ def vent_of(box) -> tuple[float, int]:
     return float(one), box.count
 
 
-def close_by(velocity, area, distance, f, air):
-    """Pressure on the axis of a flat piston in a wall, Pa: exact (from memory, any textbook)."""
-    k, radius = 2 * np.pi * f / air.speed_of_sound, np.sqrt(area / np.pi)
-    waves = np.exp(-1j * k * distance) - np.exp(-1j * k * np.hypot(distance, radius))
-    return air.density * air.speed_of_sound * velocity * waves
-
-
 def of_box(driver, box, distance=0.0, weighted=True, recorded: NearField | None = None) -> Scene:
     """What a microphone hears close to both parts of a box, and what `recorded` adds to it."""
     air, f = Air(), _FREQUENCY
@@ -75,7 +68,7 @@ def of_box(driver, box, distance=0.0, weighted=True, recorded: NearField | None 
         (r.cone_volume_velocity, driver.sd, 1),
         (r.vent_volume_velocity, area, count),
     ):
-        heard = close_by(flow / (each * number), each, distance, f, air)
+        heard = on_axis(flow / (each * number), each, distance, f, air)
         weight = np.sqrt((each if weighted else driver.sd) / np.pi) / 2
         parts.append(number * weight * heard)
     total = _db(parts[0] + parts[1])

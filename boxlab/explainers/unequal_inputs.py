@@ -8,17 +8,11 @@ import numpy as np
 
 from boxlab.base import cautions
 from boxlab.draw.scene import Explainer, Line, Mark, Number, Plot, Scene, Slider
+from boxlab.measure.record.impedance import read_as
 
 OHMS = np.geomspace(1, 100, 161)
 RESISTORS = np.geomspace(1, 100, 161)
 COIL, PEAK = 3.4, 40.0  # Ω: the class's coil, and a usual peak
-
-
-def read_as(ohms, resistor, apart, leads=0.0):
-    """What `ohms` are read as where the device's input is `apart` dB louder and the leads add Ω."""
-    x = 10 ** (apart / 20) * (ohms + leads) / (resistor + ohms + leads)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        return np.where(x < 1, resistor * x / (1 - x), np.nan)
 
 
 def scene(apart, resistor, leads, measured) -> Scene:

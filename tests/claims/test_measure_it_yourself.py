@@ -9,9 +9,9 @@ import boxlab
 from boxlab import RadiatorBox, litres
 from boxlab.explainers import explainer
 from boxlab.explainers.near_field_and_model import of_recordings
-from boxlab.explainers.unequal_inputs import read_as
 from boxlab.gear.scenario import TEN_INCH_DRIVER, TEN_INCH_RADIATOR, USUAL_QL
 from boxlab.measure.record import RecordingError
+from boxlab.measure.record.impedance import read_as
 
 INPUTS = FOLDER / "both-inputs.flac"
 BOXES = [FOLDER / f"box-{number}.flac" for number in (1, 2, 3, 4)]

@@ -193,3 +193,26 @@ def _leads(short, order, ohms, gain, frequency, low, high):
             f"{found.name}: {size:.2f} Ω is no pair of shorted leads. Short them at the device."
         )
     return size, f"the leads have {1e3 * size:.0f} mΩ, taken off."
+
+
+def read_as(ohms, resistor, apart, leads=0.0):
+    """What an impedance is read as without a comparison of the inputs.
+
+    Parameters
+    ----------
+    ohms : what is measured, Ω
+    resistor : in series with it, Ω
+    apart : how much louder the input across the device is than the other, dB
+    leads : resistance that is counted in, Ω
+
+    Returns
+    -------
+    ndarray
+        Ω; NaN where the device seems to have more than the whole voltage.
+
+    >>> round(float(read_as(40.0, 10.0, 0.3)), 1)
+    48.2
+    """
+    x = 10 ** (apart / 20) * (ohms + leads) / (resistor + ohms + leads)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return np.where(x < 1, resistor * x / (1 - x), np.nan)

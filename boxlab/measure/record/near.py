@@ -196,3 +196,22 @@ def _mono(found, played, low, high):
     body = slice(int((here.first + 2 * MARK_TIME) * signal.rate), None)
     seen = ratio(data[body, 0], data[body, 1], signal.rate, low, high, left_out)
     return seen.frequency, seen.value, [*there.notes, *notes]
+
+
+def on_axis(velocity, area, distance, frequency, air):
+    """Sound pressure on the axis of a flat piston in a wall: exact (from memory, any textbook).
+
+    Parameters
+    ----------
+    velocity : of the piston, m/s, complex, shape (n,)
+    area, distance : m², and m from its middle
+    frequency, air : Hz, shape (n,), and Air
+
+    Returns
+    -------
+    ndarray
+        Pa, complex, shape (n,).
+    """
+    k, radius = 2 * np.pi * frequency / air.speed_of_sound, np.sqrt(area / np.pi)
+    waves = np.exp(-1j * k * distance) - np.exp(-1j * k * np.hypot(distance, radius))
+    return air.density * air.speed_of_sound * velocity * waves
