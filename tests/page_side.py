@@ -39,7 +39,7 @@ class Page:
 
     def move(self, **changes):
         """A hand on the controls."""
-        self.panel.view.values = list((self.panel.state | changes).values())
+        self.panel.hear({"ask": list((self.panel.state | changes).values())})
 
     def place(self, name):
         return list(self.panel.state).index(name)

@@ -1,8 +1,9 @@
 """The live panel of an explainer: the stage in a notebook, with this kernel behind it.
 
 No physics here. The page asks for the state that is set, one question at a time, and shows the
-answer. When a hand comes to a control it asks for the states along it too: those are worked out in
-short pieces, so that a question in between never waits long.
+answer. All that it says comes in one row of messages, so that what was set last counts. When a
+hand comes to a control it asks for the states along it too: those are worked out in short pieces,
+so that a question in between never waits long.
 """
 
 from __future__ import annotations
@@ -29,12 +30,11 @@ PIECE = 0.04  # s of working ahead before other messages have their turn
 
 
 class View(anywidget.AnyWidget):
-    """What page and kernel share: the question, what is set, and the state for it."""
+    """What page and kernel share: the question, and the present state."""
 
     _esm = script.module()
     _css = script.style()
     about = traitlets.Dict().tag(sync=True)
-    values = traitlets.List().tag(sync=True)
     now = traitlets.Bytes().tag(sync=True)
 
 
@@ -65,7 +65,6 @@ class Panel:
         self._lock = threading.RLock()
         self.view = View(about=table.about(explainer))
         self.set(**state)
-        self.view.observe(self._moved, "values")
         self.view.on_msg(lambda view, told, buffers: self.hear(told))
 
     @property
@@ -88,7 +87,7 @@ class Panel:
         """
         with self._lock:
             self._state |= settings_text.checked(self.explainer, changes)
-            self._answer()
+            self._answer(moved_here=True)
 
     def use(self, line: str) -> None:
         """Take in a settings line, such as `port_or_radiator(volume=14)`; see `read_settings`."""
@@ -109,8 +108,10 @@ class Panel:
         show(drive_text(self.explainer, rows), drive_html(self.explainer, rows))
 
     def hear(self, told: dict) -> None:
-        """A message of the page: states to work out, text that was typed or pasted, a wish."""
-        if "ahead" in told:
+        """A message of the page: values that a hand has set, states to work out, text, a wish."""
+        if "ask" in told:
+            self._moved(told["ask"])
+        elif "ahead" in told:
             self._run_ahead(told["ahead"], told["place"], told["values"])
         elif "typed" in told:
             self._typed(told["typed"], told["text"])
@@ -119,21 +120,18 @@ class Panel:
         elif "share" in told:
             self._share(told["share"])
 
-    def _moved(self, change) -> None:
-        """A hand has set other values in the page."""
+    def _moved(self, values: list) -> None:
         with self._lock:
-            if change["new"] == list(self._state.values()):
-                return
             try:
-                asked = dict(zip(self._state, change["new"], strict=True))
+                asked = dict(zip(self._state, values, strict=True))
                 self._state |= settings_text.checked(self.explainer, asked)
             except ValueError as error:
-                self._send(refused(str(error), change["new"]), Pool())
+                self._send(refused(str(error), values), Pool())
             else:
                 self._answer()
 
-    def _answer(self) -> None:
-        """Work out the present state and let the page have it."""
+    def _answer(self, moved_here: bool = False) -> None:
+        """Work out the present state and let the page have it; its hands follow what moved here."""
         values, pool = list(self._state.values()), Pool()
         self.refused, self.fault = "", None
         try:
@@ -147,12 +145,10 @@ class Panel:
             self.fault = error
             words = f"{type(error).__name__}: {error}"
             made = {"at": values, "no": f"A fault in this lesson, not in your settings. {words}"}
-        self._send(made, pool)
+        self._send(made | ({"set": 1} if moved_here else {}), pool)
 
     def _send(self, made: dict, pool: Pool) -> None:
-        with self.view.hold_sync():
-            self.view.now = table.whole({"states": [made]}, pool)
-            self.view.values = list(made["at"])
+        self.view.now = table.whole({"states": [made]}, pool)
 
     def _run_ahead(self, name: int, place: int, values: list) -> None:
         """Work out the states along one control; the page keeps them under `name`."""

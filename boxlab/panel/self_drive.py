@@ -27,7 +27,7 @@ def driven(panel):
         choice = isinstance(control, Choice)
         for value in (*(control.options if choice else (control.low, control.high)), control.start):
             asked = panel.state | {control.name: value}
-            panel.view.values = list(asked.values())  # as the page does
+            panel.hear({"ask": list(asked.values())})  # as the page does
             if panel.fault:
                 raise panel.fault
             if panel.state[control.name] != value:

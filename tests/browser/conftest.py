@@ -338,9 +338,11 @@ def lab(chromium, server):
         name = f"{secrets.token_hex(4)}-{Path(path).name if path else 'made.ipynb'}"
         if path:
             shutil.copy(path, server.folder / name)
-            for beside in (each for each in Path(path).parent.iterdir() if each.is_dir()):
-                if not beside.name.startswith("."):  # files that lessons read
-                    shutil.copytree(beside, server.folder / beside.name, dirs_exist_ok=True)
+            for beside in ("a-box-comes-in", "recordings"):  # files that lessons read
+                if path == ROOT / "lessons" / Path(path).name:
+                    shutil.copytree(
+                        path.parent / beside, server.folder / beside, dirs_exist_ok=True
+                    )
         else:
             write_notebook(server.folder / name, *cells)
         options = {"viewport": {"width": 1280, "height": 1500}} | context_options

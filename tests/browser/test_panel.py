@@ -58,8 +58,8 @@ def test_a_drag_draws_from_what_came_ahead_of_the_hand(live):
             const { stage } = root, slider = root.querySelector("input[type=range]");
             for (let i = 0; i < 200 && !(stage.line && stage.line.states.length > 30); i++)
                 await new Promise(go => setTimeout(go, 50));
-            const sent = [], send = stage.model.save_changes.bind(stage.model);
-            stage.model.save_changes = () => { sent.push(performance.now()); send(); };
+            const sent = [], send = stage.model.send.bind(stage.model);
+            stage.model.send = (told) => { if (told.ask) sent.push(told.ask); send(told); };
             const seen = [];
             for (let i = 0; i < 60; i++) {
                 slider.value = 10 + i;
@@ -96,6 +96,28 @@ def test_typed_values_in_any_unit_and_out_of_range(live):
     assert box.input_value() == "3000"
     panel.get_by_role("button", name="reset").click()
     said(panel, "Tuning 45.0 Hz in 14 L")
+
+
+def test_what_is_typed_right_after_a_move_counts(live):
+    """The move is still on its way, or waits for the hand to rest, when the typed value goes."""
+    lesson, panel = live
+    for text in ("20", "40"):
+        panel.evaluate(
+            """(root, text) => {
+                const slider = root.querySelector("input[type=range]");
+                for (let i = 0; i < 5; i++) {
+                    slider.value = 30 + i;
+                    slider.dispatchEvent(new Event("input"));
+                }
+                const box = root.querySelector("input[type=text]");
+                box.value = text;
+                box.dispatchEvent(new Event("change"));
+            }""",
+            text,
+        )
+        lesson.page.wait_for_timeout(1500)
+        assert panel.evaluate("r => [r.stage.wanted[0], r.stage.now.at[0]]") == [int(text)] * 2
+        expect(typed(panel, "Net volume")).to_have_value(text)
 
 
 def test_typed_in_inches_where_the_box_shows_inches(live):

@@ -15,7 +15,6 @@ class LiveStage extends Stage {
   constructor(root, model) {
     super(root, { ...model.get("about"), states: [laidOut(bytesOf(model.get("now"))).states[0]] }, { model });
     this.listen(model, "change:now", () => this.answered());
-    this.listen(model, "change:values", () => this.set(model.get("values")));
     this.listen(model, "msg:custom", (told, buffers) => this.hear(told, buffers));
     this.all.forEach((hand, place) => {
       hand.read = () => this.typed(place, hand);
@@ -26,7 +25,8 @@ class LiveStage extends Stage {
       });
       hand.root.addEventListener("pointerleave", () => clearTimeout(this.hovers));
     });
-    this.set(model.get("values"));
+    this.wanted = [...this.now.at];
+    this.draw();
   }
 
   listen(model, event, act) {
@@ -76,7 +76,7 @@ class LiveStage extends Stage {
   move(place, value) {
     super.move(place, value);
     this.ahead(place);
-    clearTimeout(this.calm);
+    this.holdOn();
     const { line } = this;
     if (line.states.length >= Math.min(ENOUGH, line.most)) this.calm = setTimeout(() => this.ask(), CALM);
     else this.ask();
@@ -87,20 +87,19 @@ class LiveStage extends Stage {
     this.ask();
   }
 
+  // One question at a time; what is set by the time of its answer is asked for then.
   ask() {
-    clearTimeout(this.calm);
-    if (alike(this.now.at, this.wanted)) return;
-    this.model.set("values", [...this.wanted]);
-    this.model.save_changes();
+    this.holdOn();
+    if (this.asking || alike(this.now.at, this.wanted)) return;
+    this.asking = true;
+    this.model.send({ ask: [...this.wanted] });
     clearTimeout(this.waits);
-    this.waits = setTimeout(() => { this.silent = true; this.draw(); }, SILENCE);
+    this.waits = setTimeout(() => { this.asking = false; this.silent = true; this.draw(); }, SILENCE);
   }
 
-  // The kernel, or a cell, has set other values.
-  set(values) {
-    if (alike(values, this.wanted)) return;
-    this.wanted = [...values];
-    this.draw();
+  holdOn() {
+    clearTimeout(this.calm);
+    this.calm = 0;
   }
 
   answered() {
@@ -108,8 +107,10 @@ class LiveStage extends Stage {
     this.table.states = [state];
     this.room ||= CutawayView.room([state]);
     clearTimeout(this.waits);
-    this.silent = false;
+    this.asking = this.silent = false;
+    if (state.set) this.wanted = [...state.at]; // the kernel, or a cell, has moved the hands
     this.draw();
+    if (!this.calm) this.ask();
   }
 
   rest() {
@@ -140,6 +141,7 @@ class LiveStage extends Stage {
 
   // The kernel reads what is typed, in any unit. A bare number means the unit beside the box.
   typed(place, hand) {
+    this.holdOn(); // what is typed now counts, not what was on its way
     const text = hand.box.value, [, unit] = this.units.shown(hand.control, this.wanted[place]);
     const bare = /^[-−–]?[\d.,\s]*$/.test(text) && text.trim();
     this.model.send({ typed: place, text: bare && unit !== hand.control.u ? `${text} ${unit}` : text });

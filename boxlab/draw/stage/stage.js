@@ -23,8 +23,10 @@ class Stage {
     this.room = CutawayView.room(table.states);
     root.stage = this;
     root.classList.add("boxlab-stage");
+    const focused = root.contains(document.activeElement); // in the still picture, which goes
     root.replaceChildren();
     this.build();
+    if (focused) root.querySelector("button, input").focus();
     this.switched = ({ detail }) => this.setUnits(detail);
     addEventListener(UNITS, this.switched);
     this.start = this.read(options.begin || "");
