@@ -1,6 +1,7 @@
 """What the lesson "a box comes in" says, and that its files are what a circuit of its own makes."""
 
 import json
+import os
 import re
 from dataclasses import replace
 from pathlib import Path
@@ -73,21 +74,26 @@ def test_every_fitted_value_of_the_lesson_lies_within_its_own_doubt():
     assert len(away) == 17
 
 
-def test_on_a_hundred_other_scatters_the_doubts_are_about_as_large_as_they_say():
-    """Meant are 95 of 100 within twice u and 68 within u. Found: 93 and 64 over all values,
-    so the doubts are a little small.
+SCATTERS = int(os.environ.get("BOXLAB_SCATTERS", "8"))  # 100 take three minutes
 
-    A single value may lie three deviations of a count of 100 below what all of them have.
+
+def test_on_other_scatters_the_doubts_are_about_as_large_as_they_say():
+    """Meant are 95 of 100 within twice u and 68 within u. Found on a hundred scatters: 93 and 64
+    over all values, so the doubts are a little small.
+
+    The 17 values of one scatter hang together, hence as wide as three deviations of a count of
+    scatters. A single value has bounds of its own only where there are a hundred.
     """
-    away = [dict(deviations(1000 + seed)) for seed in range(100)]
-    for name in away[0]:
-        values = np.array([each[name] for each in away])
-        assert np.mean(values < 2) >= 0.85, (name, np.mean(values < 2))
-        assert 0.50 <= np.mean(values < 1) <= 0.82, (name, np.mean(values < 1))
+    away = [dict(deviations(1000 + seed)) for seed in range(SCATTERS)]
     every = np.array([list(each.values()) for each in away])
-    assert 0.91 <= np.mean(every < 2) <= 0.97, np.mean(every < 2)
-    assert 0.60 <= np.mean(every < 1) <= 0.72, np.mean(every < 1)
+    wide = 3 * np.sqrt(0.25 / SCATTERS / 5)  # 17 values are worth some five that are free
+    assert 0.93 - wide <= np.mean(every < 2) <= min(0.97 + wide, 0.995), np.mean(every < 2)
+    assert 0.64 - wide <= np.mean(every < 1) <= 0.68 + wide, np.mean(every < 1)
     assert every.max() < 5
+    if SCATTERS >= 100:
+        for name, values in zip(away[0], every.T, strict=True):
+            assert np.mean(values < 2) >= 0.85, (name, np.mean(values < 2))
+            assert 0.50 <= np.mean(values < 1) <= 0.82, (name, np.mean(values < 1))
 
 
 def test_what_the_job_measures_is_what_was_put_in():
