@@ -124,7 +124,7 @@ def _lesson_of(name):
     for folder in ("boxlab/explainers", "boxlab/quiz/exercises"):
         path = ROOT / folder / name
         if path.exists():
-            slug = re.search(r'_LINES = \{.*\n    "[\w-]+": \("(\w+)"', path.read_text("utf-8"))
+            slug = re.search(r"because = .*\{(\w+)[^}]*#", path.read_text("utf-8"))
             wanted = slug[1] if slug else path.stem
             return next((i.lesson for i in all_explainers() if i.name == wanted), None)
     return None
