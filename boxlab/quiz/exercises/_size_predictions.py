@@ -11,6 +11,7 @@ _LINES = {  # prediction -> explainer, its settings, and the line of its readout
     "air": ("low_and_loud", {}, 3),
     "larger": ("small_or_large", {"amplifier": 1000.0}, 0),
     "two": ("one_or_two", {}, 0),
+    "behind": ("one_behind_the_other", {}, 2),
     "twelve": ("ten_or_twelve", {"volume": 14.0, "amplifier": 300.0}, 0),
 }
 _RIGHT = {
@@ -20,6 +21,7 @@ _RIGHT = {
     "air": "four times as far",
     "larger": "Neither",
     "two": "3 dB more",
+    "behind": "3 dB less",
     "twelve": "less than 1 dB",
 }
 _OTHERS = {
@@ -52,6 +54,12 @@ _OTHERS = {
         "the same level": "Each gets half the watts, 3 dB less, but their pressures add: 6 dB "
         "more.",
         "6 dB more": "If each keeps its own watts, yes. That is twice the bill.",
+    },
+    "behind": {
+        "the same level": "At the same volts on each, yes. But that is twice the watts: the second "
+        "motor pushes, and no more air is moved.",
+        "3 dB more": "That is two boxes side by side, twice the cone on twice the air. Here the "
+        "cone is that of one.",
     },
     "twelve": {
         "about 2 dB": "In twice the box it would be: there the air is softer.",

@@ -200,6 +200,7 @@ _LINES = {  # prediction -> explainer, its settings, and the line of its readout
     "clay": ("weigh_the_cone", {"added": 10}, 0),
     "weights": ("weights_for_a_tuning", {"wanted": 32.0}, 0),
     "lost": ("a_lost_weight", {}, 3),
+    "lining": ("leak_lining_or_friction", {}, 3),
 }
 _RIGHT = {
     "lowest": "A little below it",
@@ -208,6 +209,7 @@ _RIGHT = {
     "clay": "About 18 %",
     "weights": "About 90 g (3.2 oz)",
     "lost": "Three",
+    "lining": "The upper one",
 }
 _OTHERS = {
     "lowest": {
@@ -235,6 +237,12 @@ _OTHERS = {
         "About 40 g (1.4 oz)": "A fifth off the frequency wants more than a quarter on the mass: "
         "it goes with the square.",
         "About 160 g (5.6 oz)": "Twice the mass would bring the tuning down to 28 Hz.",
+    },
+    "lining": {
+        "The lower one": "That is friction in the vent: at the lower peak much air goes through it "
+        "and the air in the box is hardly squeezed.",
+        "Neither: the two sweeps are alike": "They are at the tuning. At the peaks the air of the "
+        "box and that of the vent are not worked alike.",
     },
     "lost": {
         "One": "That is a box with no radiator that moves, as if both were blocked.",
