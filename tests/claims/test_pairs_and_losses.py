@@ -26,6 +26,7 @@ def test_half_the_box_for_3_dB():
     volts, watt = pairs.gains(two, one, 40.0)
     assert volts == pytest.approx(0, abs=0.01) and watt == pytest.approx(-3.01, abs=0.01)
     claim("It costs twice the watts, so {} dB for each watt", -watt)
+    claim("¶ {} dB less ¶ less than", -watt)  # the option that is right
     claim("Half the box, as low; {} dB less for each watt", -watt)
     claim("half the box at the same f3, for {} dB less on the same watts", -watt)
     claim("{} L (0.25 ft³) for the pair is what {} L (0.49 ft³) is for one",
