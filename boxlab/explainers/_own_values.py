@@ -11,6 +11,8 @@ from boxlab.explainers import _own_chain
 from boxlab.explainers._music import nominal, rated
 from boxlab.gear import shelf
 from boxlab.gear.job import Job
+from boxlab.model.enclosure import PortedBox, RadiatorBox
+from boxlab.model.losses import vent_q
 
 _SIZES = (
     ("port", "port_diameter"), ("diameter", "port_diameter"), ("slot", "slot_height"),
@@ -27,6 +29,9 @@ def values(job: Job) -> dict[str, float]:
         if np.isfinite(box.tuning()):
             found["fb", "Hz"] = float(box.tuning())
             found["ql", ""] = float(box.ql)
+        if isinstance(box, PortedBox | RadiatorBox):  # as far as a slider goes: 200 is hardly any
+            found |= {("qa", ""): float(box.qa)} if box.qa <= 200 else {}
+            found |= {("qp", ""): float(vent_q(box))} if vent_q(box) <= 200 else {}
     if gap is not None:
         sizes = (gap.width, gap.height, gap.depth_bottom, gap.depth_top)
         for name, size in zip(("width", "height", "bottom", "top"), sizes, strict=True):
