@@ -105,6 +105,12 @@ quiet_port = Exercise(
     ),
     answer=_quiet,
     unit="mm",
+    formula="d = √(4·S/π), S = 2·π·f·displacement/v",
+    letters=lambda n: {
+        "f": n.fb,
+        "displacement": round(1e3 * float(swept_volume(n.fb, n.spl)), 2) / 1e3,
+        "v": PORT_SPEED,
+    },
     slips={
         "You took the displacement for the flow of one second; the flow is ω times it.": lambda n: (
             _quiet(n, 1 / (2 * np.pi * n.fb))

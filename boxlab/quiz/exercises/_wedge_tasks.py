@@ -160,6 +160,8 @@ bevel = Exercise(
     ),
     answer=_bevel,
     unit="deg",
+    formula="bevel = atan((bottom − top)/height)·180/π",
+    letters=lambda n: {"bottom": mm(n.bottom), "top": mm(n.top), "height": mm(n.height)},
     tolerance=0.01,
     absolute=0.2,
     slips={
@@ -219,6 +221,12 @@ rim = Exercise(
     ),
     answer=_behind,
     unit="mm",
+    formula="depth = d/cos(lean) − r·tan(lean)",
+    letters=lambda n: {
+        "d": mm(round(_middle(n), 1)),
+        "r": mm(n.magnet) / 2,
+        "lean": math.radians(round(abs(steep(n).outer.lean), 1)),
+    },
     tolerance=0.01,
     absolute=1.0,
     slips={

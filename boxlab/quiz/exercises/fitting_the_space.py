@@ -41,6 +41,8 @@ brace = Exercise(
     ),
     answer=lambda n: _mode(n, 1),
     unit="Hz",
+    formula="f = f1·(4/a² + 1/b²)/(1/a² + 1/b²)",
+    letters=lambda n: {"f1": round(float(_mode(n))), "a": mm(n.length), "b": mm(n.width)},
     tolerance=0.015,
     slips={
         "Only the long side is halved; the short one stays.": lambda n: 4 * _mode(n),

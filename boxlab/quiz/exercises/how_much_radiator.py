@@ -144,6 +144,8 @@ bound = Exercise(
         "voltage down to the tuning?"
     ),
     answer=lambda n: 4 * 10 ** (-n.drop / 20),
+    formula="most = 4·10^(−D/20)",
+    letters=lambda n: {"D": n.drop},
     slips={
         "That is four times the power ratio; travel goes with pressure, 20 log.": lambda n: (
             4 * 10 ** (-n.drop / 10)
@@ -191,6 +193,8 @@ amplifier = Exercise(
         "ratio does it leave in use?"
     ),
     answer=_leaves,
+    formula="ratio = need·min(√(P·R)/V, 1)",
+    letters=lambda n: {"need": n.need, "P": n.power, "R": n.re, "V": n.volts},
     slips={
         "Travel goes with the volts, not with the watts: take the root.": lambda n: (
             n.need * n.power * n.re / n.volts**2
@@ -239,6 +243,8 @@ stop = Exercise(
     ),
     answer=_at_stop,
     unit="dB",
+    formula="level = 20·log(p/0.00002), p = ρ·(2·π·fb)²·Sd·X/(2·π·r·√2)",
+    letters=lambda n: {"ρ": 1.2, "fb": n.fb, "Sd": cm2(n.area), "X": mm(n.travel), "r": 1.0},
     absolute=0.3,
     slips={
         "Travel is given as a peak; the level wants the rms, √2 less.": lambda n: _at_stop(

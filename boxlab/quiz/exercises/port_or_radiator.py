@@ -196,6 +196,8 @@ softer = Exercise(
     ),
     answer=lambda n: n.softness * (n.now / n.then) ** 2,
     unit="mm/N",
+    formula="Cms = C·(now/then)², C is the compliance now",
+    letters=lambda n: {"C": mm_per_newton(n.softness), "now": n.now, "then": n.then},
     slips={
         "The frequency goes with the root of the compliance, so the ratio comes in squared.": (
             lambda n: n.softness * n.now / n.then

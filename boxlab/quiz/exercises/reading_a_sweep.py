@@ -157,6 +157,8 @@ too_small = Exercise(
     ),
     answer=_budget,
     unit="%",
+    formula="error = 2·√2·ε·(1 + Mms/Δm)",
+    letters=lambda n: {"ε": n.error / 100, "Mms": grams(n.mms), "Δm": grams(n.added)},
     tolerance=0.05,
     slips={
         "That is for one of the two resonances; both are uncertain, and they add as squares.": (
