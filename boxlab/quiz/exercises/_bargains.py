@@ -135,7 +135,7 @@ size = Exercise(
     },
     hints=lambda n: (
         "You have efficiency and extension. Turn the relation round for the third.",
-        "V = η0/(k·f3³), in m³; a thousand litres are one m³.",
+        "V = η0/(k·f3³), in m³.",
         f"k·f3³ = {digits(SEALED * n.f3**3)} per m³; divide {efficiency_of(n.level):.5f} by that.",
     ),
     solution=lambda n: (

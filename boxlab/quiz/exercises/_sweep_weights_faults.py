@@ -40,7 +40,7 @@ _M16 = float(to_grams(WASHERS["M16"].mass))
 
 weights = Exercise(
     "reading-a-sweep/weights",
-    title="How many grams, and how many washers?",
+    title="How much weight, and how many washers?",
     draw=_draw_weights,
     prompt=lambda n: (
         f"A box with one radiator tunes to {n.first:g} Hz. With {n.added} g "

@@ -158,7 +158,7 @@ def _draw_litres(rng):
 
 litres = Exercise(
     "a-box-comes-in/litres",
-    title="How many litres, and how many after the ruler was read again?",
+    title="How large is the box, and how large after the ruler was read again?",
     draw=_draw_litres,
     prompt=lambda n: (
         f"The driver's two sweeps and a cone area by the ruler give Vas = {n.vas} L. The sweep of "

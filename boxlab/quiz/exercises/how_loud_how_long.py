@@ -259,7 +259,7 @@ small = Exercise(
     draw=_draw_small,
     prompt=lambda n: (
         f"A speaker with a cone of {n.cone} mm ({n.cone / 25.4:.2f} in) can move "
-        f"{n.tenths / 10:g} mm one way. How loud can it play {n.hertz} Hz at half a metre, in half "
+        f"{n.tenths / 10:g} mm one way. How loud can it play {n.hertz} Hz at 0.5 m, in half "
         "space? Take ρ = 1.204 kg/m³."
     ),
     answer=_loudest,
@@ -271,7 +271,7 @@ small = Exercise(
     slips={
         "Peak for rms: levels are rms, which is √2 less.": lambda n: _loudest(n) + 3.01,
         "The diameter was used where the radius belongs.": lambda n: _loudest(n) + 12.04,
-        "That is at one metre; half a metre is 6 dB more.": lambda n: _loudest(n) - 6.02,
+        "That is at 1 m; at half of that it is 6 dB more.": lambda n: _loudest(n) - 6.02,
     },
     hints=lambda n: (
         "Sound pressure goes with the acceleration of the air that is moved: area times travel "

@@ -111,10 +111,10 @@ ratio = Exercise(
     },
     hints=lambda n: (
         "Swept volume is a piston's area times how far it goes. Which of these parts add up?",
-        "Sd·Xmax for the driver; number times Sd·Xmax for the radiators. 1 cm² times 1 mm is "
-        "0.1 cm³. For the last: needed ratio times the driver's, shared by the radiators' area.",
-        f"Driver: {n.sd} × {n.xmax} × 0.1. Radiators: {n.count} × {n.area} × {n.travel} × 0.1. "
-        f"Travel: {n.need:g} × the driver's, over {n.count} × {n.area} cm², in cm; times ten.",
+        "Sd·Xmax for the driver; number times Sd·Xmax for the radiators, with area and travel in "
+        "one unit of length. For the last: needed ratio times the driver's, shared by their area.",
+        f"Driver: {n.sd} cm² × {n.xmax} mm. Radiators: {n.count} × {n.area} cm² × {n.travel} mm. "
+        f"Travel: {n.need:g} × the driver's, over {n.count} × {n.area} cm².",
     ),
     solution=lambda n: (
         f"Driver {n.sd} cm² × {n.xmax} mm = {digits(_driver_sweeps(n))} cm³; radiators "

@@ -58,7 +58,7 @@ mode = Exercise(
         f"λ = {2 * n.length:.2f} m.",
     ),
     solution=lambda n: (
-        f"λ = 2·{n.length:.2f} m, so f = 343/{2 * n.length:.2f} = "
+        f"Half a wave is {n.length:.2f} m, so f = c/(2·L) = "
         f"**{SPEED / (2 * n.length):.0f} Hz**. Half of it, {SPEED / (4 * n.length):.0f} Hz, is "
         "where we let the pressure zone end."
     ),

@@ -120,12 +120,12 @@ weights = Exercise(
         "Mms": RADIATOR.mms,
     },
     hints=lambda n: (
-        "The radiator rests on two springs at once. Find the stiffness of each in N/m, then "
+        "The radiator rests on two springs at once. Find the stiffness of each, then "
         "ask which mass swings on both at the tuning.",
         "Suspension: 1/Cms. Box air: Sd²·ρc²/V, all in m² and m³. Mass: m = k/ωb², with "
         "ωb = 2π·fb.",
-        f"Together they make {digits(1 / RADIATOR.cms + _air_stiffness(n))} N/m; divide by "
-        f"{digits((2 * np.pi * n.fb) ** 2)} and take off {to_grams(RADIATOR.mms):.0f} g.",
+        f"Together they make {digits(1 / RADIATOR.cms + _air_stiffness(n))} N/m. Divide that, in "
+        f"SI, by {digits((2 * np.pi * n.fb) ** 2)}, and take off {to_grams(RADIATOR.mms):.0f} g.",
     ),
     solution=_weights_solution,
 )
