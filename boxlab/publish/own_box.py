@@ -58,7 +58,7 @@ def sheet(options) -> int:
     except JobError as error:
         print(f"boxlab: {error}", file=sys.stderr)
         return 1
-    target.write_text(text, encoding="utf-8", newline="\n")
+    put(target, text.encode(), ".boxlab-sheet.")
     print(f"wrote {target}: open it in a browser and print it from there, to paper or as PDF")
     return 0
 
