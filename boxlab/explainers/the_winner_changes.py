@@ -31,12 +31,9 @@ NAMES = (
 def advertised(contender):
     """The number on the carton: peak level, dB, anywhere from 20 to 200 Hz at rated power.
 
-    No limit but heat is asked: V²/Re is the rating. Small's nominal power (from memory). NaN where
-    no rating is known.
+    No limit but heat is asked: V²/Re is the rating. Small's nominal power (from memory).
     """
     driver = contender.driver
-    if not np.isfinite(driver.pe):
-        return np.nan
     volts = np.sqrt(driver.pe * driver.re)
     return float(solve(driver, contender.box, WIDE, volts).spl.max())
 

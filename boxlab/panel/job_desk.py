@@ -197,7 +197,8 @@ class JobDesk:
         except ValueError as error:
             self._fail("Nothing was fitted.", str(error))
             return
-        self._read("\n".join(found.lines()) or "The measurements tell nothing yet.")
+        told = [*found.lines(), *([job_measured.PLUS_MINUS] if found.values else [])]
+        self._read("\n".join(told) or "The measurements tell nothing yet.")
 
     def write_sheet(self, *_) -> None:
         """Write the hand-over sheet beside the job."""
