@@ -13,9 +13,11 @@ import numpy as np
 from boxlab.draw.scene import Choice, Explainer, Number, Plot, Scene, Slider
 from boxlab.explainers._own_values import choices, values
 from boxlab.gear import shelf
+from boxlab.gear.demo_boxes import SHELF
 from boxlab.gear.job import Job
 from boxlab.gear.scenario import DRIVERS
 
+BESIDE = "What it is compared with is invented gear of the class."
 _SPAN = "\x01"  # between the ends of a range, until all ranges are told
 _NESTED = re.compile(
     rf"(?P<from>from (?:about )?)?(?P<range>(?:[\d.−-]+{_SPAN}[\d.]+ to [\d.−-]+(?:{_SPAN}[\d.]+)?)"
@@ -44,7 +46,7 @@ def with_job(item: Explainer, job: Job) -> Explainer:
                 return made
             if lowered and settings["fb"] == lowered[0]:
                 made = replace(made, warnings=(*made.warnings, lowered[1]))
-            taken = shelf.said()
+            taken = (*shelf.said(), *((BESIDE,) if "demo" in used else ()))
             others = [_variant(item, each, settings) for each in job.variants()]
         return _told(made, [each for each in others if each is not None], job, taken)
 
@@ -95,6 +97,9 @@ def _control(control, told, picks):
             return replace(control, start=wanted)
         if set(control.options) <= set(DRIVERS):
             return replace(control, options=(shelf.OWN, *control.options), start=shelf.OWN)
+        if set(SHELF) <= set(control.options):  # of two that are compared, the first is theirs
+            start = shelf.OWN if control.name == "first" else control.start
+            return replace(control, options=(shelf.OWN, *control.options), start=start)
         return control
     value = told.get((control.name, control.unit))
     if value is None:

@@ -77,7 +77,8 @@ def values(job: Job) -> dict[str, float]:
             found["drive", "V"] = math.sqrt(power * nominal(whole))
         ratings = job.amplifier.ratings
         found["at_least", "W"] = ratings[min(ratings)]
-        found |= {("at_four", "W"): job.amplifier.power(4.0)} if min(ratings) <= 4 else {}
+        if job.amplifier.minimum <= 4:
+            found["at_four", "W"] = found["watts", "W"] = job.amplifier.power(4.0)
     found["drivers", ""] = float(job.count)
     return found | _own_chain.values(job)
 

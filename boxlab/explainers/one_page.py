@@ -12,7 +12,9 @@ from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Scene, Slid
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._shared import FREQUENCY, against_frequency
 from boxlab.explainers.builds_for_the_gap import LIMITS
+from boxlab.gear import shelf
 from boxlab.gear.demo_boxes import SHELF
+from boxlab.gear.own_build import NAME
 from boxlab.model.response import solve
 from boxlab.model.validity import PORT_SPEED
 
@@ -145,26 +147,42 @@ def _numbers(found):
     return tuple(rows)
 
 
+def called(name):
+    """What a box of the shelf is called in a sentence."""
+    return NAME if name == shelf.OWN else name
+
+
 def contenders(names, space):
     """Boxes of the shelf by name, each as built or all in the space of the first."""
     names = list(dict.fromkeys(name for name in names if name != NOBODY))
     if len(names) < 2:
-        raise ValueError(f"only {names[0]} is chosen: choose two different boxes to compare")
+        raise ValueError(
+            f"only {called(names[0])} is chosen: choose two different boxes to compare"
+        )
     room = None if space == SPACES[0] else SHELF[names[0]].space
-    return [SHELF[name].contender(name, room) for name in names]
+    return [SHELF[name].contender(called(name), room) for name in names]
 
 
-def footing_of(watts, low, high, voltage, speed):
-    """A `Footing` from the settings of a panel."""
-    amplifier = Amplifier({4: watts, 2: DOUBLING * watts})
-    return Footing(amplifier, voltage, low, high, speed)
+def amplifier_of(watts, names):
+    """The amplifier that gives `watts` at 4 Ω: the open job's where its box is in, so scaled."""
+    own = shelf.current() and shelf.current().amplifier
+    if not own or shelf.OWN not in names or own.minimum > 4:
+        return Amplifier({4: watts, 2: DOUBLING * watts})
+    share = watts / own.power(4.0)
+    return Amplifier({load: share * power for load, power in own.ratings.items()}, own.minimum)
+
+
+def footing_of(watts, low, high, voltage, speed, names=()):
+    """A `Footing` from the settings of a panel, for the boxes of these names."""
+    return Footing(amplifier_of(watts, names), voltage, low, high, speed)
 
 
 def scene(first, second, third, space, low, watts, high, voltage, speed) -> Scene:
     """The page for boxes of the shelf; Hz, W at 4 Ω, V and m/s."""
-    footing = footing_of(watts, low, high, voltage, speed)
+    footing = footing_of(watts, low, high, voltage, speed, (first, second, third))
     boxes = contenders((first, second, third), space)
     names = [c.name for c in boxes]
+    chosen = [name for name in dict.fromkeys((first, second, third)) if name != NOBODY]
     return page(
         boxes,
         footing,
@@ -172,7 +190,7 @@ def scene(first, second, third, space, low, watts, high, voltage, speed) -> Scen
         "from boxlab.design.fair_comparison import stand, verdict\n"
         "from boxlab.explainers.one_page import contenders, footing_of\n"
         f"footing = footing_of({watts:g}, {low:g}, {high:g}, {voltage:g}, {speed:g})\n"
-        f"boxes = contenders({names!r}, {space!r})\n"
+        f"boxes = contenders({chosen!r}, {space!r})\n"
         "print(*verdict([stand(box, footing) for box in boxes], footing), sep='\\n')",
     )
 

@@ -86,7 +86,8 @@ def said() -> tuple[str, ...]:
     return tuple(_said.get() or ())
 
 
-def _say(sentence: str) -> None:
+def say(sentence: str) -> None:
+    """Put a sentence on what was taken into the caption of the answer that is being worked out."""
     if _said.get() is not None:
         _said.get()[sentence] = True
 
@@ -166,10 +167,10 @@ def bare_radiator(job, alike=True):
     """The job's radiator without weights, or one like the driver's cone, which is said."""
     if "radiator" in job.tables:
         if alike and len(set(job.weights)) > 1:
-            _say(_ALIKE)
+            say(_ALIKE)
         return job.radiator.with_mass(0.0)
     driver = job.driver
-    _say("The job has no radiator: one as large and as heavy as the driver's cone was taken.")
+    say("The job has no radiator: one as large and as heavy as the driver's cone was taken.")
     travel = 1.5 * float(driver.xmax)
     return Radiator.from_datasheet(
         sd=float(driver.sd), mms=float(driver.mms), xmax=travel if np.isfinite(travel) else None,
@@ -181,7 +182,7 @@ def even_box(job):
     """The job's box, with the mean of their weights on each where its radiators differ."""
     if not isinstance(job.box, MixedRadiatorBox):
         return job.box
-    _say(_ALIKE)
+    say(_ALIKE)
     return RadiatorBox(job.box.volume, job.radiator, job.radiators, job.box.ql)
 
 
@@ -199,7 +200,7 @@ def _part(section):
         usual = {"frame": FRAME * wide, "cutout": CUTOUT * wide, "depth": DEPTH * wide}
         missing = [name for name in usual if name not in table]
         if missing:
-            _say(
+            say(
                 f"The job lacks {', '.join(missing)} of the {section}: taken from its size. "
                 "Measure before you cut."
             )
