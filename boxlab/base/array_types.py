@@ -5,4 +5,4 @@ from __future__ import annotations
 import numpy as np
 
 # One number, or an array: designs along the leading axes, frequency or time last.
-Values = float | np.ndarray
+Values = float | complex | np.ndarray

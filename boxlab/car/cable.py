@@ -32,7 +32,7 @@ NEAR = 0.178  # m of cable before a fuse: 7 in, 33 CFR 183.455
 GAUGES = ("4/0", "3/0", "2/0", "0", *(str(n) for n in range(1, 31)))
 
 
-def gauge_number(gauge: str) -> int:
+def gauge_number(gauge: str | int) -> int:
     """AWG as a number: 8 or "8" -> 8, 0 or "1/0" -> 0, "2/0" or "00" -> −1, "4/0" -> −3.
 
     >>> gauge_number("4"), gauge_number("2/0")
@@ -55,7 +55,7 @@ def gauge_number(gauge: str) -> int:
     )
 
 
-def awg_diameter(gauge: str) -> float:
+def awg_diameter(gauge: str | int) -> float:
     """Diameter in m of a solid conductor of AWG size n.
 
     Formula: d = 0.127e-3·92^((36 − n)/39)
@@ -72,7 +72,7 @@ def awg_diameter(gauge: str) -> float:
     return 0.127e-3 * 92 ** ((36 - gauge_number(gauge)) / 39)
 
 
-def awg_area(gauge: str) -> float:
+def awg_area(gauge: str | int) -> float:
     """Copper area in m² of an AWG size, solid. Check a stranded cable's printed area: cheap cable
     sold by gauge can hold less copper.
 

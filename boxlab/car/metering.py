@@ -27,7 +27,7 @@ class Reading:
     """
 
     time: np.ndarray
-    volts: np.ndarray
+    volts: ArrayLike
     amperes: np.ndarray
     watts: np.ndarray
     shown: np.ndarray
@@ -72,7 +72,7 @@ def admittance(
 
 
 def metered(
-    driver: Driver, box: Box, volts: np.ndarray, rate: float, window: float = 0.3,
+    driver: Driver, box: Box, volts: ArrayLike, rate: float, window: float = 0.3,
     air: Air | None = None,
 ) -> Reading:  # fmt: skip
     """What a meter shows while a looping signal of `volts` drives the box.

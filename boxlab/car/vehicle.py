@@ -9,6 +9,7 @@ no promise about one car.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,6 +19,7 @@ from boxlab.base.array_types import Values
 from boxlab.base.checks import not_negative, number, positive, suspect, whole
 from boxlab.car.cabin_waves import in_the_cabin
 from boxlab.model.air import Air
+from boxlab.model.limits import Ceiling
 from boxlab.model.response import Response
 
 _HINT = "Sizes are in metres: boxlab.feet(8) for 8 ft."
@@ -245,10 +247,8 @@ class SeatLevel:
     lift: Lift
 
 
-def at_seat(response: Response, cabin: Cabin, air: Air | None = None) -> SeatLevel:
+def at_seat(response: Response | Ceiling, cabin: Cabin, air: Air | None = None) -> SeatLevel:
     """The level of a solved box at the seat: its half-space level plus the cabin's lift, as a band.
-
-    `response` is a `Response` from `solve`, or a `Ceiling` from `max_output` at 1 m.
 
     >>> from boxlab.gear.scenario import TEN_INCH_DRIVER
     >>> from boxlab import SealedBox, solve
@@ -258,7 +258,7 @@ def at_seat(response: Response, cabin: Cabin, air: Air | None = None) -> SeatLev
 
     Parameters
     ----------
-    response : Response or Ceiling
+    response : Response from `solve`, or Ceiling from `max_output` at 1 m
     cabin : Cabin
     air : Air; 20 °C at sea level if left out
 
@@ -273,7 +273,7 @@ def at_seat(response: Response, cabin: Cabin, air: Air | None = None) -> SeatLev
     return SeatLevel(response.frequency, response.spl, *edges, lift)
 
 
-def boundary_loading(frequency: ArrayLike, distances: ArrayLike, air: Air | None = None) -> Values:
+def boundary_loading(frequency: ArrayLike, distances: Sequence, air: Air | None = None) -> Values:
     """Power of a small source near rigid walls, dB over the same source far from any wall.
 
     Sum over its mirror images, Σ sin(2kd)/(2kd), walls at right angles to each other (Waterhouse,

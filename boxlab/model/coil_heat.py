@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import ArrayLike
 
+from boxlab.base.array_types import Values
 from boxlab.base.checks import Record, not_negative, positive, same_shape, suspect, whole
 from boxlab.model.driver import Driver, beside
 
@@ -126,7 +127,7 @@ def usual_heat(driver: Driver, count: int = 1) -> HeatRange:
     return HeatRange(*(CoilHeat(*row, why).shared(n) for row in rows), why)
 
 
-def heated(heat: CoilHeat, watts: ArrayLike, time: ArrayLike) -> tuple[np.ndarray, np.ndarray]:
+def heated(heat: CoilHeat, watts: ArrayLike, time: ArrayLike) -> tuple[Values, Values]:
     """Step answer: kelvin of coil and magnet `time` s after `watts` begin, and stay: two arrays.
 
     The ladder of the two stages, in closed form; designs first, time last. Its heat capacities are
@@ -145,7 +146,7 @@ def heated(heat: CoilHeat, watts: ArrayLike, time: ArrayLike) -> tuple[np.ndarra
 
 def coast(
     heat: CoilHeat, coil: ArrayLike, magnet: ArrayLike, watts: ArrayLike, time: ArrayLike
-) -> tuple[np.ndarray, np.ndarray]:
+) -> tuple[Values, Values]:
     """Coil and magnet, K, `time` s after they had `coil` and `magnet`, under constant watts.
 
     Solved along the two eigenvectors of the ladder; `watts` has a place for time already.

@@ -65,7 +65,7 @@ class Ceiling(cards.Shown):
 
 def max_output(
     driver: Driver, box: Box, frequency: ArrayLike, power: ArrayLike | None = None,
-    voltage: ArrayLike | None = None, air_speed: ArrayLike = PORT_SPEED, *,
+    voltage: ArrayLike | None = None, air_speed: ArrayLike | None = PORT_SPEED, *,
     load: ArrayLike | None = None, air: Air | None = None, distance: ArrayLike = 1.0,
     source_resistance: ArrayLike = 0.0, chain: Chain | None = None, stage: PowerStage | None = None,
 ) -> Ceiling:  # fmt: skip

@@ -190,7 +190,7 @@ class Burst:
 
 
 def burst(
-    driver: Driver, box: Box, frequency: float, cycles: int = 8, *, voltage: float = 2.83,
+    driver: Driver, box: Box, frequency: float, cycles: float = 8, *, voltage: float = 2.83,
     window: str = "hard", lead: int = 2, tail: int = 12, rate: int = 64, air: Air | None = None,
 ) -> Burst:  # fmt: skip
     """Play `cycles` cycles of a sine and watch cone, vent and sound start and stop.

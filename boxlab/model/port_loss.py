@@ -109,7 +109,7 @@ class PortLoss:
 
 def lost_in_port(
     driver: Driver, box: Box, frequency: ArrayLike, voltage: ArrayLike, air: Air | None = None, *,
-    k: tuple[float, float] = (ROUNDED, SHARP), **around: Any,
+    k: ArrayLike = (ROUNDED, SHARP), **around: Any,
 ) -> PortLoss:  # fmt: skip
     """Level that a port loses to its own speed at a drive, as a band: a `PortLoss`.
 

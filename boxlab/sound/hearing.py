@@ -69,7 +69,7 @@ def allowed_time(level: ArrayLike, rule: Rule = NIOSH) -> Values:
     return rule.hours * HOUR / 2 ** ((level - rule.criterion) / rule.exchange)
 
 
-def above_ceiling(level: ArrayLike, rule: Rule = NIOSH) -> Values:
+def above_ceiling(level: ArrayLike, rule: Rule = NIOSH) -> bool | np.ndarray:
     """True where a level in dBA is above the rule's ceiling: no unprotected time is allowed."""
     return np.asarray(number("level", level)) > rule.ceiling
 
