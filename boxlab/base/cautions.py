@@ -12,8 +12,8 @@ CAUTIONS = MappingProxyType(
     {
         "supply": (
             "The fuse protects the cable: it sits next to the battery, before the cable passes "
-            "through any metal. Disconnect the battery before you work, earth side first, and fit "
-            "the fuse last."
+            "through any metal. Disconnect the battery before you work, earth (ground) side "
+            "first, and fit the fuse last."
         ),
         "far battery": (
             "Where a second battery feeds the cable from its far end, that end needs a fuse of its "

@@ -18,8 +18,10 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
+from typing import Any
 
 from boxlab.base.checks import number, positive, suspect
 from boxlab.car.cable import Cable, awg_area, awg_cables, cable_by_drop, metric_cables
@@ -48,7 +50,10 @@ FUSES = (
 )  # fmt: skip
 
 
-def ampacity(cable: Cable, insulation=INSULATION, ambient=AMBIENT, bundled=1, laid=OPEN) -> float:
+def ampacity(
+    cable: Cable, insulation: float = INSULATION, ambient: float = AMBIENT, bundled: int = 1,
+    laid: str = OPEN,
+) -> float:  # fmt: skip
     """Continuous current, A, that `cable` may carry; nan where no table reaches.
 
     Parameters
@@ -104,7 +109,16 @@ def ampacity(cable: Cable, insulation=INSULATION, ambient=AMBIENT, bundled=1, la
 
 
 def tabled(cable: Cable) -> bool:
-    """Whether its size stands in a table; what lies between two there is read between them."""
+    """Whether its size stands in a table; what lies between two there is read between them.
+
+    >>> from boxlab.car.cable import awg_cables
+    >>> all(tabled(each) for each in awg_cables() if each.label.startswith("4 AWG"))
+    True
+
+    Parameters
+    ----------
+    cable : Cable
+    """
     return any(math.isclose(cable.area, area, rel_tol=1e-6) for area, _ in _table(cable))
 
 
@@ -168,13 +182,16 @@ class Supply:
         return "heat" if self.by_heat.area > self.by_drop.area else "drop"
 
 
-def least_fuse(current) -> float:
+def least_fuse(current: float) -> float:
     """The smallest fuse on sale, A, that does not open at `current` A.
 
     Raises
     ------
     ValueError
         If the current is above the largest.
+
+    >>> least_fuse(34.0)
+    35.0
     """
     current = positive("current", current)
     for size in FUSES:
@@ -187,8 +204,9 @@ def least_fuse(current) -> float:
 
 
 def size_cable(
-    current, length, drop=0.5, cables=None, *, fuse=None, rating=math.inf, insulation=INSULATION,
-    ambient=AMBIENT, bundled=1, laid=OPEN, **path,
+    current: float, length: float, drop: float = 0.5, cables: Sequence[Cable] | None = None, *,
+    fuse: float | None = None, rating: float = math.inf, insulation: float = INSULATION,
+    ambient: float = AMBIENT, bundled: int = 1, laid: str = OPEN, **path: Any,
 ) -> Supply:  # fmt: skip
     """The thinnest cable that holds by drop and by heat, with its fuse.
 
@@ -243,7 +261,10 @@ def size_cable(
     return Supply(held, float(fuse), carries(held), thin, warm[0])
 
 
-def way_out(current, length, drop=0.5, cables=None, **heat) -> str:
+def way_out(
+    current: float, length: float, drop: float = 0.5, cables: Sequence[Cable] | None = None,
+    **heat: Any,
+) -> str:  # fmt: skip
     """What to do where no cable in the list holds: a smaller fuse, or the load on several cables.
 
     Parameters as for `size_cable`, without the fuse.

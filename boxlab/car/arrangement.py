@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 
 from boxlab.base.checks import not_negative, whole
-from boxlab.car.clearance import Clearance, place
+from boxlab.car.clearance import Clearance, Mounting, place
+from boxlab.car.joinery import Carcass
 from boxlab.measure.fit.radiator_mass import WASHERS, in_washers
+from boxlab.model.radiator import Radiator
 
 GRAVITY = 9.80665  # m/s²
 STEP = 0.005  # m between the places that are tried
@@ -18,7 +21,10 @@ KEPT = 0.005  # m before the weights at the end of their travel, as before a con
 SAG = 0.25
 
 
-def arranged(carcass, part, count, first, taken=()):
+def arranged(
+    carcass: Carcass, part: Mounting, count: int, first: tuple[float, float],
+    taken: Sequence[tuple] = (),
+) -> list[tuple[float, float]]:  # fmt: skip
     """Places for `count` equal frames on a face, as many as there is room for.
 
     Parameters
@@ -54,7 +60,10 @@ def arranged(carcass, part, count, first, taken=()):
     return found
 
 
-def all_placed(carcass, part, count, first, taken=()):
+def all_placed(
+    carcass: Carcass, part: Mounting, count: int, first: tuple[float, float],
+    taken: Sequence[tuple] = (),
+) -> Clearance:  # fmt: skip
     """Whether all `count` frames find a place: a `Clearance` in lengths of face, as in one row."""
     found = arranged(carcass, part, count, first, taken)
     there, needed = len(found) * part.outer, count * part.outer
@@ -62,27 +71,38 @@ def all_placed(carcass, part, count, first, taken=()):
     return Clearance(where, there, needed)
 
 
-def washers_stack(mass, sizes=("M16", "M8", "M5")):
+def washers_stack(mass: float, sizes: Sequence[str] = ("M16", "M8", "M5")) -> tuple[float, int]:
     """Height, m, of a stack of plain steel washers of `mass` kg, and how many they are.
 
     >>> height, count = washers_stack(0.6)
     >>> round(1e3 * height), count
     (161, 55)
+
+    Parameters
+    ----------
+    mass : kg
+    sizes : names of washers, the largest first
     """
     counts = in_washers(not_negative("mass", mass, "Mass is in kilograms."), sizes)
     height = sum(n * WASHERS[name].thickness for name, n in counts.items())
     return float(height), sum(counts.values())
 
 
-def sag(radiator):
+def sag(radiator: Radiator) -> float:
     """How far a radiator that faces up or down hangs from its rest, m: m·g·Cms.
 
     Formula: x = m·g·Cms
+
+    >>> from boxlab.gear.scenario import TEN_INCH_RADIATOR
+    >>> round(1e3 * sag(TEN_INCH_RADIATOR), 1)  # mm
+    0.6
     """
     return float(radiator.moving_mass * GRAVITY * radiator.cms)
 
 
-def weights_and_sag(carcass, part, radiator, face, *depths):
+def weights_and_sag(
+    carcass: Carcass, part: Mounting, radiator: Radiator, face: str, *depths: float
+) -> tuple[Clearance, ...]:
     """What each radiator's weights need behind it, and what gravity takes of its travel.
 
     Parameters

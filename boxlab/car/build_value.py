@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -10,6 +11,7 @@ import numpy as np
 
 from boxlab.car.clearance import Clearance
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
+from boxlab.model.limits import Ceiling
 
 
 @dataclass(frozen=True, eq=False)
@@ -72,8 +74,19 @@ class Build:
         return f" with {grams} on each of {self.box.count} radiators"
 
 
-def stops_of(ceiling):
-    """The stretches of a `Ceiling`: (from Hz, to Hz, limit), in order; () for None."""
+def stops_of(ceiling: Ceiling | None) -> tuple[tuple[float, float, str], ...]:
+    """The stretches of a `Ceiling`: (from Hz, to Hz, limit), in order; () for None.
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER as driver
+    >>> from boxlab.model.enclosure import SealedBox
+    >>> from boxlab.model.limits import max_output
+    >>> stops_of(max_output(driver, SealedBox(0.014), [20, 30, 100], power=300, load=4))
+    ((20.0, 20.0, 'cone excursion'), (30.0, 100.0, 'amplifier'))
+
+    Parameters
+    ----------
+    ceiling : Ceiling of one design, or None
+    """
     if ceiling is None:
         return ()
     c = ceiling
@@ -84,7 +97,7 @@ def stops_of(ceiling):
     )
 
 
-def verdict(builds):
+def verdict(builds: Sequence[Build]) -> tuple[str, ...]:
     """A plain-words verdict over several builds: what each gives, then what stands out."""
     lines = [build.words for build in builds]
     usable = [build for build in builds if build.buildable]

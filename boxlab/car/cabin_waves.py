@@ -2,10 +2,18 @@
 
 from __future__ import annotations
 
-import numpy as np
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
+import numpy as np
+from numpy.typing import ArrayLike
+
+from boxlab.base.array_types import Values
 from boxlab.base.checks import not_negative, number, positive
 from boxlab.model.air import Air
+
+if TYPE_CHECKING:
+    from boxlab.car.vehicle import Cabin
 
 # π times the half waves across width and height, and how often each shape counts.
 _ORDERS = np.array(list(np.ndindex(4, 4)))
@@ -13,13 +21,19 @@ _HALF_WAVES = np.pi * _ORDERS
 _TWICE = 2.0 ** np.count_nonzero(_ORDERS, axis=-1)
 
 
-def along_the_cabin(frequency, length, box, seat, loss=0.2, air=None):
+def along_the_cabin(
+    frequency: ArrayLike, length: float, box: float, seat: float, loss: float = 0.2,
+    air: Air | None = None,
+) -> Values:  # fmt: skip
     """Pressure at the seat over that of an even pressure zone, for waves along the length only.
 
     A tube with hard ends, a box at one place and a seat at another:
     kL·cos(kx)·cos(k(L − x′))/sin(kL), x the nearer to the front, x′ the other. Derived from the
     one-dimensional wave equation. It tends to 1 towards 0 Hz: there it does not matter where you
     sit. A real cabin has seats, glass and two more directions.
+
+    >>> float(abs(along_the_cabin(66, 2.6, 2.5, 1.3)).round(2))  # near its first mode
+    1.56
 
     Parameters
     ----------
@@ -46,7 +60,10 @@ def along_the_cabin(frequency, length, box, seat, loss=0.2, air=None):
     return _tube(_wave(frequency, positive("loss", loss), air), length, box, seat)
 
 
-def in_the_cabin(frequency, cabin, box, seat, loss=0.0, air=None):
+def in_the_cabin(
+    frequency: ArrayLike, cabin: Cabin, box: Sequence[float], seat: Sequence[float],
+    loss: float = 0.0, air: Air | None = None,
+) -> Values:  # fmt: skip
     """Pressure at the seat over that of an even pressure zone, for waves all ways in a rigid brick.
 
     As `along_the_cabin`, summed over the shapes across width and height; those die away along the

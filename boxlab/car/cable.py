@@ -7,8 +7,13 @@ which sizes by both. A battery can weld a spanner: the cautions are in `boxlab.b
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import Any
 
+from numpy.typing import ArrayLike
+
+from boxlab.base.array_types import Values
 from boxlab.base.cautions import words
 from boxlab.base.checks import not_negative, positive, suspect
 
@@ -27,8 +32,16 @@ NEAR = 0.178  # m of cable before a fuse: 7 in, 33 CFR 183.455
 GAUGES = ("4/0", "3/0", "2/0", "0", *(str(n) for n in range(1, 31)))
 
 
-def gauge_number(gauge):
-    """AWG as a number: 8 or "8" -> 8, 0 or "1/0" -> 0, "2/0" or "00" -> −1, "4/0" -> −3."""
+def gauge_number(gauge: str | int) -> int:
+    """AWG as a number: 8 or "8" -> 8, 0 or "1/0" -> 0, "2/0" or "00" -> −1, "4/0" -> −3.
+
+    >>> gauge_number("4"), gauge_number("2/0")
+    (4, -1)
+
+    Parameters
+    ----------
+    gauge : as printed, "4" or "1/0"
+    """
     text = str(gauge).strip().upper().removesuffix("AWG").strip()
     if text.endswith("/0") and text[:-2].isdigit() and 1 <= int(text[:-2]) <= 4:
         return 1 - int(text[:-2])
@@ -42,7 +55,7 @@ def gauge_number(gauge):
     )
 
 
-def awg_diameter(gauge):
+def awg_diameter(gauge: str | int) -> float:
     """Diameter in m of a solid conductor of AWG size n.
 
     Formula: d = 0.127e-3·92^((36 − n)/39)
@@ -51,17 +64,25 @@ def awg_diameter(gauge):
 
     >>> round(awg_diameter(10) * 1e3, 4)
     2.5882
+
+    Parameters
+    ----------
+    gauge : as printed, "4" or "1/0"
     """
     return 0.127e-3 * 92 ** ((36 - gauge_number(gauge)) / 39)
 
 
-def awg_area(gauge):
+def awg_area(gauge: str | int) -> float:
     """Copper area in m² of an AWG size, solid. Check a stranded cable's printed area: cheap cable
-    sold by gauge can hold less copper."""
+    sold by gauge can hold less copper.
+
+    >>> round(1e6 * awg_area("4"), 1)  # mm²
+    21.2
+    """
     return math.pi / 4 * awg_diameter(gauge) ** 2
 
 
-def resistance_per_metre(area, temperature=20.0):
+def resistance_per_metre(area: ArrayLike, temperature: ArrayLike = 20.0) -> Values:
     """Resistance in Ω/m of copper of `area` m² at `temperature` °C. Copper-clad aluminium has more.
 
     >>> round(resistance_per_metre(awg_area(8)) * 1e3, 3)
@@ -72,7 +93,9 @@ def resistance_per_metre(area, temperature=20.0):
     return COPPER / area * (1 + PER_KELVIN * (temperature - 20))
 
 
-def supply_current(power, voltage=13.8, efficiency=0.75):
+def supply_current(
+    power: ArrayLike, voltage: ArrayLike = 13.8, efficiency: ArrayLike = 0.75
+) -> Values:
     """Current in A that an amplifier draws for an average output `power` in W.
 
     Formula: I = P/(V·η)
@@ -128,20 +151,31 @@ class Cable:
         return current * length * warm * (self.per_metre + not_negative("return_per_metre", back))
 
 
-def awg_cables():
-    """Cables by gauge, thinnest first, with the resistance of solid annealed copper."""
+def awg_cables() -> tuple[Cable, ...]:
+    """Cables by gauge, thinnest first, with the resistance of solid annealed copper.
+
+    >>> [cable.label for cable in awg_cables()][:2]
+    ['30 AWG', '29 AWG']
+    """
     return tuple(
         Cable(f"{gauge} AWG", awg_area(gauge), resistance_per_metre(awg_area(gauge)))
         for gauge in reversed(GAUGES)
     )
 
 
-def metric_cables():
-    """Cables by mm², thinnest first, with the largest resistance IEC 60228 allows (class 5)."""
+def metric_cables() -> tuple[Cable, ...]:
+    """Cables by mm², thinnest first, with the largest resistance IEC 60228 allows (class 5).
+
+    >>> [cable.label for cable in metric_cables()][:2]
+    ['0.75 mm²', '1.5 mm²']
+    """
     return tuple(Cable(f"{a:g} mm²", a * 1e-6, r) for a, r in IEC_60228_FLEXIBLE.items())
 
 
-def cable_by_drop(current, length, drop=0.5, cables=None, **path):
+def cable_by_drop(
+    current: float, length: float, drop: float = 0.5, cables: Sequence[Cable] | None = None,
+    **path: Any,
+) -> Cable:  # fmt: skip
     """The thinnest cable that loses no more than `drop` volts, whether or not it bears the heat.
 
     Parameters
@@ -166,8 +200,13 @@ def cable_by_drop(current, length, drop=0.5, cables=None, **path):
     )
 
 
-def check_fuse(fuse, cable_rating, current=None, distance=None):
+def check_fuse(
+    fuse: float, cable_rating: float, current: float | None = None, distance: float | None = None
+) -> tuple[str, ...]:
     """Refuse clear mistakes with a main fuse; return what to heed, as a tuple of sentences.
+
+    >>> [note[:24] for note in check_fuse(60, 100, current=48, distance=1.0)][:1]
+    ['1000 mm of cable has no ']
 
     Parameters
     ----------
@@ -209,13 +248,22 @@ def check_fuse(fuse, cable_rating, current=None, distance=None):
     return tuple(notes)
 
 
-def choose_fuse(current, cable_rating, sizes):
+def choose_fuse(current: float, cable_rating: float, sizes: Iterable[float]) -> float:
     """The smallest fuse of `sizes` (A, what you can buy) for this current and this cable.
 
     Raises
     ------
     ValueError
         If none lies between the current and the cable's rating; it says what to change.
+
+    >>> choose_fuse(34, 60, (20, 30, 40, 50, 80))
+    40.0
+
+    Parameters
+    ----------
+    current : A, the most that is drawn
+    cable_rating : A, what the cable may carry
+    sizes : A, what you can buy
     """
     current = positive("current", current)
     rating = positive("cable_rating", cable_rating, "It is in A: what the cable may carry.")

@@ -5,11 +5,18 @@ Lengths in mm. No physics here: every line comes from the carcass and the parts.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from boxlab.car.clearance import place
+from boxlab.car.clearance import Mounting, place
+from boxlab.car.joinery import Carcass
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
 
 VIEWS = ("side", "front")
 
@@ -27,7 +34,9 @@ class Outline:
     points: np.ndarray
 
 
-def outlines(carcass, view="side", parts=()):
+def outlines(
+    carcass: Carcass, view: str = "side", parts: Sequence[Mounting] = ()
+) -> tuple[Outline, ...]:
     """Outlines of one view, from the back of the drawing to the front.
 
     Parameters
@@ -114,7 +123,9 @@ _STYLES = {
 }
 
 
-def draw_box(ax, carcass, view="side", parts=()):
+def draw_box(
+    ax: Axes, carcass: Carcass, view: str = "side", parts: Sequence[Mounting] = ()
+) -> Axes:
     """Draw one view to scale on matplotlib Axes, in mm, with its main sizes; returns the Axes."""
     from matplotlib.patches import Polygon
 
@@ -143,7 +154,7 @@ SCALES = (2, 5, 10, 20)
 _PAPER, _LEFT, _BETWEEN, _RIGHT, _FOOT, _HEAD = 208.0, 16.0, 18.0, 8.0, 15.0, 9.0  # mm of paper
 
 
-def sheet(carcass, parts=()):
+def sheet(carcass: Carcass, parts: Sequence[Mounting] = ()) -> Figure:
     """Both views side by side at one scale on paper, with the gap's sizes in mm and inches.
 
     The figure is 208 mm wide; printed at that width it is to the scale in its title.

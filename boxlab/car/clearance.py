@@ -10,8 +10,10 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from boxlab.base.checks import not_negative, positive, suspect, whole
+from boxlab.car.joinery import Carcass
 
 _HINT = "Sizes are in metres: boxlab.mm(120) or boxlab.inches(4.75)."
 _MOST = {"travel": 0.1, "proud": 0.1, "rear": 0.4, "mass": 60.0}  # m and kg, of any real part
@@ -147,8 +149,13 @@ def _axes(corners):
     return corners.mean(axis=0), along, up / np.linalg.norm(up)
 
 
-def place(carcass, x=0.0, y=0.0):
-    """A point on the inside of the baffle, (3,) in m: x along it and y up it from its middle."""
+def place(carcass: Carcass, x: float = 0.0, y: float = 0.0) -> np.ndarray:
+    """A point on the inside of the baffle, (3,) in m: x along it and y up it from its middle.
+
+    >>> from boxlab.car.joinery import Carcass, Gap
+    >>> place(Carcass(Gap(0.6, 0.36, 0.25))).shape
+    (3,)
+    """
     middle, along, up = _axes(carcass.inner.faces()[carcass.baffle][0])
     return middle + x * along + y * up
 
@@ -163,8 +170,15 @@ def _to_edges(corners, point):
     return least
 
 
-def depth_behind(carcass, point, diameter, rings=6, spokes=48):
+def depth_behind(
+    carcass: Carcass, point: ArrayLike, diameter: float, rings: int = 6, spokes: int = 48
+) -> float:
     """Free depth in m behind a disc on the inside of the baffle, square to it.
+
+    >>> from boxlab.car.joinery import Carcass, Gap
+    >>> carcass = Carcass(Gap(0.6, 0.36, 0.25))
+    >>> round(depth_behind(carcass, place(carcass), 0.2), 3)
+    0.208
 
     Parameters
     ----------
@@ -208,7 +222,9 @@ def _to_block(starts, direction, block):
     return np.where(enter < leave, enter, math.inf)
 
 
-def clearances(carcass, part, point=None, breathing=0.010):
+def clearances(
+    carcass: Carcass, part: Mounting, point: ArrayLike | None = None, breathing: float = 0.010
+) -> tuple[Clearance, ...]:
     """Whether a part goes into the baffle and the box behind it: a tuple of `Clearance`.
 
     >>> from boxlab.gear.demo_parts import DRIVER_PARTS, PLACES
@@ -252,10 +268,16 @@ def clearances(carcass, part, point=None, breathing=0.010):
     )
 
 
-def travel_clearance(part, space, against="the grille", margin=0.005):
+def travel_clearance(
+    part: Mounting, space: float, against: str = "the grille", margin: float = 0.005
+) -> Clearance:
     """Whether a cone at the end of its travel stays clear of a grille, a seat or a panel in front.
 
     `space` is the distance in m from the flange; `margin` is kept free besides.
+
+    >>> from boxlab.gear.demo_parts import DRIVER_PARTS
+    >>> travel_clearance(DRIVER_PARTS["ten-inch"], 0.05).fits
+    True
     """
     return Clearance(
         f"{part.name}: travel to {against}",
@@ -264,7 +286,7 @@ def travel_clearance(part, space, against="the grille", margin=0.005):
     )
 
 
-def spacing(one, other, distance):
+def spacing(one: Mounting, other: Mounting, distance: float) -> Clearance:
     """Whether two frames on one baffle, with centres `distance` m apart, keep off each other."""
     return Clearance(
         f"{one.name} beside {other.name}",

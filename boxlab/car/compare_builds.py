@@ -16,18 +16,24 @@ from boxlab.base.checks import not_negative, positive
 from boxlab.base.units import disc_area, disc_diameter
 from boxlab.car.arrangement import all_placed, arranged, weights_and_sag
 from boxlab.car.build_value import Build
-from boxlab.car.clearance import Clearance, clearances, depth_behind, place, spacing
+from boxlab.car.clearance import Clearance, Mounting, clearances, depth_behind, place, spacing
+from boxlab.car.joinery import Carcass
 from boxlab.model.air import Air
+from boxlab.model.driver import Driver
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
 from boxlab.model.limits import max_output
 from boxlab.model.passband import passband
 from boxlab.model.port_equivalent import WALL
+from boxlab.model.radiator import Radiator
 from boxlab.model.vents import PORT_SPEED, end_correction_of
 
 WEIGHT_ACROSS = 0.03  # m, of the largest washers in a stack
 
 
-def port_in(available, fb, area, count=1, wall=WALL, air=None):
+def port_in(
+    available: float, fb: float, area: float, count: int = 1, wall: float = WALL,
+    air: Air | None = None,
+) -> tuple[float, float]:  # fmt: skip
     """Net volume and port length when `count` round ports stand inside, as `(m³, m)`.
 
     The tube takes room, which asks for a longer tube: with L = n·S·c²/(ωb²·V) − ends and
@@ -37,6 +43,19 @@ def port_in(available, fb, area, count=1, wall=WALL, air=None):
     ------
     ValueError
         If no length does: it says how large the box would have to be.
+
+    >>> volume, length = port_in(0.025, 40.0, 0.005)
+    >>> round(1e3 * volume, 1), round(1e3 * length)  # L, mm
+    (23.0, 347)
+
+    Parameters
+    ----------
+    available : m³ for the port and the net volume
+    fb : Hz
+    area : m² of one port
+    count : of ports
+    wall : m, of the tube
+    air : Air; 20 °C at sea level if left out
     """
     air = Air() if air is None else air
     available = positive("available", available, "Give m³: boxlab.litres(20).")
@@ -65,27 +84,14 @@ def port_in(available, fb, area, count=1, wall=WALL, air=None):
 
 
 def compare_builds(
-    carcass,
-    driver,
-    driver_part,
-    *,
-    fb,
-    port_area,
-    radiator=None,
-    radiator_part=None,
-    power=None,
-    voltage=None,
-    load=None,
-    air_speed=PORT_SPEED,
-    band=(25.0, 100.0),
-    brace=0.0,
-    ql=math.inf,
-    count=1,
-    driver_at=(0.0, 0.0),
-    radiator_face=None,
-    radiator_at=(0.0, 0.0),
-    air=None,
-):
+    carcass: Carcass, driver: Driver, driver_part: Mounting, *, fb: float, port_area: float,
+    radiator: Radiator | None = None, radiator_part: Mounting | None = None,
+    power: float | None = None, voltage: float | None = None, load: float | None = None,
+    air_speed: float = PORT_SPEED, band: tuple[float, float] = (25.0, 100.0), brace: float = 0.0,
+    ql: float = math.inf, count: int = 1, driver_at: tuple[float, float] = (0.0, 0.0),
+    radiator_face: str | None = None, radiator_at: tuple[float, float] = (0.0, 0.0),
+    air: Air | None = None,
+) -> tuple[Build, ...]:  # fmt: skip
     """Sealed, ported and radiator builds of the same gap, driver, tuning and amplifier.
 
     >>> from boxlab import cm2

@@ -18,7 +18,7 @@ from boxlab.car.solids import Block, Wedge
 STRIP = 0.005  # m, the narrowest piece that is listed: our own limit, no published source
 
 
-def cut_list(carcass: Carcass):
+def cut_list(carcass: Carcass) -> tuple[Panel, ...]:
     """Every panel of a carcass, as a tuple of `Panel`. Their volumes add up to its board exactly.
 
     Each is one piece of board. Where it is cut out, the place is measured on the piece itself, from
@@ -156,7 +156,9 @@ def _covers(carcass, notch, cover):
     return panels
 
 
-def weight(carcass, density=750.0, hardware=0.0, openings=0.0):
+def weight(
+    carcass: Carcass, density: float = 750.0, hardware: float = 0.0, openings: float = 0.0
+) -> float:
     """Weight of the box, kg: board, and what is bolted in.
 
     >>> from boxlab.car.joinery import Gap

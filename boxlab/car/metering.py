@@ -9,8 +9,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from boxlab.base.checks import not_negative, number, positive
+from boxlab.model.air import Air
+from boxlab.model.any_box import Box
+from boxlab.model.driver import Driver
 from boxlab.model.response import solve
 
 
@@ -23,7 +27,7 @@ class Reading:
     """
 
     time: np.ndarray
-    volts: np.ndarray
+    volts: ArrayLike
     amperes: np.ndarray
     watts: np.ndarray
     shown: np.ndarray
@@ -45,8 +49,21 @@ class Reading:
         return float(np.sqrt(np.mean(self.volts**2) * np.mean(self.amperes**2)))
 
 
-def admittance(driver, box, frequency, air=None):
-    """1/Z at the terminals, S, complex, shape (n,); 0 at 0 Hz is taken as the coil's 1/Re."""
+def admittance(
+    driver: Driver, box: Box, frequency: ArrayLike, air: Air | None = None
+) -> np.ndarray:
+    """1/Z at the terminals, S, complex, shape (n,); 0 at 0 Hz is taken as the coil's 1/Re.
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER as driver
+    >>> from boxlab.model.enclosure import SealedBox
+    >>> abs(admittance(driver, SealedBox(0.014), [0, 100])).round(3)
+    array([0.294, 0.18 ])
+
+    Parameters
+    ----------
+    driver, box, air : as for `boxlab.model.response.solve`
+    frequency : Hz, shape (n,)
+    """
     frequency = np.atleast_1d(not_negative("frequency", frequency, "Give hertz."))
     out = np.full(frequency.shape, 1 / driver.re, dtype=complex)
     moving = frequency > 0
@@ -54,7 +71,10 @@ def admittance(driver, box, frequency, air=None):
     return out
 
 
-def metered(driver, box, volts, rate, window=0.3, air=None):
+def metered(
+    driver: Driver, box: Box, volts: ArrayLike, rate: float, window: float = 0.3,
+    air: Air | None = None,
+) -> Reading:  # fmt: skip
     """What a meter shows while a looping signal of `volts` drives the box.
 
     Parameters

@@ -7,6 +7,7 @@ they reach from edge to edge they part it into several pieces.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -44,7 +45,7 @@ class Panel:
         return f"{self.name}: {sizes} in"
 
 
-def sixteenths(length):
+def sixteenths(length: float) -> str:
     """A length in m as a tape reads it, to the nearest sixteenth of an inch.
 
     >>> sixteenths(0.354), sixteenths(0.0254), sixteenths(0.018)
@@ -70,7 +71,9 @@ class Frame:
     through: tuple | None
 
 
-def pieces(panel, solids, frame, notches):
+def pieces(
+    panel: Panel, solids: Sequence[Block], frame: Frame, notches: Sequence
+) -> Iterator[Panel]:
     """The panel as it is cut: one piece, or several where notches part it from edge to edge."""
     cuts = [cut for notch in notches for cut in _cuts(solids, frame, notch)]
     holes = [cut for cut in cuts if not cut.depth]

@@ -9,16 +9,36 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from boxlab.base.checks import not_negative, number, positive, suspect
+from boxlab.car.wiring import Amplifier
+from boxlab.model.air import Air
+from boxlab.model.any_box import Box
+from boxlab.model.driver import Driver
 from boxlab.model.limits import CONE, HEAT, RADIATOR, max_output
 from boxlab.model.response import solve
+from boxlab.sound.programme import Spectrum
 
 
-def real_power(driver, box, frequency, voltage=2.83, air=None):
+def real_power(
+    driver: Driver, box: Box, frequency: ArrayLike, voltage: ArrayLike = 2.83,
+    air: Air | None = None,
+) -> np.ndarray:  # fmt: skip
     """Real electrical power into a box at each frequency, W, shape (n,).
 
     Formula: P = V²·real(1/Z)
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER as driver
+    >>> from boxlab.model.enclosure import SealedBox
+    >>> real_power(driver, SealedBox(0.014), [30, 100], 10.0).round(1)  # W
+    array([13.2, 12.5])
+
+    Parameters
+    ----------
+    driver, box, air : as for `boxlab.model.response.solve`
+    frequency : Hz, shape (n,)
+    voltage : V rms
     """
     z = solve(driver, box, frequency, air=air).impedance
     return not_negative("voltage", voltage, "Give volts rms.") ** 2 * np.real(1 / z)
@@ -66,7 +86,10 @@ class ProgrammePower:
         )
 
 
-def on_programme(driver, box, amplifier, load, spectrum, air=None):
+def on_programme(
+    driver: Driver, box: Box, amplifier: Amplifier, load: float, spectrum: Spectrum,
+    air: Air | None = None,
+) -> ProgrammePower:  # fmt: skip
     """Average power of programme with its peaks just reaching the amplifier's clip.
 
     Parameters
@@ -119,8 +142,12 @@ class Clipping:
         )
 
 
-def clip(signal, overdrive):
-    """The signal turned up `overdrive` dB and cut at the peak it had before (array)."""
+def clip(signal: np.ndarray, overdrive: float) -> np.ndarray:
+    """The signal turned up `overdrive` dB and cut at the peak it had before (array).
+
+    >>> clip(np.array([0.5, -1.0]), 6.0206).round(3)
+    array([ 1., -1.])
+    """
     overdrive = not_negative("overdrive", overdrive, _PAST)
     suspect("overdrive", overdrive, 0, 60, _PAST)
     signal = np.asarray(number("signal", signal))
@@ -131,7 +158,7 @@ def clip(signal, overdrive):
 _PAST = "Give dB past the point of clipping."
 
 
-def clipping(signal, overdrive):
+def clipping(signal: np.ndarray, overdrive: float) -> Clipping:
     """What `overdrive` dB past clip does to the heat of a signal. An ideal, resistive load.
 
     Raises
@@ -180,8 +207,21 @@ class PowerLimits:
         return np.sqrt(self.frequency[swap] * self.frequency[swap + 1])
 
 
-def power_limits(driver, box, frequency, air=None):
-    """Heat against excursion over frequency, for one box (see `PowerLimits`)."""
+def power_limits(
+    driver: Driver, box: Box, frequency: ArrayLike, air: Air | None = None
+) -> PowerLimits:
+    """Heat against excursion over frequency, for one box (see `PowerLimits`).
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER as driver
+    >>> from boxlab.model.enclosure import SealedBox
+    >>> [str(stop) for stop in power_limits(driver, SealedBox(0.014), [20, 100]).stops]
+    ['excursion', 'heat']
+
+    Parameters
+    ----------
+    driver, box, air : as for `boxlab.model.response.solve`
+    frequency : Hz, shape (n,)
+    """
     frequency = np.atleast_1d(positive("frequency", frequency, "Give hertz."))
     volts = max_output(driver, box, frequency, air=air).voltages
     heat = volts[HEAT]

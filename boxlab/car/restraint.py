@@ -7,6 +7,9 @@ from country to country; the vehicle maker says which points of the body may be 
 
 from __future__ import annotations
 
+from numpy.typing import ArrayLike
+
+from boxlab.base.array_types import Values
 from boxlab.base.checks import positive, suspect
 
 GRAVITY = 9.80665  # m/s², standard
@@ -18,7 +21,7 @@ _SPEED = "It is in m/s: 50 km/h is 50 / 3.6."
 _DISTANCE = "It is in metres: how far the car's front crushes."
 
 
-def mean_deceleration(speed, distance):
+def mean_deceleration(speed: ArrayLike, distance: ArrayLike) -> Values:
     """Mean deceleration, m/s², of a stop from `speed` m/s within `distance` m.
 
     Formula: a = v²/(2·s)
@@ -35,7 +38,7 @@ def mean_deceleration(speed, distance):
     return speed**2 / (2 * distance)
 
 
-def holding_force(mass, deceleration=CRASH):
+def holding_force(mass: ArrayLike, deceleration: ArrayLike = CRASH) -> Values:
     """Force, N, that gives `mass` kg this deceleration in m/s²; 20 times gravity if left out.
 
     >>> round(holding_force(16))

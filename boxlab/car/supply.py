@@ -7,22 +7,16 @@ what a cable may carry is in `boxlab.car.ampacity`. What is worked out here is v
 from __future__ import annotations
 
 from boxlab.base.checks import not_negative, suspect
+from boxlab.car.cable import Cable
 from boxlab.model.power_stage import Supply
 
 _OHMS = "Give ohms: 8 mΩ is 0.008."
 
 
 def supply_by_cable(
-    voltage,
-    battery,
-    cable,
-    length,
-    *,
-    joints=0.0,
-    return_per_metre=None,
-    temperature=20.0,
-    least=0.0,
-):
+    voltage: float, battery: float, cable: Cable, length: float, *, joints: float = 0.0,
+    return_per_metre: float | None = None, temperature: float = 20.0, least: float = 0.0,
+) -> Supply:  # fmt: skip
     """The supply at the far end of a cable.
 
     Parameters

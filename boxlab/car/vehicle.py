@@ -9,13 +9,18 @@ no promise about one car.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import ArrayLike
 
+from boxlab.base.array_types import Values
 from boxlab.base.checks import not_negative, number, positive, suspect, whole
 from boxlab.car.cabin_waves import in_the_cabin
 from boxlab.model.air import Air
+from boxlab.model.limits import Ceiling
+from boxlab.model.response import Response
 
 _HINT = "Sizes are in metres: boxlab.feet(8) for 8 ft."
 
@@ -117,8 +122,10 @@ class Lift:
 
 
 def pressure_lift(
-    frequency, volume, distance=1.0, leak=0.0, give=0.0, air=None, panel=np.inf, panel_q=10.0
-):
+    frequency: ArrayLike, volume: ArrayLike, distance: ArrayLike = 1.0, leak: ArrayLike = 0.0,
+    give: ArrayLike = 0.0, air: Air | None = None, panel: ArrayLike = np.inf,
+    panel_q: ArrayLike = 10.0,
+) -> Values:  # fmt: skip
     """Pressure in a small shut room over half space at `distance`, for one source: a complex ratio.
 
     Formula: lift = 2·π·r·c²/(V·(1 + give)·j·ω·(j·ω + ω_leak))
@@ -152,7 +159,10 @@ def pressure_lift(
     return room * 2 * np.pi * distance / (1j * omega)
 
 
-def even_lift(cabin, frequency, car, distance=1.0, air=None):
+def even_lift(
+    cabin: Cabin, frequency: ArrayLike, car: tuple[float, float], distance: ArrayLike = 1.0,
+    air: Air | None = None,
+) -> np.ndarray:  # fmt: skip
     """Lift in dB, shape (n,), of one car (leak corner Hz, give) where the pressure is even.
 
     The sound straight from the box is added as power, so that it fades to 0 dB at high notes.
@@ -162,15 +172,10 @@ def even_lift(cabin, frequency, car, distance=1.0, air=None):
 
 
 def cabin_lift(
-    cabin,
-    frequency,
-    distance=1.0,
-    air=None,
-    tight=TIGHT,
-    middling=MIDDLING,
-    leaky=LEAKY,
-    panel=None,
-):
+    cabin: Cabin, frequency: ArrayLike, distance: ArrayLike = 1.0, air: Air | None = None,
+    tight: tuple[float, float] = TIGHT, middling: tuple[float, float] = MIDDLING,
+    leaky: tuple[float, float] = LEAKY, panel: float | None = None,
+) -> Lift:  # fmt: skip
     """How much a cabin lifts the level over half space, as a band over cars and over places in it.
 
     The edges hold every pair of places that `PLACES` names, in a rigid brick: the even pressure of
@@ -242,10 +247,8 @@ class SeatLevel:
     lift: Lift
 
 
-def at_seat(response, cabin, air=None):
+def at_seat(response: Response | Ceiling, cabin: Cabin, air: Air | None = None) -> SeatLevel:
     """The level of a solved box at the seat: its half-space level plus the cabin's lift, as a band.
-
-    `response` is a `Response` from `solve`, or a `Ceiling` from `max_output` at 1 m.
 
     >>> from boxlab.gear.scenario import TEN_INCH_DRIVER
     >>> from boxlab import SealedBox, solve
@@ -255,7 +258,7 @@ def at_seat(response, cabin, air=None):
 
     Parameters
     ----------
-    response : Response or Ceiling
+    response : Response from `solve`, or Ceiling from `max_output` at 1 m
     cabin : Cabin
     air : Air; 20 °C at sea level if left out
 
@@ -270,7 +273,7 @@ def at_seat(response, cabin, air=None):
     return SeatLevel(response.frequency, response.spl, *edges, lift)
 
 
-def boundary_loading(frequency, distances, air=None):
+def boundary_loading(frequency: ArrayLike, distances: Sequence, air: Air | None = None) -> Values:
     """Power of a small source near rigid walls, dB over the same source far from any wall.
 
     Sum over its mirror images, Σ sin(2kd)/(2kd), walls at right angles to each other (Waterhouse,

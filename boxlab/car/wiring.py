@@ -14,6 +14,7 @@ from math import inf, log, sqrt
 from types import MappingProxyType
 
 from boxlab.base.checks import doubt, positive, suspect, whole
+from boxlab.model.driver import Driver
 from boxlab.model.power_stage import PowerStage
 
 _LOADS = (0.2, 64)  # Ω
@@ -69,7 +70,7 @@ def _how(count, series, what):
     return f"strings of {series} {what}s in series, {count // series} strings in parallel"
 
 
-def networks(coil, coils=1, drivers=1):
+def networks(coil: float, coils: int = 1, drivers: int = 1) -> tuple[Network, ...]:
     """Every equal-split network of `drivers` drivers with `coils` coils each, least load first.
 
     Parameters
@@ -98,7 +99,7 @@ def networks(coil, coils=1, drivers=1):
     return tuple(sorted(found, key=lambda n: (n.load, n.coils_in_series)))
 
 
-def at_load(driver, rated, load):
+def at_load(driver: Driver, rated: float, load: float) -> Driver:
     """The same driver with its coil wound, or its coils wired, for another rated load.
 
     The copper and the magnet stay, so Bl²/Re does: resistance and inductance go with the ratio of
@@ -119,7 +120,7 @@ def at_load(driver, rated, load):
     )
 
 
-def nominal(driver):
+def nominal(driver: Driver) -> float:
     """The load on the label, Ω, as it follows from the resistance: the nearest of 1, 2, 4, 8."""
     return min((1.0, 2.0, 4.0, 8.0), key=lambda load: abs(log(1.15 * float(driver.re) / load)))
 

@@ -8,6 +8,7 @@ So each box is asked the same questions, and a lead under one decibel is called 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -15,7 +16,9 @@ import numpy as np
 from boxlab.base.checks import counted, positive
 from boxlab.car.build_value import stops_of
 from boxlab.car.wiring import Amplifier
+from boxlab.measure.fit.box_found import BoxFit
 from boxlab.model.air import Air
+from boxlab.model.any_box import Box
 from boxlab.model.driver import Driver
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
 from boxlab.model.limits import max_output
@@ -133,7 +136,7 @@ class Standing:
         return stops_of(self.ceiling)
 
 
-def stand(contender, footing, air=None):
+def stand(contender: Contender, footing: Footing, air: Air | None = None) -> Standing:
     """The `Standing` of a contender on a footing."""
     air = Air() if air is None else air
     box, driver = contender.box, contender.driver
@@ -156,7 +159,7 @@ def stand(contender, footing, air=None):
     )
 
 
-def verdict(standings, footing):
+def verdict(standings: Sequence[Standing], footing: Footing) -> tuple[str, ...]:
     """The comparison in plain sentences, the footing named in each.
 
     Raises
@@ -227,7 +230,10 @@ def _cutoffs(standings):
     return ("f3: " + "; ".join(f"{name} {f3:.0f} Hz" for f3, name in known) + ".",)
 
 
-def box_from_fit(fit, *, radiator=None, port_area=None, count=None, ql=None):
+def box_from_fit(
+    fit: BoxFit, *, radiator: Radiator | None = None, port_area: float | None = None,
+    count: int | None = None, ql: float | None = None,
+) -> Box:  # fmt: skip
     """The box that `boxlab.measure.fit_box` found, ready to be compared.
 
     Parameters

@@ -6,16 +6,19 @@ candidate belongs to the front if no other is at least as good in all three and 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from boxlab.base.checks import not_negative, positive, whole
 from boxlab.model.air import Air
+from boxlab.model.driver import Driver
 from boxlab.model.enclosure import RadiatorBox
 from boxlab.model.limits import max_output
 from boxlab.model.passband import passband
+from boxlab.model.radiator import Radiator
 
 MOST = 20_000  # candidates in one search
 
@@ -81,13 +84,17 @@ def _costs(c):
     return np.log(c.f3), -c.loudness, np.log(c.volume)
 
 
-def front(costs):
+def front(costs: ArrayLike) -> np.ndarray:
     """True for the rows that no other row beats: shape (n, k) -> (n,). Less is better.
 
     A row with NaN is never on the front. Equal rows stay together.
 
     >>> front(np.array([[1, 2], [2, 1], [2, 2], [1, 2]])).tolist()
     [True, True, False, True]
+
+    Parameters
+    ----------
+    costs : shape (n, k), less is better
     """
     costs = np.asarray(costs, dtype=float)
     keep = np.isfinite(costs).all(axis=1)
@@ -104,19 +111,12 @@ def front(costs):
 
 
 def search(
-    driver,
-    radiators,
-    volumes,
-    counts=(1, 2),
-    added_masses=None,
-    *,
-    band=(30.0, 80.0),
-    power=None,
-    voltage=None,
-    load=None,
-    ql=np.inf,
-    air=None,
-):
+    driver: Driver, radiators: Sequence[Radiator], volumes: ArrayLike,
+    counts: Sequence[int] = (1, 2), added_masses: ArrayLike | None = None, *,
+    band: tuple[float, float] = (30.0, 80.0), power: float | None = None,
+    voltage: float | None = None, load: float | None = None, ql: float = np.inf,
+    air: Air | None = None,
+) -> Candidates:  # fmt: skip
     """Try every combination and mark the trade-off front.
 
     Parameters

@@ -7,14 +7,20 @@ Radiator relations after Small (Passive-radiator loudspeaker systems, J. Audio E
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from boxlab.base.checks import positive, whole
 from boxlab.design.radiator_need import needed_ratio, working_low
+from boxlab.model.air import Air
+from boxlab.model.any_box import Box
+from boxlab.model.driver import Driver
 from boxlab.model.enclosure import RadiatorBox
 from boxlab.model.limits import HEAT, RADIATOR, max_output
 from boxlab.model.passband import levels
+from boxlab.model.radiator import Radiator
 from boxlab.model.recoil import recoil
 from boxlab.model.response import solve
 
@@ -44,7 +50,10 @@ class Variant:
         return self.swept_ratio >= self.needed
 
 
-def variant(name, driver, box, frequency=(25, 31.5, 40, 50, 63), *, low=None, air=None, **caps):
+def variant(
+    name: str, driver: Driver, box: Box, frequency: ArrayLike = (25, 31.5, 40, 50, 63), *,
+    low: float | None = None, air: Air | None = None, **caps: Any,
+) -> Variant:  # fmt: skip
     """Work out one choice of radiators; `low` as for `needed_ratio`, `caps` as for `max_output`."""
     radiator, count = box.radiator, box.count
     fb = box.tuning(air)
@@ -69,7 +78,10 @@ def variant(name, driver, box, frequency=(25, 31.5, 40, 50, 63), *, low=None, ai
     )
 
 
-def variants(driver, volume, fb, radiator, *, larger=1.4, ql=np.inf, air=None, **options):
+def variants(
+    driver: Driver, volume: float, fb: float, radiator: Radiator, *, larger: float = 1.4,
+    ql: float = np.inf, air: Air | None = None, **options: Any,
+) -> tuple[Variant, ...]:  # fmt: skip
     """One radiator as it is, and the three usual ways to get more, all tuned to `fb`.
 
     "double travel": the same with twice the Xmax; "a size larger": `larger` times the area, with
@@ -104,10 +116,17 @@ def variants(driver, volume, fb, radiator, *, larger=1.4, ql=np.inf, air=None, *
     )
 
 
-def softened(box, softer, air=None):
+def softened(box: RadiatorBox, softer: ArrayLike, air: Air | None = None) -> RadiatorBox:
     """The same box with suspensions `softer` times as compliant, weighted to the same tuning.
 
     The null moves down towards fb/√(1 + softer·C_AP/C_AB).
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER, TEN_INCH_RADIATOR
+    >>> from boxlab.model.enclosure import RadiatorBox
+    >>> box = RadiatorBox.tuned(0.014, 36, TEN_INCH_RADIATOR, ql=7)
+    >>> soft = softened(box, 2.0)
+    >>> round(float(soft.tuning()), 1), round(float(box.radiator.fp / soft.radiator.fp), 2)
+    (36.0, 1.37)
     """
     softer = positive("softer", softer, "2 means twice as soft.")
     radiator = replace(box.radiator, cms=box.radiator.cms * softer)
@@ -115,7 +134,10 @@ def softened(box, softer, air=None):
     return RadiatorBox.tuned(box.volume, fb, radiator, count=box.count, ql=box.ql, air=air)
 
 
-def programme_limit(driver, box, swept=None, *, low=None, points=97, air=None, **caps):
+def programme_limit(
+    driver: Driver, box: Box, swept: ArrayLike | None = None, *, low: float | None = None,
+    points: int = 97, air: Air | None = None, **caps: Any,
+) -> tuple[np.ndarray, np.ndarray]:  # fmt: skip
     """Where a level programme from `low` to four times that stops, as the radiators' stop is moved.
 
     Heat is left out: it goes by the hour, and music rests between its loud notes.

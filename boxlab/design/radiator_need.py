@@ -8,11 +8,16 @@ the need is computed for any box, band and programme, with the driver used to it
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
+from numpy.typing import ArrayLike
 
+from boxlab.base.array_types import Values
 from boxlab.base.checks import not_negative, positive
-from boxlab.model.driver import beside
+from boxlab.model.air import Air
+from boxlab.model.any_box import Box
+from boxlab.model.driver import Driver, beside
 from boxlab.model.enclosure import RadiatorBox
 from boxlab.model.passband import passband
 from boxlab.model.response import solve
@@ -39,8 +44,9 @@ class Need:
 
 
 def needed_ratio(
-    driver, box, low=None, high=None, *, headroom=0.0, equalised=False, points=97, air=None
-):
+    driver: Driver, box: Box, low: ArrayLike | None = None, high: ArrayLike | None = None, *,
+    headroom: ArrayLike = 0.0, equalised: bool = False, points: int = 97, air: Air | None = None,
+) -> Need:  # fmt: skip
     """Swept volume the radiators (or ports) need over that of the driver, both one way.
 
     The programme is level from `low` to `high` and turned up until the cone just reaches Xmax at
@@ -109,12 +115,21 @@ class Use:
     knob: np.ndarray
 
 
-def in_use(driver, box, low=None, high=None, *, headroom=0.0, equalised=False, points=97, air=None):
+def in_use(
+    driver: Driver, box: Box, low: ArrayLike | None = None, high: ArrayLike | None = None, *,
+    headroom: ArrayLike = 0.0, equalised: bool = False, points: int = 97, air: Air | None = None,
+) -> Use:  # fmt: skip
     """What cone and vents sweep across the band; everything as for `needed_ratio`.
 
     Returns
     -------
     Use
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER, TEN_INCH_RADIATOR
+    >>> from boxlab.model.enclosure import RadiatorBox
+    >>> box = RadiatorBox.tuned(0.014, 36, TEN_INCH_RADIATOR, ql=7)
+    >>> in_use(TEN_INCH_DRIVER, box).cone.shape
+    (97,)
     """
     low = working_low(driver, box, air) if low is None else positive("low", low, "It is in hertz.")
     high = 4 * low if high is None else positive("high", high, "It is in hertz.")
@@ -145,18 +160,22 @@ def in_use(driver, box, low=None, high=None, *, headroom=0.0, equalised=False, p
     )
 
 
-def working_low(driver, box, air=None):
-    """Low end of the band a vented box works in, Hz: the lower of f3 and tuning; designs' shape."""
+def working_low(driver: Driver, box: Box, air: Air | None = None) -> Values:
+    """Low end of the band a vented box works in, Hz: the lower of f3 and tuning; designs' shape.
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER, TEN_INCH_RADIATOR
+    >>> from boxlab.model.enclosure import RadiatorBox
+    >>> box = RadiatorBox.tuned(0.014, 36, TEN_INCH_RADIATOR, ql=7)
+    >>> round(float(working_low(TEN_INCH_DRIVER, box)), 1)  # Hz
+    36.0
+    """
     return np.minimum(passband(driver, box, air).f3, box.tuning(air))
 
 
-def begins(driver, box, edge="lower", band=1.0, air=None):
+def begins(
+    driver: Driver, box: Box, edge: str = "lower", band: float = 1.0, air: Air | None = None
+) -> Values:
     """Lowest frequency of a programme, Hz, designs' shape: `band` times an edge.
-
-    Parameters
-    ----------
-    edge : "lower" (the lower of f3 and tuning), "f3" or "tuning"
-    band : below 1 the programme goes under that edge
 
     Raises
     ------
@@ -167,12 +186,22 @@ def begins(driver, box, edge="lower", band=1.0, air=None):
     return positive("band", band, "1 is the edge itself.") * edge_of(edge, f3, box.tuning(air))
 
 
-def need_in(driver, box, *, edge="lower", band=1.0, air=None, **options):
-    """The need for a programme that begins as `begins` says; options as for `needed_ratio`."""
+def need_in(
+    driver: Driver, box: Box, *, edge: str = "lower", band: float = 1.0, air: Air | None = None,
+    **options: Any,
+) -> Need:  # fmt: skip
+    """The need for a programme that begins as `begins` says; options as for `needed_ratio`.
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER, TEN_INCH_RADIATOR
+    >>> from boxlab.model.enclosure import RadiatorBox
+    >>> box = RadiatorBox.tuned(0.014, 36, TEN_INCH_RADIATOR, ql=7)
+    >>> round(float(need_in(TEN_INCH_DRIVER, box, edge="tuning").ratio), 2)
+    2.1
+    """
     return needed_ratio(driver, box, begins(driver, box, edge, band, air), air=air, **options)
 
 
-def edge_of(edge, f3, fb):
+def edge_of(edge: str, f3: ArrayLike, fb: ArrayLike) -> Values:
     """Where a programme begins, Hz: one of `EDGES`, from f3 and tuning in Hz."""
     if edge not in EDGES:
         raise ValueError(f"edge = {edge!r}: choose one of {', '.join(EDGES)}.")
@@ -203,11 +232,18 @@ class Factors:
         return self.spread**2 * self.quieter * self.radiator_share / self.cone_share
 
 
-def factors(driver, box, need, air=None):
+def factors(driver: Driver, box: Box, need: Need, air: Air | None = None) -> Factors:
     """Take apart a `need` that came from `needed_ratio` without headroom or equalising.
 
     Displacement is pressure over frequency squared (p = ρω²V/(2πr)), and each moving part makes a
     share of it, so the ratio of two displacements is a product of three ratios, with no remainder.
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER, TEN_INCH_RADIATOR
+    >>> from boxlab.model.enclosure import RadiatorBox
+    >>> box = RadiatorBox.tuned(0.014, 36, TEN_INCH_RADIATOR, ql=7)
+    >>> found = factors(TEN_INCH_DRIVER, box, needed_ratio(TEN_INCH_DRIVER, box))
+    >>> round(float(found.spread), 2)
+    1.59
     """
     hard = solve(driver, box, np.asarray(need.radiator_at)[..., None], 1.0, air)
     stop = solve(driver, box, np.asarray(need.cone_at)[..., None], 1.0, air)
@@ -223,7 +259,7 @@ def factors(driver, box, need, air=None):
     )
 
 
-def equal_sound(box, air=None):
+def equal_sound(box: RadiatorBox, air: Air | None = None) -> Values:
     """The need for equal sound from the tuning up, of a box without losses; designs' shape.
 
     Formula: (1 + √(1 − fp²/fb²))²
@@ -240,12 +276,18 @@ def equal_sound(box, air=None):
     return np.square(1 + np.sqrt(1 - np.square(own / box.tuning(air))))
 
 
-def most_needed(driver, box, air=None):
+def most_needed(driver: Driver, box: Box, air: Air | None = None) -> Values:
     """Upper estimate of the need from two levels: 4·|p(fb)| / |p(√2·fb)|, designs' shape.
 
     Derived: without losses and suspensions the cone sweeps (1 − fb²/f²)/f² for each unit of sound,
     at most 1/(4fb²), at √2·fb; the vent sweeps 1/fb² at fb. Four, times how much quieter fb is.
     With a suspension it is less than four: see `equal_sound`.
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER, TEN_INCH_RADIATOR
+    >>> from boxlab.model.enclosure import RadiatorBox
+    >>> box = RadiatorBox.tuned(0.014, 36, TEN_INCH_RADIATOR, ql=7)
+    >>> round(float(most_needed(TEN_INCH_DRIVER, box)), 2)
+    2.39
     """
     fb = np.asarray(box.tuning(air))
     pressure = np.abs(solve(driver, box, fb[..., None] * np.sqrt([1.0, 2.0]), 1.0, air).pressure)

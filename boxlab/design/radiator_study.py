@@ -7,9 +7,12 @@ from functools import lru_cache
 from types import MappingProxyType
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from boxlab.base.checks import positive
 from boxlab.design.radiator_need import Need, edge_of, needed_ratio
+from boxlab.model.air import Air
+from boxlab.model.enclosure import RadiatorBox
 from boxlab.model.passband import Passband, passband
 from boxlab.model.random_designs import Designs, random_designs, take
 
@@ -27,8 +30,20 @@ PROGRAMMES = MappingProxyType(
 )
 
 
-def smooth(found, peak=1.0, sag=1.5):
-    """Which designs of a `Passband` are worth building: a mask, by their peak and sag in dB."""
+def smooth(found: Passband, peak: float = 1.0, sag: float = 1.5) -> np.ndarray:
+    """Which designs of a `Passband` are worth building: a mask, by their peak and sag in dB.
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER as driver
+    >>> from boxlab.model.enclosure import SealedBox
+    >>> from boxlab.model.passband import passband
+    >>> bool(smooth(passband(driver, SealedBox(0.014))))
+    True
+
+    Parameters
+    ----------
+    found : Passband
+    peak, sag : dB, the most that is let through
+    """
     return np.isfinite(found.f3) & (found.peak <= peak) & (found.sag <= sag)
 
 
@@ -51,7 +66,10 @@ class Study:
         return float(np.mean(self.need.ratio > ratio))
 
 
-def study(count=20_000, *, seed=1, edge="lower", band=1.0, headroom=0.0, equalised=False, air=None):
+def study(
+    count: int = 20_000, *, seed: int = 1, edge: str = "lower", band: float = 1.0,
+    headroom: float = 0.0, equalised: bool = False, air: Air | None = None,
+) -> Study:  # fmt: skip
     """The needed ratio over random radiator boxes with usual losses (QL 5 to 50, Q 3 to 20).
 
     Parameters
@@ -67,11 +85,22 @@ def study(count=20_000, *, seed=1, edge="lower", band=1.0, headroom=0.0, equalis
     return Study(designs, found, low, need)
 
 
-def retuned(box, times):
+def retuned(box: RadiatorBox, times: ArrayLike) -> RadiatorBox:
     """The same radiator boxes tuned `times` as high, with suspensions as soft to the box as before.
 
     Done by radiators of other area: to the sound that is what a change of weights would be, and no
     radiator of a random crowd comes to weigh kilograms.
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER, TEN_INCH_RADIATOR
+    >>> from boxlab.model.enclosure import RadiatorBox
+    >>> box = RadiatorBox.tuned(0.014, 36, TEN_INCH_RADIATOR, ql=7)
+    >>> round(float(retuned(box, 0.7).tuning() / box.tuning()), 3)
+    0.7
+
+    Parameters
+    ----------
+    box : RadiatorBox
+    times : new tuning over the old
     """
     times, was = positive("times", times), box.radiator
     radiator = replace(was, sd=was.sd * times, cms=was.cms / times**2, rms=was.rms * times**2)

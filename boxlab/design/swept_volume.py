@@ -3,18 +3,25 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
+from numpy.typing import ArrayLike
 
+from boxlab.base.array_types import Values
 from boxlab.base.checks import number, positive, whole
 from boxlab.model.air import Air
+from boxlab.model.any_box import Box
+from boxlab.model.driver import Driver
 from boxlab.model.enclosure import SealedBox
 from boxlab.model.limits import max_output
 from boxlab.model.passband import passband, plateau
 from boxlab.model.response import P_REF, solve
 
 
-def swept_volume(frequency, spl, distance=1.0, air=None):
+def swept_volume(
+    frequency: ArrayLike, spl: ArrayLike, distance: ArrayLike = 1.0, air: Air | None = None
+) -> Values:
     """Peak volume that must be displaced one way for `spl` dB into half space, m³.
 
     Formula: V = 2·π·r·√(2)·p/(ρ·ω²)
@@ -38,11 +45,24 @@ def swept_volume(frequency, spl, distance=1.0, air=None):
     return np.sqrt(2) * pressure * 2 * np.pi * distance / (air.density * omega**2)
 
 
-def cone_share(driver, box, frequency, air=None):
+def cone_share(
+    driver: Driver, box: Box, frequency: ArrayLike, air: Air | None = None
+) -> np.ndarray:
     """Volume the cone sweeps over the net volume that reaches the listener; designs' shape + (F,).
 
     1 for a sealed box. Below 1 where the vent helps, above 1 where it works against the cone.
     Times `swept_volume` it is what the cone itself must sweep.
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER, TEN_INCH_RADIATOR
+    >>> from boxlab.model.enclosure import RadiatorBox
+    >>> box = RadiatorBox.tuned(0.014, 36, TEN_INCH_RADIATOR, ql=7)
+    >>> cone_share(TEN_INCH_DRIVER, box, [36, 100]).round(2)
+    array([0.17, 0.89])
+
+    Parameters
+    ----------
+    driver, box, air : as for `boxlab.model.response.solve`
+    frequency : Hz
     """
     r = solve(driver, box, frequency, 1.0, air)
     with np.errstate(divide="ignore"):
@@ -63,8 +83,16 @@ class Equalised:
     spl: np.ndarray  # dB
 
 
-def equalise(driver, box, f3, spl, frequency=None, *, distance=1.0, air=None):
+def equalise(
+    driver: Driver, box: Box, f3: float, spl: ArrayLike, frequency: ArrayLike | None = None, *,
+    distance: ArrayLike = 1.0, air: Air | None = None,
+) -> Equalised:  # fmt: skip
     """Equalise one box to the maximally flat response of its order with corner `f3`.
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER as driver
+    >>> from boxlab.model.enclosure import SealedBox
+    >>> float(equalise(driver, SealedBox(0.014), 40.0, 90.0, [40.0]).boost[0].round(1))  # dB
+    6.0
 
     Parameters
     ----------
@@ -123,7 +151,10 @@ class Rating:
     power: np.ndarray  # W into all boxes together at that level
 
 
-def rate(name, driver, box, count=1, frequency=(20, 25, 31.5, 40, 50, 63, 80), *, air=None, **caps):
+def rate(
+    name: str, driver: Driver, box: Box, count: int = 1,
+    frequency: ArrayLike = (20, 25, 31.5, 40, 50, 63, 80), *, air: Air | None = None, **caps: Any,
+) -> Rating:  # fmt: skip
     """Rate `count` equal boxes standing close together, each with one `driver`.
 
     Each driver gets the full voltage, so the pressures add: n boxes give 20·log(n) dB more for n
@@ -162,7 +193,7 @@ def rate(name, driver, box, count=1, frequency=(20, 25, 31.5, 40, 50, 63, 80), *
     )
 
 
-def pair_gain(frequency, spacing, air=None):
+def pair_gain(frequency: ArrayLike, spacing: ArrayLike, air: Air | None = None) -> Values:
     """Power two equal small sources radiate over that of the two far apart: 1 + sin(kd)/(kd).
 
     2 (3 dB) when they stand close, 1 when far apart. At equal distances from both the pressure is
@@ -171,6 +202,12 @@ def pair_gain(frequency, spacing, air=None):
 
     >>> round(float(pair_gain(40.0, 0.5)), 3)
     1.978
+
+    Parameters
+    ----------
+    frequency : Hz
+    spacing : m between them
+    air : Air; 20 °C at sea level if left out
     """
     air = Air() if air is None else air
     frequency = np.asarray(positive("frequency", frequency, "Frequency is in hertz."))

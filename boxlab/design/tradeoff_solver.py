@@ -11,9 +11,12 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
+from numpy.typing import ArrayLike
 
+from boxlab.base.array_types import Values
 from boxlab.base.checks import positive
 from boxlab.model.air import Air
+from boxlab.model.any_box import Box
 from boxlab.model.driver import Driver
 from boxlab.model.enclosure import PortedBox, SealedBox
 from boxlab.model.passband import passband
@@ -49,7 +52,10 @@ class Bargain:
         return float(20 * np.log10(pressure / P_REF))
 
 
-def pick_two(*, volume=None, efficiency=None, f3=None, constant=2.0e-6):
+def pick_two(
+    *, volume: ArrayLike | None = None, efficiency: ArrayLike | None = None,
+    f3: ArrayLike | None = None, constant: ArrayLike = 2.0e-6,
+) -> Bargain:  # fmt: skip
     """Give two of volume (m³), efficiency (a ratio) and f3 (Hz); the third follows. Arrays will do.
 
     >>> round(pick_two(volume=0.03, f3=40, constant=2e-6).efficiency, 5)
@@ -89,7 +95,9 @@ def pick_two(*, volume=None, efficiency=None, f3=None, constant=2.0e-6):
     return Bargain(volume, efficiency, f3, constant)
 
 
-def efficiency_of(level, air=None, power=1.0, distance=1.0):
+def efficiency_of(
+    level: ArrayLike, air: Air | None = None, power: ArrayLike = 1.0, distance: ArrayLike = 1.0
+) -> Values:
     """Reference efficiency, a ratio, of a box that gives `level` dB at `power` W nominal.
 
     Into half space at `distance` m, in the passband; the reverse of `Bargain.level`.
@@ -104,8 +112,14 @@ def efficiency_of(level, air=None, power=1.0, distance=1.0):
     return 2 * np.pi * (distance * pressure) ** 2 / (air.density * air.speed_of_sound * power)
 
 
-def best_box(kind, volume, f3, air=None):
+def best_box(
+    kind: str, volume: ArrayLike, f3: ArrayLike, air: Air | None = None
+) -> tuple[Driver, Box]:
     """A lossless driver and a box of `volume` that reach down to `f3` at the largest k.
+
+    >>> driver, box = best_box("sealed", 0.020, 45.0)
+    >>> round(1e3 * float(box.volume), 1)  # L
+    20.0
 
     Parameters
     ----------

@@ -38,7 +38,7 @@ class Track:
 def frames(tracks) -> list[np.ndarray]:
     """All tracks side by side: one array of table indices, shape (height, width), for each frame.
 
-    See `inks.encode`. Every track has the same number of frames.
+    See `palette.encode`. Every track has the same number of frames.
     """
     with rc_context(STYLE):
         figure = Figure(figsize=(WIDTH, HEIGHT), dpi=DPI * DENSITY, facecolor=palette.PAPER)

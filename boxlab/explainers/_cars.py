@@ -19,7 +19,8 @@ CARS = MappingProxyType(
         "van": Cabin(4.2, 1.65, 1.45),
     }
 )
-CAR = Choice("car", "Cabin (invented)", tuple(CARS), "saloon")
+TRADE_WORDS = "A saloon is a sedan, an estate a station wagon."
+CAR = Choice("car", "Cabin (invented)", tuple(CARS), "saloon", help=TRADE_WORDS)
 FREQUENCY = np.geomspace(10, 200, 241)  # Hz
 FREQUENCY.flags.writeable = False
 

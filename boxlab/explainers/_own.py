@@ -184,7 +184,7 @@ def _merge(text: str, others) -> str:
     merged = _NESTED.sub(_one_range, _FIGURE.sub(told, text))
     merged = re.sub(rf"(\bfrom )([\d.−-]+){_SPAN}", r"\1\2–", merged).replace(_SPAN, " to ")
     if others and len(same) < len(others):
-        merged += " (It hangs on an assumed value whether this is so.)" if text else ""
+        merged += " (Whether this is so depends on an assumed value.)" if text else ""
     return merged
 
 

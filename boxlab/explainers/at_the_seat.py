@@ -167,7 +167,7 @@ def _readout(facts, response, build, frequency, zone, car):
         facts["text"],
         f"Within 6 dB of 80 Hz: outdoors from {outdoors:.0f} Hz up, at the seat from "
         f"{_hertz(inside[0])} in a leaky {car} to {_hertz(inside[1])} in a tight one.",
-        f"The cabin knows nothing of the box: it adds the same to all three. Above about "
+        f"The cabin adds the same to all three boxes. Above about "
         f"{zone:.0f} Hz modes come in, which this picture leaves out.",
     )
 

@@ -150,7 +150,8 @@ EXPLAINERS = (
         answer=(
             "Of 20 000 random sealed boxes none passes the published ceiling. Of 40 000 vented "
             "ones 1 in 200 does by more than 5 %, and each of those sags towards −3 dB well before "
-            "its f3: it bends the definition of f3, not the law. With a leak of QL 10 or less none "
+            "its f3: that uses the way f3 is defined, and does not beat the "
+            "ceiling. With a leak of QL 10 or less none "
             "does."
         ),
     ),

@@ -188,8 +188,8 @@ def _readout(got, now, at_clip, rating, needed, overdrive, pe, cut):
         "time is spent at the rails.",
         burn,
         f"To play it {overdrive:g} dB louder without clipping takes {needed:.0f} W of rating, and "
-        f"{at_clip * 10 ** (overdrive / 10):.0f} W of heat: more than clipped. It is the average "
-        "that burns a coil, not the corners.",
+        f"{at_clip * 10 ** (overdrive / 10):.0f} W of heat: more than clipped. A coil burns "
+        "from average power, not from the corners of the wave.",
     )
 
 

@@ -74,13 +74,13 @@ def scene(size, temperature, altitude, humidity) -> Scene:
             f"{_weights(boxes, here)} Its mass stays, and the spring of the air goes with the "
             "pressure, hardly with the cold.",
             f"Sealed, the resonance goes from {was['sealed']:.1f} to {at['sealed']:.1f} Hz.",
-            "Left out, for want of figures: rubber, foam and cloth stiffen in the cold. A cold "
-            "radiator may well tune higher than this, and a cold cone move less, until they have "
-            "played themselves warm.",
+            "Left out, as no figures were found: rubber, foam and cloth stiffen in the cold. A "
+            "cold radiator may well tune higher than this, and a cold cone move less, until they "
+            "have played themselves warm.",
         ),
         numbers=_numbers(was, at, here),
         caption=(
-            f"Three boxes for one {size} driver, reckoned at 20 °C at sea level, and played at "
+            f"Three boxes for one {size} driver, worked out at 20 °C at sea level, and played at "
             f"{place}. {text}"
         ),
         alt=(

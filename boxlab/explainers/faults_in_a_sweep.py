@@ -169,6 +169,6 @@ EXPLAINERS = (
         scene=riddle_scene,
         lesson="05-reading-a-sweep.ipynb",
         anchor="Spot-the-fault",
-        answer="Each case hides one fault; where the peaks went and how high they are gives it.",
+        answer="Each case hides one fault; where the peaks went and how high they are tells which.",
     ),
 )

@@ -138,7 +138,8 @@ def _readout(r, reading, rating, load, crest, overdrive, build):
         + f" Impedance: of that, the {build} box takes {into:.0f} %.",
         f"Even a steady sine at full voltage, {BAND[0]} to {BAND[1]} Hz, draws only {low:.0f} W "
         f"(at {at:.0f} Hz) to {top:.0f} W (at {where:.0f} Hz).",
-        f"At one instant it does pass {reading.watts.max():.0f} W. No meter that averages sees it.",
+        f"At one instant it does pass {reading.watts.max():.0f} W. A meter that averages "
+        "does not show that.",
     )
 
 

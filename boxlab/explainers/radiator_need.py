@@ -232,7 +232,7 @@ EXPLAINERS = (
                 "Programme",
                 tuple(PROGRAMMES),
                 "from f3 or tuning up",
-                help="What the box is played decides what its radiator must sweep.",
+                help="What you play decides what the radiator must sweep.",
             ),
             Slider("travel", "Radiator Xmax, one way", 5, 40, 20, 0.5, "mm"),
             Choice("count", "Radiators", tuple(COUNTS), "one"),

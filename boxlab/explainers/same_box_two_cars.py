@@ -143,7 +143,7 @@ EXPLAINERS = (
         question="Why does the same box sound different in another car?",
         controls=(
             Choice("car", "First cabin (invented)", tuple(cars.CARS), "small hatchback"),
-            Choice("other", "Second cabin", tuple(cars.CARS), "estate"),
+            Choice("other", "Second cabin", tuple(cars.CARS), "estate", help=cars.TRADE_WORDS),
             Choice("build", "Box", music.BUILDS, "radiator"),
             Slider("drive", "Drive", 2, 40, 10, 1, "V"),
             Slider("frequency", "Look at", 12, 80, 25, 1, "Hz"),

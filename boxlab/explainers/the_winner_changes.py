@@ -92,7 +92,7 @@ def scene(first, second, low, watts) -> Scene:
         plots=(
             Plot(
                 f"Lead of {one}",
-                "1 advert 2 voltage 3 amplifier 4 weakest 5 space",
+                "1 advertised 2 voltage 3 amplifier 4 weakest 5 space",
                 "lead, dB",
                 (0.5, 5.5),
                 (-15, 15),

@@ -48,7 +48,7 @@ def scene(apart, resistor, leads, measured) -> Scene:
         caption=(
             f"What an impedance is read as with {resistor:g} Ω in series, where the input across "
             f"the device is {_db(apart)} louder than the other and {leads:g} mΩ of leads are "
-            "counted in. What is much larger than the resistor suffers most."
+            "counted in. Values far above the resistor are off by the most."
         ),
         alt=(
             "Two line plots, error in per cent, −50 to 100. Left, against the true impedance, 1 to "

@@ -56,7 +56,7 @@ def scene(added, volume, frequency_error, scale_error, volume_error) -> Scene:
         caption=(
             f"One standard uncertainty of the moving mass and of Vas, where each resonance is read "
             f"to {frequency_error:g} %. A small mass or a large box hardly moves the resonance, "
-            "and what is left of a small difference is mostly its error."
+            "and a small difference is mostly error."
         ),
         alt=(
             "Two line plots, uncertainty in per cent, 0 to 40. Left, against added mass, 2 to "

@@ -45,7 +45,7 @@ def scene(first, second, added, wanted, error) -> Scene:
         numbers=_numbers(first, second, added, mass, more, radiator),
         caption=(
             f"The box tunes to {first:g} Hz, and to {second:g} Hz with {added:g} g more on each "
-            "radiator. From the two follows what moves, and what to add for any other tuning. "
+            "radiator. The two tell what moves, and what to add for any other tuning. "
             "Right: how well, against how far the tuning fell."
         ),
         alt=(

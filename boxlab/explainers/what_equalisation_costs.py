@@ -227,7 +227,7 @@ EXPLAINERS = (
         anchor="What-does-equalising-cost",
         answer=(
             "It buys any corner you like at a low enough level. It costs watts, ten times for each "
-            "10 dB, and it does not buy one millimetre: the loudest low note stays where the "
+            "10 dB, and it gives the cone no more travel: the loudest low note stays where the "
             "cone's travel puts it."
         ),
         presets=MappingProxyType(

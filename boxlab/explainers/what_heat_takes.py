@@ -86,7 +86,7 @@ def scene(size, build, rating, load, signal, crest, frequency, metal) -> Scene:
     typical = warmed(driver, float(rest.kelvin[1]), metal)
     text = (
         f"After hours of {f['plays']} the coil is at {words.span(f['celsius'], 0)} °C, and "
-        f"{words.span(most, 1)} dB is lost where most is."
+        f"{words.span(most, 1)} dB is the most that is lost."
     )
     return Scene(
         shows={build: shared.state(driver, box)},

@@ -196,7 +196,7 @@ def _readout(found, tuning, low, zero, coil, loss, le, ql):
         f"Of the lowest point's distance, the {le:g} mH alone make {_signed(coil[0])} and the "
         f"losses alone (QL {ql:g}) {_signed(loss[0])}. Of the zero phase's: {_signed(coil[1])} and "
         f"{_signed(loss[1])}.",
-        f"Whoever takes the lowest point for the tuning believes the vent's mass to be "
+        f"If you take the lowest point for the tuning, you put the vent's mass "
         f"{abs(wrong):.0f} % {'too large' if wrong > 0 else 'too small'}.",
     )
 

@@ -75,7 +75,7 @@ PLACES = MappingProxyType(
         "boot corner": Place(
             Gap(mm(450), mm(420), mm(330), mm(280), (_ARCH,)),
             "front", (mm(-40), mm(10)), (0.0, 0.0), "top",
-            "a corner of the boot with a wheel arch",
+            "a corner of the boot (trunk) with a wheel arch",
         ),
         "under the seat": Place(
             Gap(mm(640), mm(150), mm(400)),

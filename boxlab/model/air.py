@@ -15,7 +15,9 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import ArrayLike
 
+from boxlab.base.array_types import Values
 from boxlab.base.checks import Record, number, positive, same_shape, suspect
 from boxlab.base.units import celsius_offset
 
@@ -165,7 +167,7 @@ class Air(Record):
         return self.density * self.speed_of_sound**2
 
 
-def standard_pressure(metres):
+def standard_pressure(metres: ArrayLike) -> Values:
     """Pressure of the standard atmosphere at a height in metres, Pa (ISO 2533, from memory).
 
     Formula: p_air = 101325·(1 − 0.0065·height/288.15)^5.25588
@@ -174,6 +176,9 @@ def standard_pressure(metres):
     ------
     ValueError
         For a height outside −500 to 11 000 m, where the formula ends.
+
+    >>> round(standard_pressure(1600.0))  # Pa
+    83524
     """
     metres = number("altitude", metres, hint=_HEIGHT_HINT)
     wrong = (np.asarray(metres) < _LOWEST) | (np.asarray(metres) > _HIGHEST)

@@ -5,11 +5,14 @@ The steps in between then stay in the processor's cache, and memory holds only t
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from functools import cached_property, wraps
 from itertools import product
 
 import numpy as np
+
+from boxlab.base.array_types import Values
 
 BLOCK = 2**14  # points, that is designs times frequencies, in one block
 
@@ -18,7 +21,7 @@ BLOCK = 2**14  # points, that is designs times frequencies, in one block
 np.empty(2**20)
 
 
-def answer(formula):
+def answer(formula: Callable) -> cached_property:
     """Make a formula a property of an `Answers`: worked out once, in blocks if there are many."""
 
     @wraps(formula)
@@ -58,7 +61,7 @@ class Answers:
         return replace(self, _circuit=self._circuit.cut(block))
 
 
-def blocks(shape):
+def blocks(shape: tuple[int, ...]) -> Iterator[tuple[slice, ...]]:
     """Slices, one for each axis, that cut `shape` into blocks of at most BLOCK points.
 
     >>> [rows for rows, columns in blocks((200, 200))]
@@ -72,8 +75,17 @@ def blocks(shape):
     return product(*reversed(cuts))
 
 
-def part(value, block):
-    """What a block holds of a number or array that broadcasts with the whole."""
+def part(value: Values, block: Sequence[slice]) -> Values:
+    """What a block holds of a number or array that broadcasts with the whole.
+
+    >>> part(np.arange(6.0), (slice(2, 4),))
+    array([2., 3.])
+
+    Parameters
+    ----------
+    value : number, or array
+    block : slices, as `blocks` gives them
+    """
     if not isinstance(value, np.ndarray):
         return value
     cuts = zip(value.shape, block[len(block) - value.ndim :], strict=True)

@@ -11,11 +11,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import ArrayLike
 
+from boxlab.base.array_types import Values
 from boxlab.base.checks import not_negative, positive
 
 
-def apparent_frequency(frequency, rate):
+def apparent_frequency(frequency: ArrayLike, rate: ArrayLike) -> Values:
     """Frequency that the film seems to show, Hz, in (−rate/2, rate/2]; negative runs backwards.
 
     >>> float(apparent_frequency(31.0, 30.0)), float(apparent_frequency(29.0, 30.0))
@@ -31,17 +33,30 @@ def apparent_frequency(frequency, rate):
     return frequency - rate * np.ceil(frequency / rate - 0.5)
 
 
-def shutter_gain(frequency, shutter):
+def shutter_gain(frequency: ArrayLike, shutter: ArrayLike) -> Values:
     """Factor by which an open shutter blurs the motion: sinc(f · shutter), no unit.
 
     The blurred picture's middle is the mean position while the shutter is open. The factor is 1 for
     an instant, 0 for one whole cycle, and negative (the motion upside down) just beyond that.
+
+    >>> round(float(shutter_gain(30.0, 1 / 60)), 3)
+    0.637
+
+    Parameters
+    ----------
+    frequency : Hz
+    shutter : s that it is open
     """
     return np.sinc(np.asarray(frequency) * not_negative("shutter", shutter, "It is in seconds."))
 
 
-def seen_phase(frequency, rate, phase, delay=0.0):
+def seen_phase(
+    frequency: ArrayLike, rate: ArrayLike, phase: ArrayLike, delay: ArrayLike = 0.0
+) -> Values:
     """Phase of the slow film motion, degrees in (−180, 180], against film time.
+
+    >>> float(seen_phase(29.0, 30.0, 90.0)), float(seen_phase(31.0, 30.0, 90.0))
+    (-90.0, 90.0)
 
     Parameters
     ----------
@@ -57,7 +72,7 @@ def seen_phase(frequency, rate, phase, delay=0.0):
     return wrap(np.where(apparent_frequency(frequency, rate) < 0, -turned, turned))
 
 
-def leader(phase, slack=1.0):
+def leader(phase: ArrayLike, slack: ArrayLike = 1.0) -> np.ndarray:
     """Say which of two pistons leads, from the phase of the second against the first, degrees.
 
     Returns "first", "second" or, within `slack` degrees of 0 or 180, "neither". A phase between 0
@@ -71,8 +86,12 @@ def leader(phase, slack=1.0):
     return np.where(level, "neither", np.where(turned > 0, "second", "first"))
 
 
-def wrap(degrees):
-    """Bring an angle into (−180, 180] degrees."""
+def wrap(degrees: ArrayLike) -> Values:
+    """Bring an angle into (−180, 180] degrees.
+
+    >>> float(wrap(270.0)), float(wrap(-180.0))
+    (-90.0, 180.0)
+    """
     turned = -np.remainder(180.0 - np.asarray(degrees, dtype=float), 360.0) + 180.0
     return turned[()]
 
@@ -120,8 +139,14 @@ class Film:
         return "neither" not in (true, self.leads) and true != self.leads
 
 
-def film(frequency, rate, first, second, frames=60, shutter=0.0, line_time=0.0, rows=(0, 0)):
+def film(
+    frequency: ArrayLike, rate: float, first: ArrayLike, second: ArrayLike, frames: int = 60,
+    shutter: ArrayLike = 0.0, line_time: ArrayLike = 0.0, rows: tuple[float, float] = (0, 0),
+) -> Film:  # fmt: skip
     """Film two pistons.
+
+    >>> film(29.0, 30.0, 1.0, 1j).time.shape
+    (60,)
 
     Parameters
     ----------

@@ -2,11 +2,19 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
 from boxlab.base import units
+
+if TYPE_CHECKING:
+    from boxlab.model.any_box import Box
+    from boxlab.model.driver import Driver
+    from boxlab.model.limits import Ceiling
+    from boxlab.model.radiator import Radiator
+    from boxlab.model.response import Response
+    from boxlab.model.vents import Port
 
 
 def _value(value, unit, digits=3):
@@ -88,7 +96,7 @@ def _mass(value):
     return _value(units.to_grams(value), "g"), _value(units.to_ounces(value), "oz")
 
 
-def driver(d):
+def driver(d: Driver) -> Card:
     """The card of a Driver."""
     rows = [
         ("fs", "resonance in free air", _value(d.fs, "Hz"), ""),
@@ -125,7 +133,7 @@ def _radiator_rows(r):
     ]
 
 
-def radiator(r):
+def radiator(r: Radiator) -> Card:
     """The card of a Radiator."""
     return _table(r.name, "passive radiator", _radiator_rows(r))
 
@@ -139,12 +147,12 @@ def _port_rows(p):
     ]
 
 
-def port(p):
+def port(p: Port) -> Card:
     """The card of a Port."""
     return _table("", "port", _port_rows(p))
 
 
-def box(b):
+def box(b: Box) -> Card:
     """The card of a SealedBox, PortedBox, RadiatorBox or MixedRadiatorBox."""
     rows = [("Vb", "net volume", *_volume(b.volume))]
     if hasattr(b, "radiators"):
@@ -169,7 +177,7 @@ def box(b):
     return _table(name, "ported box" if ported else "passive-radiator box", rows)
 
 
-def response(r):
+def response(r: Response) -> Card:
     """The card of a Response: what it says at up to eight frequencies of the first design."""
     heads = ("Frequency", "Level", "Impedance", "Cone, one way")
     curves = [(r.spl, "dB"), (abs(r.impedance), "Ω"), (1e3 * r.cone_excursion, "mm")]
@@ -180,7 +188,7 @@ def response(r):
     return _curves("Response", r.frequency, heads, curves)
 
 
-def ceiling(c):
+def ceiling(c: Ceiling) -> Card:
     """The card of a Ceiling, in the same manner."""
     heads = ("Frequency", "Loudest", "Drive", "Stopped by")
     return _curves(

@@ -10,9 +10,11 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import ArrayLike
 
+from boxlab.base.array_types import Values
 from boxlab.base.checks import Record, not_negative, positive, same_shape, suspect, whole
-from boxlab.model.driver import beside
+from boxlab.model.driver import Driver, beside
 
 
 @dataclass(frozen=True, eq=False)
@@ -96,7 +98,7 @@ _MAGNET = (0.5, 1.0, 2.0)  # K/W to the air, from memory; a shut box adds to it
 _COIL_TIME, _MAGNET_TIME = (30.0, 10.0, 3.0), (3600.0, 1500.0, 600.0)  # s, from memory
 
 
-def usual_heat(driver, count=1) -> HeatRange:
+def usual_heat(driver: Driver, count: int = 1) -> HeatRange:
     """What may be assumed of a driver's heat by its size: from coolest to hottest.
 
     The coolest has the least resistances and the longest times, so that at any moment the truth
@@ -125,7 +127,7 @@ def usual_heat(driver, count=1) -> HeatRange:
     return HeatRange(*(CoilHeat(*row, why).shared(n) for row in rows), why)
 
 
-def heated(heat, watts, time):
+def heated(heat: CoilHeat, watts: ArrayLike, time: ArrayLike) -> tuple[Values, Values]:
     """Step answer: kelvin of coil and magnet `time` s after `watts` begin, and stay: two arrays.
 
     The ladder of the two stages, in closed form; designs first, time last. Its heat capacities are
@@ -142,10 +144,23 @@ def heated(heat, watts, time):
     return coast(heat, start, start, beside(watts, time), time)
 
 
-def coast(heat, coil, magnet, watts, time):
+def coast(
+    heat: CoilHeat, coil: ArrayLike, magnet: ArrayLike, watts: ArrayLike, time: ArrayLike
+) -> tuple[Values, Values]:
     """Coil and magnet, K, `time` s after they had `coil` and `magnet`, under constant watts.
 
     Solved along the two eigenvectors of the ladder; `watts` has a place for time already.
+
+    >>> coil, magnet = coast(CoilHeat(1.4, 1.0, 10, 1500), 50.0, 20.0, 0.0, np.array([0.0, 1e5]))
+    >>> coil.round(1), magnet.round(1)
+    (array([50.,  0.]), array([20.,  0.]))
+
+    Parameters
+    ----------
+    heat : CoilHeat
+    coil, magnet : K above 20 °C at the start
+    watts : W, with an axis for time
+    time : s
     """
     r1, r2, t1, t2 = (
         beside(each, time) for each in (heat.coil, heat.magnet, heat.coil_time, heat.magnet_time)

@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from boxlab.base.checks import positive
+from boxlab.model.air import Air
 from boxlab.model.relations import (
     TAU,
     TOLERANCE,
@@ -105,7 +106,7 @@ class Completed:
         return self
 
 
-def complete_driver(air=None, **given) -> Completed:
+def complete_driver(air: Air | None = None, **given: float) -> Completed:
     """Complete a driver from any figures (SI; `size` in inches); see `DRIVER_FIGURES`.
 
     fs, one of vas, mms and cms, sd or size, re, and enough of qts, qes, qms, bl and rms are needed.
@@ -177,7 +178,7 @@ def _missing_driver(known):
         yield "The motor is missing: qts or qes does not lead to bl; qts must be below qms."
 
 
-def complete_radiator(air=None, **given) -> Completed:
+def complete_radiator(air: Air | None = None, **given: float) -> Completed:
     """Complete a bare radiator from any figures (SI; `size` in inches); see `RADIATOR_FIGURES`.
 
     mms and sd or size are needed (mms may follow). Compliance and friction are assumed where they

@@ -119,7 +119,9 @@ class DatasheetReport:
         return f"<ul>{items}</ul>"
 
 
-def check_datasheet(*, tolerance=0.05, air=None, **figures) -> DatasheetReport:
+def check_datasheet(
+    *, tolerance: float = 0.05, air: Air | None = None, **figures: float
+) -> DatasheetReport:
     """Compare the figures of a datasheet with each other.
 
     Parameters

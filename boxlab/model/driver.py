@@ -13,7 +13,9 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 
 import numpy as np
+from numpy.typing import ArrayLike
 
+from boxlab.base.array_types import Values
 from boxlab.base.checks import (
     Record,
     not_negative,
@@ -229,13 +231,22 @@ def _of_arrays(figures, air):
     return {"re": re, "bl": bl, "mms": mms, "cms": cms, "rms": ws * mms / qms, "sd": sd}
 
 
-def replace_value(known, value):
+def replace_value(known: Known, value: float) -> Known:
     """The same `Known` with another value."""
     return Known(value, known.how, min(value, known.low), known.high, known.why)
 
 
-def beside(value, omega):
-    """Shape a design's value to broadcast with frequency, which is the last axis if it has one."""
+def beside(value: ArrayLike, omega: ArrayLike) -> Values:
+    """Shape a design's value to broadcast with frequency, which is the last axis if it has one.
+
+    >>> beside(np.array([1.0, 2.0]), np.ones(3)).shape
+    (2, 1)
+
+    Parameters
+    ----------
+    value : number, or array of designs
+    omega : rad/s
+    """
     if np.ndim(value) == 0 or np.ndim(omega) == 0:
         return value
     return np.asarray(value)[..., None]

@@ -17,6 +17,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from boxlab.base.array_types import Values
 from boxlab.base.checks import Record, number, positive, same_shape, suspect, whole
 from boxlab.model.driver import beside
 
@@ -250,8 +251,12 @@ class Shelf(Stage):
         return f"{_gain_words(self)} below {some(self.frequency)} Hz"
 
 
-def some(value):
-    """A value as text, or the range of an array's."""
+def some(value: Values) -> str:
+    """A value as text, or the range of an array's.
+
+    >>> some(2.0), some(np.array([1.0, 3.0]))
+    ('2', '1 to 3')
+    """
     return f"{value:g}" if np.ndim(value) == 0 else f"{np.min(value):g} to {np.max(value):g}"
 
 

@@ -9,10 +9,15 @@ and lets the rest go louder; a boost brings the stop nearer, by as much as it li
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from boxlab.base.checks import positive
+from boxlab.model.any_box import Box
+from boxlab.model.chain import Chain
+from boxlab.model.driver import Driver
 from boxlab.model.limits import Ceiling, max_output
 
 
@@ -40,7 +45,9 @@ class FirstStop:
     ceiling: Ceiling = field(repr=False)
 
 
-def first_stop(driver, box, frequency, chain=None, **limits) -> FirstStop:
+def first_stop(
+    driver: Driver, box: Box, frequency: ArrayLike, chain: Chain | None = None, **limits: Any
+) -> FirstStop:
     """The largest setting at which nothing reaches its limit anywhere in a band, and what stops it.
 
     Each frequency is taken as a steady tone of the same voltage before the chain, one at a time.

@@ -10,11 +10,14 @@ from __future__ import annotations
 from dataclasses import dataclass, field, fields
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from boxlab.base.checks import positive, suspect
 from boxlab.model import cards
 from boxlab.model.air import Air
-from boxlab.model.driver import beside
+from boxlab.model.any_box import Box
+from boxlab.model.chain import Chain
+from boxlab.model.driver import Driver, beside
 from boxlab.model.enclosure import PortedBox, RadiatorBox
 from boxlab.model.mixed_radiators import MixedRadiatorBox, each_radiator
 from boxlab.model.power_stage import PowerStage, Supply
@@ -61,20 +64,11 @@ class Ceiling(cards.Shown):
 
 
 def max_output(
-    driver,
-    box,
-    frequency,
-    power=None,
-    voltage=None,
-    air_speed=PORT_SPEED,
-    *,
-    load=None,
-    air=None,
-    distance=1.0,
-    source_resistance=0.0,
-    chain=None,
-    stage=None,
-) -> Ceiling:
+    driver: Driver, box: Box, frequency: ArrayLike, power: ArrayLike | None = None,
+    voltage: ArrayLike | None = None, air_speed: ArrayLike | None = PORT_SPEED, *,
+    load: ArrayLike | None = None, air: Air | None = None, distance: ArrayLike = 1.0,
+    source_resistance: ArrayLike = 0.0, chain: Chain | None = None, stage: PowerStage | None = None,
+) -> Ceiling:  # fmt: skip
     """The loudest level at each frequency, the voltage there, and which limit stops it.
 
     A filter before the amplifier does not change how loud a tone can be, for the volume can be

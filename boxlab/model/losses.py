@@ -9,15 +9,18 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
+from numpy.typing import ArrayLike
 
+from boxlab.base.array_types import Values
 from boxlab.base.checks import positive
 from boxlab.model.air import Air
+from boxlab.model.any_box import Box
 from boxlab.model.enclosure import PortedBox, RadiatorBox
 
 _HINT = "It has no unit; inf for no friction."
 
 
-def vent_q(box, air=None):
+def vent_q(box: Box, air: Air | None = None) -> Values:
     """Q of the friction in a box's vents at its tuning, no unit; inf where there is none.
 
     Formula: QR = 1/(ωb·C_AB·R_P)
@@ -44,7 +47,7 @@ def vent_q(box, air=None):
         return np.divide(1.0, _turn(box, air) * box.vent(air).resistance)[()]
 
 
-def with_vent_q(box, q, air=None):
+def with_vent_q(box: Box, q: ArrayLike, air: Air | None = None) -> Box:
     """The box with so much friction in its vents that their Q at the tuning is `q`.
 
     Formula: Rmp = n·Sp²/(ωb·C_AB·QR)
@@ -78,7 +81,7 @@ def with_vent_q(box, q, air=None):
     return replace(box, radiator=replace(box.radiator, rms=friction))
 
 
-def total_q(box, air=None):
+def total_q(box: Box, air: Air | None = None) -> Values:
     """Q of all losses of a box together at its tuning, no unit; inf where it has none.
 
     Formula: QB = 1/(1/QL + 1/QA + 1/QR)

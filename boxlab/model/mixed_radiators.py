@@ -14,11 +14,14 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import ArrayLike
 
+from boxlab.base.array_types import Values
 from boxlab.base.checks import not_negative, positive, same_shape
 from boxlab.model.driver import beside
 from boxlab.model.enclosure import Box, RadiatorBox
 from boxlab.model.radiator import Radiator
+from boxlab.model.response import Response
 
 _FIELDS = ("sd", "mms", "cms", "rms", "xmax", "added_mass")
 
@@ -165,7 +168,9 @@ class MixedRadiatorBox(Box):
         return np.stack(np.broadcast_arrays(self.volume, *found)[1:], axis=-1).astype(float)
 
 
-def coupled_tunings(f1, f2, fp1, fp2):
+def coupled_tunings(
+    f1: ArrayLike, f2: ArrayLike, fp1: ArrayLike, fp2: ArrayLike
+) -> tuple[Values, Values]:
     """Tunings of two radiators that share a box, (lower, higher), Hz, from those of each alone.
 
     Formula: fb = √((f1² + f2²)/2 + √((f1² − f2²)²/4 + (f1² − fp1²)·(f2² − fp2²)))
@@ -214,7 +219,7 @@ class Moving:
     phase: np.ndarray
 
 
-def each_radiator(response) -> tuple[Moving, ...]:
+def each_radiator(response: Response) -> tuple[Moving, ...]:
     """How each radiator moves, in the order of the box, as a tuple of `Moving`.
 
     >>> from boxlab.gear.scenario import TEN_INCH_DRIVER, TEN_INCH_RADIATOR

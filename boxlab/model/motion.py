@@ -10,11 +10,16 @@ from __future__ import annotations
 from dataclasses import dataclass, fields
 
 import numpy as np
+from numpy.typing import ArrayLike
 
+from boxlab.base.array_types import Values
 from boxlab.base.checks import number, positive, whole
+from boxlab.model.air import Air
+from boxlab.model.any_box import Box
 from boxlab.model.camera import wrap
+from boxlab.model.driver import Driver
 from boxlab.model.enclosure import SealedBox
-from boxlab.model.response import solve
+from boxlab.model.response import Response, solve
 
 
 @dataclass(frozen=True, eq=False)
@@ -40,8 +45,24 @@ class Phasors:
         return Phasors(**(values | {"frequency": self.frequency}))
 
 
-def phasors(driver, box, frequency, voltage=2.83, air=None):
-    """Peak phasors of one design at one frequency, ready to animate or to draw as arrows."""
+def phasors(
+    driver: Driver, box: Box, frequency: float, voltage: float = 2.83, air: Air | None = None
+) -> Phasors:
+    """Peak phasors of one design at one frequency, ready to animate or to draw as arrows.
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER, TEN_INCH_RADIATOR
+    >>> from boxlab.model.enclosure import RadiatorBox
+    >>> box = RadiatorBox.tuned(0.014, 36, TEN_INCH_RADIATOR, ql=7)
+    >>> at = phasors(TEN_INCH_DRIVER, box, 36.0)
+    >>> bool(abs(at.vent) > abs(at.cone))
+    True
+
+    Parameters
+    ----------
+    driver, box, air : as for `boxlab.model.response.solve`
+    frequency : Hz, one
+    voltage : V rms
+    """
     frequency = positive("frequency", frequency, "Give one frequency in hertz.")
     if np.ndim(frequency):
         raise ValueError("phasors takes one frequency; call it once for each.")
@@ -63,8 +84,16 @@ class Motion:
     sound: np.ndarray
 
 
-def steady(at, cycles=2.0, samples=200):
-    """Motion over `cycles` cycles from `Phasors`, `samples` points a cycle, the first at t = 0."""
+def steady(at: Phasors, cycles: float = 2.0, samples: int = 200) -> Motion:
+    """Motion over `cycles` cycles from `Phasors`, `samples` points a cycle, the first at t = 0.
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER, TEN_INCH_RADIATOR
+    >>> from boxlab.model.enclosure import RadiatorBox
+    >>> box = RadiatorBox.tuned(0.014, 36, TEN_INCH_RADIATOR, ql=7)
+    >>> at = phasors(TEN_INCH_DRIVER, box, 36.0)
+    >>> bool(abs(steady(at).cone[0] - at.cone.real) < 1e-12)
+    True
+    """
     cycles = positive("cycles", cycles, "Count cycles of the tone.")
     time = np.arange(round(cycles * samples) + 1) / (samples * at.frequency)
     spin = np.exp(2j * np.pi * at.frequency * time)
@@ -87,15 +116,27 @@ class PhaseViews:
     cone_total: np.ndarray
 
 
-def phase_views(response):
-    """Phase of the vent as seen from the cone's front, its rear, and the far field."""
+def phase_views(response: Response) -> PhaseViews:
+    """Phase of the vent as seen from the cone's front, its rear, and the far field.
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER, TEN_INCH_RADIATOR
+    >>> from boxlab.model.enclosure import RadiatorBox
+    >>> box = RadiatorBox.tuned(0.014, 36, TEN_INCH_RADIATOR, ql=7)
+    >>> from boxlab.model.response import solve
+    >>> phase_views(solve(TEN_INCH_DRIVER, box, [36.0])).front.round()
+    array([91.])
+
+    Parameters
+    ----------
+    response : Response of a box with a vent
+    """
     net = np.angle(response.volume_velocity, deg=True)
     cone = np.angle(response.cone_volume_velocity, deg=True)
     front = response.vent_phase
     return PhaseViews(front, wrap(front - 180), wrap(front + cone - net), wrap(cone - net))
 
 
-def phase_at_tuning(driver, box, air=None):
+def phase_at_tuning(driver: Driver, box: Box, air: Air | None = None) -> Values:
     """Phase of the vent against the cone at the box's tuning, degrees; the designs' shape.
 
     Formula: φ = 90 + atan(1/(QL + QR))·180/π
@@ -104,6 +145,13 @@ def phase_at_tuning(driver, box, air=None):
     (derived: the vent's equation of motion at fb). With one loss alone
     the other Q is infinite and the phase is 90 exactly, however large the loss; the driver has no
     part in it. NaN for a sealed box, and where there is no loss at all and the cone stands still.
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER as driver
+    >>> from boxlab.model.enclosure import SealedBox
+    >>> from boxlab.model.enclosure import PortedBox
+    >>> from boxlab.model.vents import Port
+    >>> round(float(phase_at_tuning(driver, PortedBox(0.014, Port(0.005, 0.3), ql=7))), 6)
+    90.0
     """
     if isinstance(box, SealedBox):
         return np.full(np.shape(box.volume), np.nan)[()]
@@ -111,10 +159,19 @@ def phase_at_tuning(driver, box, air=None):
     return solve(driver, box, at, 1.0, air).vent_phase[..., 0][()]
 
 
-def delays(phase, frequency, cycles=3):
+def delays(phase: ArrayLike, frequency: ArrayLike, cycles: int = 3) -> np.ndarray:
     """Delays, s, shape (cycles,), that a steady sine cannot tell apart: φ behind, and whole cycles.
 
     `phase` is a lead in degrees; a lead of 90 degrees is also a lag of 3/4 cycle, 1 3/4 ...
+
+    >>> (1e3 * delays(90.0, 36.0, 2)).round(2)  # ms
+    array([20.83, 48.61])
+
+    Parameters
+    ----------
+    phase : degrees
+    frequency : Hz
+    cycles : how many to count
     """
     frequency = positive("frequency", frequency, "Frequency is in hertz.")
     behind = np.remainder(-number("phase", phase, hint="It is in degrees."), 360.0)
@@ -133,18 +190,9 @@ class Burst:
 
 
 def burst(
-    driver,
-    box,
-    frequency,
-    cycles=8,
-    *,
-    voltage=2.83,
-    window="hard",
-    lead=2,
-    tail=12,
-    rate=64,
-    air=None,
-):
+    driver: Driver, box: Box, frequency: float, cycles: float = 8, *, voltage: float = 2.83,
+    window: str = "hard", lead: int = 2, tail: int = 12, rate: int = 64, air: Air | None = None,
+) -> Burst:  # fmt: skip
     """Play `cycles` cycles of a sine and watch cone, vent and sound start and stop.
 
     Parameters
@@ -188,8 +236,13 @@ def burst(
     return Burst(time[:shown] - lead / frequency, drive[:shown], cone, vent, sound)
 
 
-def envelope(signal):
-    """Envelope of a narrow-band signal, shape (n,): the size of its analytic signal."""
+def envelope(signal: np.ndarray) -> np.ndarray:
+    """Envelope of a narrow-band signal, shape (n,): the size of its analytic signal.
+
+    >>> t = np.arange(400) / 400
+    >>> float(envelope(np.sin(2 * np.pi * 20 * t)).round(3)[200])
+    1.0
+    """
     size = signal.size
     spectrum = np.fft.fft(signal)
     spectrum[1 : (size + 1) // 2] *= 2
@@ -197,11 +250,20 @@ def envelope(signal):
     return np.abs(np.fft.ifft(spectrum))
 
 
-def lateness(time, signal, reference):
+def lateness(time: np.ndarray, signal: np.ndarray, reference: np.ndarray) -> float:
     """How much later `signal` comes than `reference`, s: between the middles of their energy.
 
     Against a drive that is symmetric about its middle, as both windows are for whole cycles, this
     is the group delay averaged over the energy that comes through (Parseval's theorem, for t·x).
+
+    >>> t = np.arange(5.0)
+    >>> lateness(t, np.eye(5)[3], np.eye(5)[1])
+    2.0
+
+    Parameters
+    ----------
+    time : s
+    signal, reference : alike in shape (n,)
     """
 
     def middle(x):

@@ -3,8 +3,13 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import numpy as np
+from numpy.typing import ArrayLike
+
+from boxlab.model.air import Air
+from boxlab.model.radiator import Radiator
 
 LARGEST = 0.35  # m³, 12 ft³; nothing that goes into a car is larger
 Q_HINTS = {
@@ -14,7 +19,7 @@ Q_HINTS = {
 }
 
 
-def insist(name, value, kind, example):
+def insist(name: str, value: Any, kind: type, example: str) -> None:
     """Refuse what is not of this kind."""
     if not isinstance(value, kind):
         raise ValueError(
@@ -22,13 +27,20 @@ def insist(name, value, kind, example):
         )
 
 
-def first(condition, *values):
-    """The values at the first design where `condition` holds, as floats."""
+def first(condition: np.ndarray, *values: ArrayLike) -> list[float]:
+    """The values at the first design where `condition` holds, as floats.
+
+    >>> first(np.array([False, True]), np.array([1.0, 2.0]), 3.0)
+    [2.0, 3.0]
+    """
     place = tuple(np.argwhere(condition)[0])
     return [float(np.broadcast_to(v, np.shape(condition))[place]) for v in values]
 
 
-def refuse_short_port(volume, fb, area, count, ends, length, air):
+def refuse_short_port(
+    volume: ArrayLike, fb: ArrayLike, area: ArrayLike, count: int, ends: ArrayLike,
+    length: ArrayLike, air: Air,
+) -> None:  # fmt: skip
     """Even a port of no length tunes lower."""
     v, f, s, n, e = first(np.asarray(length) < 0, volume, fb, area, count, ends)
     highest = air.speed_of_sound / (2 * np.pi) * math.sqrt(n * s / (v * e))
@@ -41,7 +53,10 @@ def refuse_short_port(volume, fb, area, count, ends, length, air):
     )
 
 
-def refuse_long_port(volume, fb, area, count, ends, length, longest, air):
+def refuse_long_port(
+    volume: ArrayLike, fb: ArrayLike, area: ArrayLike, count: int, ends: ArrayLike,
+    length: ArrayLike, longest: float, air: Air,
+) -> None:  # fmt: skip
     """The port would be longer than is allowed."""
     v, f, s, n, e, needed = first(
         np.asarray(length) > longest, volume, fb, area, count, ends, length
@@ -55,7 +70,9 @@ def refuse_long_port(volume, fb, area, count, ends, length, longest, air):
     )
 
 
-def refuse_heavy_radiator(volume, fb, radiator, needed, count, air):
+def refuse_heavy_radiator(
+    volume: ArrayLike, fb: ArrayLike, radiator: Radiator, needed: ArrayLike, count: int, air: Air
+) -> None:
     """Even without weights the radiator tunes lower."""
     wrong = np.asarray(needed - radiator.mms) < 0
     wrong = wrong & (np.abs(needed - radiator.mms) >= 1e-12 * np.asarray(radiator.mms))
@@ -74,8 +91,12 @@ def refuse_heavy_radiator(volume, fb, radiator, needed, count, air):
     )
 
 
-def slip(volume):
-    """What to say of a volume, m³, that looks like litres or cubic feet."""
+def slip(volume: float) -> str:
+    """What to say of a volume, m³, that looks like litres or cubic feet.
+
+    >>> slip(0.014)
+    ''
+    """
     if volume <= LARGEST:
         return ""
     return (

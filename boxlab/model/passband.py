@@ -12,9 +12,13 @@ from __future__ import annotations
 from dataclasses import dataclass, fields, replace
 
 import numpy as np
+from numpy.typing import ArrayLike
 
+from boxlab.base.array_types import Values
 from boxlab.base.checks import number, positive
 from boxlab.model.air import Air
+from boxlab.model.any_box import Box
+from boxlab.model.driver import Driver
 from boxlab.model.enclosure import SealedBox
 from boxlab.model.random_designs import take
 from boxlab.model.response import solve
@@ -51,7 +55,7 @@ class Passband:
     constant: np.ndarray
 
 
-def corner(frequency, level, drop=HALF_POWER):
+def corner(frequency: np.ndarray, level: np.ndarray, drop: float = HALF_POWER) -> Values:
     """Frequency above which `level` stays over `drop`, Hz.
 
     Parameters
@@ -90,11 +94,23 @@ def corner(frequency, level, drop=HALF_POWER):
     return np.where(found, crossing, np.nan)[()]
 
 
-def levels(driver, box, frequency=GRID, air=None):
+def levels(
+    driver: Driver, box: Box, frequency: ArrayLike = GRID, air: Air | None = None
+) -> np.ndarray:
     """Response in dB against its own plateau, designs' shape + (F,).
 
     The plateau is that of the driver without coil inductance, as in Small's definition; the
     inductance itself is left in, so a strong one shows as a droop.
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER as driver
+    >>> from boxlab.model.enclosure import SealedBox
+    >>> levels(driver, SealedBox(0.014), [30.0, 400.0]).round(1)  # dB
+    array([-13.1,  -1.4])
+
+    Parameters
+    ----------
+    driver, box, air : as for `boxlab.model.response.solve`
+    frequency : Hz, shape (F,)
     """
     air = Air() if air is None else air
     with np.errstate(divide="ignore"):
@@ -102,7 +118,7 @@ def levels(driver, box, frequency=GRID, air=None):
         return 20 * np.log10(magnitude / np.asarray(plateau(driver, box, air))[..., None])
 
 
-def passband(driver, box, air=None, chunk=2000):
+def passband(driver: Driver, box: Box, air: Air | None = None, chunk: int = 2000) -> Passband:
     """Read f3, peak, sag and efficiency off the solved responses, and k from them.
 
     Coil inductance is left out, since the relation is about the low end; designs are solved
@@ -160,18 +176,35 @@ def passband(driver, box, air=None, chunk=2000):
     )
 
 
-def efficiency_constant(driver, box, air=None):
+def efficiency_constant(driver: Driver, box: Box, air: Air | None = None) -> Values:
     """Small's constant of size, efficiency and extension, s³/m³, from the solved response.
 
     Formula: k = η0/(f3³·Vb)
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER as driver
+    >>> from boxlab.model.enclosure import SealedBox
+    >>> f"{float(efficiency_constant(driver, SealedBox(0.014))):.1e}"  # s³/m³
+    '6.3e-07'
+
+    Parameters
+    ----------
+    driver, box, air : as for `boxlab.model.response.solve`
     """
     return passband(driver, box, air).constant
 
 
-def ceiling(kind, air=None):
+def ceiling(kind: str, air: Air | None = None) -> float:
     """Published largest k of smooth lossless alignments, s³/m³, carried to this air's c.
 
     k goes as 1/c³, and the published values hold at 345 m/s.
+
+    >>> f"{ceiling('sealed'):.2e}"  # s³/m³
+    '2.03e-06'
+
+    Parameters
+    ----------
+    kind : "sealed", "ported" or "radiator"
+    air : Air; 20 °C at sea level if left out
     """
     if kind not in CEILINGS:
         raise ValueError(f"kind = {kind!r}: choose one of {', '.join(CEILINGS)}.")
@@ -179,7 +212,7 @@ def ceiling(kind, air=None):
     return CEILINGS[kind] * (CEILING_SPEED / air.speed_of_sound) ** 3
 
 
-def why_beyond(kind, found, air=None):
+def why_beyond(kind: str, found: Passband, air: Air | None = None) -> np.ndarray:
     """Say, for each design, how its k stands to the published ceiling.
 
     Parameters
@@ -202,10 +235,24 @@ def why_beyond(kind, found, air=None):
     )[()]
 
 
-def plateau(driver, box, air=None, voltage=1.0, distance=1.0):
+def plateau(
+    driver: Driver, box: Box, air: Air | None = None, voltage: ArrayLike = 1.0,
+    distance: ArrayLike = 1.0,
+) -> Values:  # fmt: skip
     """Far-field pressure high above every resonance, Pa rms, designs' shape.
 
     Coil inductance is left out, so the response ends in a true plateau there.
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER as driver
+    >>> from boxlab.model.enclosure import SealedBox
+    >>> round(float(plateau(driver, SealedBox(0.014))), 2)  # Pa
+    0.25
+
+    Parameters
+    ----------
+    driver, box, air : as for `boxlab.model.response.solve`
+    voltage : V rms
+    distance : m
     """
     flat = replace(driver, le=0.0, semi_k=0.0)
     return np.abs(solve(flat, box, PLATEAU_AT, voltage, air, distance).pressure)

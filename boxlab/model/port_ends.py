@@ -9,13 +9,15 @@ from __future__ import annotations
 import math
 
 import numpy as np
+from numpy.typing import ArrayLike
 
+from boxlab.base.array_types import Values
 from boxlab.base.checks import not_negative, positive, same_shape
 
 _LENGTH = "Lengths are in metres: use boxlab.mm(40) or boxlab.inches(2)."
 
 
-def rectangle_end(width, height):
+def rectangle_end(width: ArrayLike, height: ArrayLike) -> Values:
     """Length that one flanged end of a rectangular port adds, m; broadcasts.
 
     The mass of a rigid piston of that shape in a wall, as 8a/(3π) is that of a round one: the sum
@@ -33,7 +35,7 @@ def rectangle_end(width, height):
     return pairs / (2 * math.pi * w * h)
 
 
-def step_end(height, room, thick=False):
+def step_end(height: ArrayLike, room: ArrayLike, thick: bool = False) -> Values:
     """What the inner end of a slot adds that lies on one wall and is as wide as the box, m.
 
     Air comes together from the whole inner height of the box into the slot at the wall: a flow in
@@ -70,7 +72,7 @@ def step_end(height, room, thick=False):
     return (-h / math.pi * (1 - a) * (np.log(a) + (1 - a) / a * np.log1p(-a)))[()]
 
 
-def corner_cut(height):
+def corner_cut(height: ArrayLike) -> Values:
     """What a sharp corner of 90° takes off the length along the centre line of a slot, m.
 
     Formula: cut = 0.44127·height
@@ -85,7 +87,7 @@ def corner_cut(height):
     return 2 * math.log(2) * positive("slot height", height, _LENGTH) / math.pi
 
 
-def arc_length(diameter, mouth, run):
+def arc_length(diameter: ArrayLike, mouth: ArrayLike, run: ArrayLike) -> Values:
     """An even tube as heavy as a flare whose wall is a quarter of an ellipse, m: ∫S0/S dx.
 
     Parameters
@@ -105,13 +107,18 @@ def arc_length(diameter, mouth, run):
     return run * (1 + grow * angle) * a / (a + 2 * grow)
 
 
-def cone_length(diameter, mouth, run):
+def cone_length(diameter: ArrayLike, mouth: ArrayLike, run: ArrayLike) -> Values:
     """An even tube as heavy as a cone that widens over `run` m: ∫S0/S dx = run·d/d_mouth, m.
 
     Formula: even = run·d/d_mouth
 
     >>> round(float(cone_length(0.1, 0.15, 0.06)), 4)
     0.04
+
+    Parameters
+    ----------
+    diameter, mouth : m, at the narrow and the wide end
+    run : m
     """
     a, grow, run = _flare(diameter, mouth, run)
     return run * a / (a + grow)

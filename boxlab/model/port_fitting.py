@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -9,11 +10,12 @@ import numpy as np
 from boxlab.base.checks import positive, whole
 from boxlab.model.air import Air
 from boxlab.model.ports_built import Flare, Slot
+from boxlab.model.vents import Port
 
 _LENGTH = "Lengths are in metres: use boxlab.cm(20) or boxlab.inches(8)."
 
 
-def centre_line(legs, height):
+def centre_line(legs: Sequence[float], height: float) -> float:
     """Length along the centre line of a folded slot with corners of 90°, m.
 
     Parameters
@@ -36,7 +38,10 @@ def centre_line(legs, height):
     return sum(legs) - (len(legs) - 1) * h
 
 
-def length_for(shape, volume, fb, count=1, *, pipe=False, air=None):
+def length_for(
+    shape: Port | Slot | Flare, volume: float, fb: float, count: int = 1, *, pipe: bool = False,
+    air: Air | None = None,
+) -> Port | Slot | Flare:  # fmt: skip
     """The same port as long as it has to be to tune `volume` m³ to `fb` Hz with `count` of them.
 
     With `pipe` its air is a pipe (as `port_equivalent.pipe_length`), else one mass (as
@@ -81,7 +86,7 @@ def length_for(shape, volume, fb, count=1, *, pipe=False, air=None):
     return replace(shape, length=length)
 
 
-def misfits(shape, edges, wall):
+def misfits(shape: Port | Slot | Flare, edges: Sequence[float], wall: float) -> tuple[str, ...]:
     """What of a straight port does not fit into a box, in sentences; () where all of it does.
 
     Parameters

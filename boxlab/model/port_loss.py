@@ -14,16 +14,21 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
+from numpy.typing import ArrayLike
 
+from boxlab.base.array_types import Values
 from boxlab.base.checks import positive
 from boxlab.model.air import Air
+from boxlab.model.any_box import Box
+from boxlab.model.driver import Driver
 from boxlab.model.enclosure import PortedBox, RadiatorBox
 from boxlab.model.port_equivalent import CAREFUL_SPEED
 from boxlab.model.radiator import Radiator
 from boxlab.model.response import solve
-from boxlab.model.vents import PORT_SPEED
+from boxlab.model.vents import PORT_SPEED, Port
 
 SHARP, ROUNDED = 1.5, 1.0  # K, from memory
 TOO_FAST = (25.0, 30.0)  # m/s peak: hardly ever accepted (common practice, no published source)
@@ -31,7 +36,7 @@ _STEPS = 50
 _SPEED = "Air speed is in m/s peak; 17 is a usual cap."
 
 
-def speed_in_words(speed) -> str:
+def speed_in_words(speed: float) -> str:
     """Where a peak air speed, m/s, lies in the usual bands, with their sources.
 
     >>> speed_in_words(14)
@@ -50,7 +55,9 @@ def speed_in_words(speed) -> str:
     return f"above {end:g} m/s: beyond what this estimate is good for"
 
 
-def port_q(port, fb, speed, k=SHARP, air=None):
+def port_q(
+    port: Port, fb: ArrayLike, speed: ArrayLike, k: ArrayLike = SHARP, air: Air | None = None
+) -> Values:
     """Q of a port's own loss at its tuning and a peak air speed (no unit); broadcasts.
 
     Formula: QP = 3·π·ωb·(L + ends)/(4·K·u)
@@ -69,8 +76,17 @@ def port_q(port, fb, speed, k=SHARP, air=None):
     return 3 * np.pi * (2 * np.pi * fb) * port.effective_length / (4 * k * speed)
 
 
-def stroke(frequency, speed):
-    """How far the air in a port goes one way, m, at a peak speed, m/s: û/ω."""
+def stroke(frequency: ArrayLike, speed: ArrayLike) -> Values:
+    """How far the air in a port goes one way, m, at a peak speed, m/s: û/ω.
+
+    >>> round(1e3 * float(stroke(36.0, 17.0)))  # mm
+    75
+
+    Parameters
+    ----------
+    frequency : Hz
+    speed : m/s peak
+    """
     frequency = positive("frequency", frequency, "Frequency is in hertz.")
     return positive("speed", speed, _SPEED) / (2 * np.pi * frequency)
 
@@ -91,7 +107,10 @@ class PortLoss:
     limits: tuple[str, ...]
 
 
-def lost_in_port(driver, box, frequency, voltage, air=None, *, k=(ROUNDED, SHARP), **around):
+def lost_in_port(
+    driver: Driver, box: Box, frequency: ArrayLike, voltage: ArrayLike, air: Air | None = None, *,
+    k: ArrayLike = (ROUNDED, SHARP), **around: Any,
+) -> PortLoss:  # fmt: skip
     """Level that a port loses to its own speed at a drive, as a band: a `PortLoss`.
 
     Each tone finds the speed at which the friction of that speed lets it flow so fast.

@@ -8,8 +8,10 @@ volume and tuning that suit a driver's Qts, but widely, so that good and bad are
 from __future__ import annotations
 
 from dataclasses import dataclass, fields, is_dataclass, replace
+from typing import Any
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from boxlab.base.checks import whole
 from boxlab.model.air import Air
@@ -37,8 +39,13 @@ class Designs:
         return take(self, index, len(self))
 
 
-def random_designs(kind, count=20_000, *, seed=1, lossless=0.2, air=None):
+def random_designs(
+    kind: str, count: int = 20_000, *, seed: int = 1, lossless: float = 0.2, air: Air | None = None
+) -> Designs:
     """Draw `count` designs of one kind ("sealed", "ported" or "radiator").
+
+    >>> random_designs("sealed", 100).box.volume.shape
+    (100,)
 
     Parameters
     ----------
@@ -119,8 +126,12 @@ def _sized(volume):
     return np.clip(volume, 0.002, 0.35)
 
 
-def take(record, index, count):
-    """The same record with every array of shape (count,), at any depth, cut down to `index`."""
+def take(record: Any, index: ArrayLike, count: int) -> Any:
+    """The same record with every array of shape (count,), at any depth, cut down to `index`.
+
+    >>> take(random_designs("sealed", 100), slice(0, 5), 100).box.volume.shape
+    (5,)
+    """
     changes = {}
     for item in fields(record):
         value = getattr(record, item.name)

@@ -3,15 +3,25 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import ArrayLike
 
+from boxlab.base.array_types import Values
 from boxlab.base.checks import number, positive
 from boxlab.model.driver import beside
 from boxlab.model.enclosure import RadiatorBox
 from boxlab.model.mixed_radiators import MixedRadiatorBox, each_radiator
+from boxlab.model.response import Response
 
 
-def recoil(response, cone=1.0, radiators=1.0):
+def recoil(response: Response, cone: ArrayLike = 1.0, radiators: ArrayLike = 1.0) -> np.ndarray:
     """Peak force that the moving masses put on the box, N; designs' shape + (F,).
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER, TEN_INCH_RADIATOR
+    >>> from boxlab.model.enclosure import RadiatorBox
+    >>> box = RadiatorBox.tuned(0.014, 36, TEN_INCH_RADIATOR, ql=7)
+    >>> from boxlab.model.response import solve
+    >>> recoil(solve(TEN_INCH_DRIVER, box, [36.0], 20.0)).round()  # N
+    array([119.])
 
     Parameters
     ----------
@@ -47,7 +57,11 @@ def recoil(response, cone=1.0, radiators=1.0):
     return np.sqrt(2) * np.abs(force)
 
 
-def shake(force, box_mass):
-    """Peak acceleration, m/s², of a box of `box_mass` kg that `force` N shakes, free to move."""
+def shake(force: ArrayLike, box_mass: ArrayLike) -> Values:
+    """Peak acceleration, m/s², of a box of `box_mass` kg that `force` N shakes, free to move.
+
+    >>> shake(50.0, 20.0)  # m/s²
+    2.5
+    """
     force = number("force", force, hint="It is in newtons.")
     return force / positive("box_mass", box_mass, "The box's mass is in kilograms.")

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from boxlab.model.air import Air
@@ -64,8 +64,12 @@ class Relation:
     rule: object
 
 
-def driver_relations(air=None) -> tuple[Relation, ...]:
-    """What ties a driver's figures together, each relation solved for each of its figures."""
+def driver_relations(air: Air | None = None) -> tuple[Relation, ...]:
+    """What ties a driver's figures together, each relation solved for each of its figures.
+
+    >>> len(driver_relations()) > 5
+    True
+    """
     modulus = (air or Air()).bulk_modulus
     c = (air or Air()).speed_of_sound
     table = (
@@ -92,8 +96,12 @@ def driver_relations(air=None) -> tuple[Relation, ...]:
     return tuple(Relation(*row) for row in table)
 
 
-def radiator_relations(air=None) -> tuple[Relation, ...]:
-    """What ties a bare radiator's figures together, each relation solved for each figure."""
+def radiator_relations(air: Air | None = None) -> tuple[Relation, ...]:
+    """What ties a bare radiator's figures together, each relation solved for each figure.
+
+    >>> len(radiator_relations()) > 2
+    True
+    """
     modulus = (air or Air()).bulk_modulus
     table = (
         ("fp", ("mms", "cms"), lambda m, k: 1 / (TAU * math.sqrt(m * k))),
@@ -122,10 +130,14 @@ def _apart(total, one):
     return total * one / (one - total) if one > total else math.nan
 
 
-def complete(given: Mapping[str, Known], relations) -> dict[str, Known]:
+def complete(given: Mapping[str, Known], relations: Sequence[Relation]) -> dict[str, Known]:
     """`given`, and whatever follows from it by `relations`.
 
     Figures that are given come before those that follow, so the shortest way wins.
+
+    >>> given = {"mms": Known(0.1, "given"), "cms": Known(2e-4, "given")}
+    >>> round(complete(given, driver_relations())["fs"].value, 2)  # Hz
+    35.59
     """
     known = dict(given)
     found = True
@@ -143,7 +155,9 @@ def complete(given: Mapping[str, Known], relations) -> dict[str, Known]:
     return known
 
 
-def with_ranges(known, figures, relations):
+def with_ranges(
+    known: Mapping[str, Known], figures: Mapping[str, Known], relations: Sequence[Relation]
+) -> dict[str, Known]:
     """`known`, with a range on whatever follows from figures that are assumed."""
     assumed = {name: figure for name, figure in figures.items() if figure.how == "assumed"}
     tries = [
@@ -160,7 +174,9 @@ def with_ranges(known, figures, relations):
     return out
 
 
-def contradictions(given: Mapping[str, Known], relations) -> tuple[Contradiction, ...]:
+def contradictions(
+    given: Mapping[str, Known], relations: Sequence[Relation]
+) -> tuple[Contradiction, ...]:
     """Where figures that were given, or follow, cannot all be true, worst first.
 
     A relation is tried only for the figure that it is first listed for, so each shows once.

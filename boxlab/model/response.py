@@ -20,6 +20,7 @@ import math
 from dataclasses import dataclass, field
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from boxlab.base.checks import not_negative, positive, same_shape, suspect
 from boxlab.model import cards
@@ -215,15 +216,10 @@ class Response(cards.Shown, Plotted, Answers):
 
 
 def solve(
-    driver,
-    box,
-    frequency,
-    voltage=2.83,
-    air=None,
-    distance=1.0,
-    source_resistance=0.0,
-    chain=None,
-) -> Response:
+    driver: Driver, box: Box | None, frequency: ArrayLike, voltage: ArrayLike = 2.83,
+    air: Air | None = None, distance: ArrayLike = 1.0, source_resistance: ArrayLike = 0.0,
+    chain: Chain | None = None,
+) -> Response:  # fmt: skip
     """Solve a driver in a box (or in free air on a large baffle, with `box` None).
 
     >>> from boxlab import SealedBox

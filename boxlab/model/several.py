@@ -11,7 +11,9 @@ import math
 from dataclasses import replace
 
 import numpy as np
+from numpy.typing import ArrayLike
 
+from boxlab.base.array_types import Values
 from boxlab.base.checks import positive, whole
 from boxlab.model.air import Air
 from boxlab.model.driver import Driver
@@ -103,7 +105,7 @@ def isobaric(driver: Driver, wiring: str = "parallel") -> Driver:
     )
 
 
-def between(driver: Driver, volume, air=None):
+def between(driver: Driver, volume: ArrayLike, air: Air | None = None) -> Values:
     """Frequency up to which an isobaric pair is one piston, Hz: where its cones resonate on the air
     between them, against each other.
 
@@ -116,6 +118,12 @@ def between(driver: Driver, volume, air=None):
     >>> one = Driver(re=3.4, le=0, bl=15, mms=0.1, cms=2e-4, rms=4, sd=0.03, xmax=0.01, pe=300)
     >>> round(float(between(one, litres(2))))
     180
+
+    Parameters
+    ----------
+    driver : one of the two
+    volume : m³, of the air between the cones
+    air : Air; 20 °C at sea level if left out
     """
     air = Air() if air is None else air
     hint = "Volume is in m³: for 2 L use boxlab.litres(2)."

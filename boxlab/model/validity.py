@@ -15,8 +15,11 @@ import numpy as np
 from boxlab.base.checks import positive
 from boxlab.base.units import inside_edges
 from boxlab.model.air import Air
+from boxlab.model.any_box import Box
+from boxlab.model.driver import Driver
 from boxlab.model.enclosure import RadiatorBox
 from boxlab.model.mixed_radiators import MixedRadiatorBox, each_radiator
+from boxlab.model.response import Response
 from boxlab.model.vents import PORT_SPEED
 
 _EDGE = "The longest inside edge is in metres: use boxlab.cm(35)."
@@ -31,10 +34,15 @@ class Bound:
     because: str
 
 
-def bounds(driver, box, air=None):
+def bounds(driver: Driver, box: Box, air: Air | None = None) -> tuple[Bound, ...]:
     """The frequencies above which the lumped model of one driver in one box no longer holds.
 
     Returns a tuple of `Bound`, lowest first. For single designs, not arrays.
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER as driver
+    >>> from boxlab.model.enclosure import SealedBox
+    >>> bounds(driver, SealedBox(0.014))[0].frequency > 100
+    True
     """
     air = Air() if air is None else air
     c = air.speed_of_sound
@@ -53,12 +61,16 @@ def bounds(driver, box, air=None):
     return tuple(sorted(found, key=lambda bound: bound.frequency))
 
 
-def resonances(box, air=None, edge=None):
+def resonances(box: Box, air: Air | None = None, edge: float | None = None) -> tuple[Bound, ...]:
     """Where the box air and the port ring by themselves, Hz: marks to draw into a curve.
 
     A tuple of `Bound`, lowest first: "box", its first standing wave, half a wave along its longest
     inside edge (m; left out, that of 8 : 6 : 5), and "port", the first half wave of the pipe, where
     there is one. The model has neither. For a single design.
+
+    >>> from boxlab.model.enclosure import SealedBox
+    >>> resonances(SealedBox(0.014))[0].part
+    'box'
     """
     air = Air() if air is None else air
     edge = float(inside_edges(box.volume)[0] if edge is None else positive("edge", edge, _EDGE))
@@ -71,7 +83,7 @@ def resonances(box, air=None, edge=None):
     return tuple(sorted(found, key=lambda bound: bound.frequency))
 
 
-def edges(shown):
+def edges(shown: Mapping[str, Response]) -> tuple[str, ...]:
     """Where the model stops in the present state, as a tuple of sentences; () if nowhere.
 
     One sentence on what comes with frequency, as far as the answer's frequencies reach: the cone
@@ -124,10 +136,16 @@ _ENDS = {
 }
 
 
-def beyond(response):
+def beyond(response: Response) -> tuple[str, ...]:
     """Sentences on where one answer of `solve` passes the limits set by level; () if nowhere.
 
     For a single design. The drive is the response's own voltage, taken as a steady sine.
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER as driver
+    >>> from boxlab.model.enclosure import SealedBox
+    >>> from boxlab.model.response import solve
+    >>> beyond(solve(driver, SealedBox(0.014), [100.0], 1.0))
+    ()
     """
     r, notes = response, []
 

@@ -14,7 +14,9 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import ArrayLike
 
+from boxlab.base.array_types import Values
 from boxlab.base.checks import Record, not_negative, positive, same_shape, suspect
 from boxlab.base.units import disc_area
 from boxlab.model import cards
@@ -141,12 +143,15 @@ class Port(cards.Shown, Record):
     _card = cards.port
 
 
-def end_correction_of(area, flanged_ends=1):
+def end_correction_of(area: ArrayLike, flanged_ends: int = 1) -> Values:
     """Length that the ends of a round port of `area` m² add, one end flanged and one free, m.
 
     Formula: ends = 1.4615·√(S/π)
 
     With `flanged_ends` 0 or 2 instead of 1 the factor is 1.2254 or 1.6977.
+
+    >>> round(float(end_correction_of(0.00785)), 4)  # m
+    0.0731
     """
     if flanged_ends not in (0, 1, 2):
         raise ValueError(f"flanged_ends is 0, 1 or 2 (a port has two ends), got {flanged_ends!r}.")

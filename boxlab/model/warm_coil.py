@@ -9,11 +9,16 @@ its flux, the air in the box as it warms, eddy currents in the pole.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
+from numpy.typing import ArrayLike
 
+from boxlab.base.array_types import Values
 from boxlab.base.checks import Record, not_negative, number, positive, suspect
-from boxlab.model.coil_heat import coast
+from boxlab.model.any_box import Box
+from boxlab.model.coil_heat import CoilHeat, coast
+from boxlab.model.driver import Driver
 from boxlab.model.response import solve
 
 # Resistance rise per kelvin from 20 °C (copper as in IEC 60028; both from memory).
@@ -29,7 +34,7 @@ def _per_kelvin(metal):
     return PER_KELVIN[metal]
 
 
-def warmed(driver, kelvin, metal="copper"):
+def warmed(driver: Driver, kelvin: ArrayLike, metal: str = "copper") -> Driver:
     """The driver with its coil `kelvin` above 20 °C: Re·(1 + α·ΔT); all else stays as it is.
 
     `kelvin` is a number or one for each design; `metal` is "copper" or "aluminium".
@@ -65,7 +70,7 @@ def _hotter(driver, kelvin, alpha):
     return replace(driver, re=driver.re * (1 + alpha * kelvin))
 
 
-def lost_midband(kelvin, metal="copper"):
+def lost_midband(kelvin: ArrayLike, metal: str = "copper") -> Values:
     """Level lost at constant voltage where the cone's mass rules, dB; kelvin above 20 °C.
 
     Formula: lost = 20·log10(1 + α·ΔT)
@@ -80,7 +85,7 @@ def lost_midband(kelvin, metal="copper"):
     return 20 * np.log10(1 + _per_kelvin(metal) * kelvin)
 
 
-def settled_alone(watts, resistance, metal="copper"):
+def settled_alone(watts: ArrayLike, resistance: ArrayLike, metal: str = "copper") -> Values:
     """How hot a bare coil gets at constant voltage when nothing moves, in K above 20 °C.
 
     Formula: ΔT = (√(1 + 4·α·R_th·P0) − 1)/(2·α)
@@ -101,8 +106,16 @@ def settled_alone(watts, resistance, metal="copper"):
     return (np.sqrt(1 + 4 * alpha * resistance * watts) - 1) / (2 * alpha)
 
 
-def coil_power(driver, box, frequency, voltage, share=None, **around):
+def coil_power(
+    driver: Driver, box: Box, frequency: ArrayLike, voltage: ArrayLike,
+    share: ArrayLike | None = None, **around: Any,
+) -> Values:  # fmt: skip
     """Heat in the coil, W: |I|²·Re, of a tone or on average of a programme.
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER as driver
+    >>> from boxlab.model.enclosure import SealedBox
+    >>> round(float(coil_power(driver, SealedBox(0.014), 200.0, 20.0)))  # W
+    113
 
     Parameters
     ----------
@@ -136,7 +149,9 @@ def coil_power(driver, box, frequency, voltage, share=None, **around):
     return (heat * np.square(voltage))[()]
 
 
-def resistance_of_rating(watts, kelvin=200.0, metal="copper"):
+def resistance_of_rating(
+    watts: ArrayLike, kelvin: ArrayLike = 200.0, metal: str = "copper"
+) -> Values:
     """Thermal resistance, K/W, that a rating V²/Re in W asks for if it is borne `kelvin` warm.
 
     ΔT·(1 + α·ΔT)/P0, the inverse of `settled_alone` (derived). What a label means by its watts is
@@ -164,7 +179,10 @@ class WarmCoil(Record):
     re: float | np.ndarray
 
 
-def settled(driver, box, heat, frequency, voltage, share=None, metal="copper", **around):
+def settled(
+    driver: Driver, box: Box, heat: CoilHeat, frequency: ArrayLike, voltage: ArrayLike,
+    share: ArrayLike | None = None, metal: str = "copper", **around: Any,
+) -> WarmCoil:  # fmt: skip
     """Where the coil comes to rest at constant voltage, after hours: a `WarmCoil`.
 
     A hotter coil draws another current, which warms it otherwise: the one temperature at which
@@ -208,7 +226,10 @@ def settled(driver, box, heat, frequency, voltage, share=None, metal="copper", *
     return WarmCoil(kelvin, heat.magnet * watts, watts, driver.re * (1 + alpha * kelvin))
 
 
-def warming(driver, box, heat, time, frequency, voltage, share=None, metal="copper", **around):
+def warming(
+    driver: Driver, box: Box, heat: CoilHeat, time: ArrayLike, frequency: ArrayLike,
+    voltage: ArrayLike, share: ArrayLike | None = None, metal: str = "copper", **around: Any,
+) -> WarmCoil:  # fmt: skip
     """The coil from cold at constant voltage, as it warms and draws another current.
 
     Parameters
@@ -245,7 +266,10 @@ def warming(driver, box, heat, time, frequency, voltage, share=None, metal="copp
     return WarmCoil(kelvin, rest, np.interp(kelvin, grid, curve), driver.re * (1 + alpha * kelvin))
 
 
-def level_lost(driver, box, frequency, kelvin, metal="copper", **around):
+def level_lost(
+    driver: Driver, box: Box, frequency: ArrayLike, kelvin: ArrayLike, metal: str = "copper",
+    **around: Any,
+) -> Values:  # fmt: skip
     """Level that a coil `kelvin` above 20 °C costs at the same voltage, dB; never below zero.
 
     >>> from boxlab.gear.scenario import TEN_INCH_DRIVER

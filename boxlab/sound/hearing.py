@@ -12,7 +12,9 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import ArrayLike
 
+from boxlab.base.array_types import Values
 from boxlab.base.checks import Implausible, doubt, not_negative, number, positive, suspect
 
 HOUR = 3600.0  # s
@@ -44,7 +46,7 @@ NIOSH = Rule("NIOSH", 85.0, 3.0, 8.0, 80.0, 115.0, "NIOSH publication 98-126 (19
 OSHA = Rule("OSHA", 90.0, 5.0, 8.0, 80.0, 115.0, "29 CFR 1910.95, Table G-16 and Appendix A")
 
 
-def allowed_time(level, rule=NIOSH):
+def allowed_time(level: ArrayLike, rule: Rule = NIOSH) -> Values:
     """Time that uses up the whole daily allowance at a steady level: returned in seconds.
 
     Formula: T = T0/2^((L − L0)/q)
@@ -67,7 +69,7 @@ def allowed_time(level, rule=NIOSH):
     return rule.hours * HOUR / 2 ** ((level - rule.criterion) / rule.exchange)
 
 
-def above_ceiling(level, rule=NIOSH):
+def above_ceiling(level: ArrayLike, rule: Rule = NIOSH) -> bool | np.ndarray:
     """True where a level in dBA is above the rule's ceiling: no unprotected time is allowed."""
     return np.asarray(number("level", level)) > rule.ceiling
 
@@ -78,7 +80,7 @@ PEAK = 140.0
 CREST_OF_A_TONE = 10 * math.log10(2)
 
 
-def permitted(level, rule=NIOSH, peak=-math.inf):
+def permitted(level: ArrayLike, rule: Rule = NIOSH, peak: float = -math.inf) -> Values:
     """Seconds in a day that `rule` permits with no protection: none above its ceiling or `PEAK`.
 
     Parameters
@@ -95,13 +97,13 @@ def permitted(level, rule=NIOSH, peak=-math.inf):
     return float(time) if time.ndim == 0 else time
 
 
-def in_hours(seconds):
+def in_hours(seconds: ArrayLike) -> Values:
     """Seconds as hours for a curve, with a gap where there is no time at all."""
     seconds = np.asarray(number("seconds", seconds))
     return np.where(seconds > 0, seconds, np.nan) / HOUR
 
 
-def dose(levels, times, rule=NIOSH):
+def dose(levels: ArrayLike, times: ArrayLike, rule: Rule = NIOSH) -> Values:
     """Daily dose in per cent: 100 · Σ C/T over stretches at `levels` dBA lasting `times` seconds.
 
     Levels under the rule's threshold are left out, as the rule says. Over 100 is too much.
@@ -143,11 +145,14 @@ def _times(times):
     return not_negative("times", times, _SECONDS)
 
 
-def average_level(percent, rule=NIOSH):
+def average_level(percent: ArrayLike, rule: Rule = NIOSH) -> Values:
     """Eight-hour level in dBA that would give the same dose (the rules' TWA).
 
     exchange/log10(2) · log10(D/100) + criterion: 10 log10 for a 3 dB exchange (9.97, which NIOSH
     rounds to 10), 16.61 log10 for 5 dB.
+
+    >>> float(average_level(100.0))  # dBA
+    85.0
     """
     percent = np.asarray(number("percent", percent))
     if np.any(percent <= 0):
@@ -167,7 +172,7 @@ def _c(f2):
     return f2 / ((f2 + _F1**2) * (f2 + _F4**2))
 
 
-def weighting(frequency, kind="A"):
+def weighting(frequency: ArrayLike, kind: str = "A") -> Values:
     """A-, C- or Z-weighting in dB at `frequency` in Hz, 0 dB at 1 kHz.
 
     Source: the analytic expressions of IEC 61672-1. Its table holds at the exact base-ten band
@@ -190,7 +195,7 @@ def weighting(frequency, kind="A"):
     return (20 * np.log10(shape(f2) / shape(1000.0**2)))[()]
 
 
-def third_octaves(low=10.0, high=315.0):
+def third_octaves(low: float = 10.0, high: float = 315.0) -> np.ndarray:
     """Exact base-ten third-octave centres between `low` and `high` Hz (IEC 61260-1)."""
     low, high = positive("low", low, "Give hertz."), positive("high", high, "Give hertz.")
     if not low <= high:
@@ -208,7 +213,7 @@ _THRESHOLD = {
 }  # fmt: skip
 
 
-def threshold(frequency):
+def threshold(frequency: ArrayLike) -> Values:
     """The faintest tone that a young, healthy ear hears, dB re 20 µPa, from 20 Hz to 1 kHz.
 
     Read between the standard's values on a log axis; nan outside them.
@@ -223,13 +228,11 @@ def threshold(frequency):
         return np.interp(np.log(f), known, list(_THRESHOLD.values()), **ends)
 
 
-def weighted_level(frequency, spl, kind="A"):
+def weighted_level(frequency: ArrayLike, spl: ArrayLike, kind: str = "A") -> float:
     """One reading in dB from band levels: 10 log10 Σ 10^((L + weighting)/10).
 
-    Parameters
-    ----------
-    frequency, spl : arrays, shape (n,)
-        Tones or bands, Hz, and the unweighted level of each, dB.
+    >>> round(weighted_level([36.0, 1000.0], [110.0, 80.0]), 1)
+    80.8
     """
     spl = np.asarray(number("spl", spl))
     terms = 10 ** ((spl + weighting(frequency, kind)) / 10)
@@ -254,8 +257,12 @@ class Exposure:
     peak: float
 
 
-def exposure(frequency, spl):
-    """Readings and allowed times of a sound given as tones or bands (Hz, dB unweighted)."""
+def exposure(frequency: ArrayLike, spl: ArrayLike) -> Exposure:
+    """Readings and allowed times of a sound given as tones or bands (Hz, dB unweighted).
+
+    >>> round(exposure([36.0], [110.0]).dba, 1)
+    73.3
+    """
     dba, dbc = (weighted_level(frequency, spl, kind) for kind in "AC")
     peak = weighted_level(frequency, spl, "Z") + CREST_OF_A_TONE
     return Exposure(
@@ -269,7 +276,7 @@ def exposure(frequency, spl):
     )
 
 
-def clock(seconds):
+def clock(seconds: float) -> str:
     """A time in words: "2 h 31 min", "47 min", "28 s", or "more than a day".
 
     >>> clock(9071), clock(90), clock(0.4), clock(0)

@@ -17,6 +17,8 @@ import numpy as np
 
 from boxlab.base.checks import positive
 from boxlab.model.air import Air
+from boxlab.model.any_box import Box
+from boxlab.model.driver import Driver
 from boxlab.model.response import solve
 from boxlab.sound.hearing import weighting
 from boxlab.sound.programme import RATE, bass_line
@@ -29,8 +31,21 @@ CAUTION = (
 TOP = 500.0  # Hz: above this the lumped model says nothing and the sounds hold nothing
 
 
-def sweep(low=20.0, high=200.0, seconds=8.0, rate=RATE, rest=1.0):
-    """A rising sine, equal time in each octave, peak 1, soft ends, then `rest` s of silence."""
+def sweep(
+    low: float = 20.0, high: float = 200.0, seconds: float = 8.0, rate: float = RATE,
+    rest: float = 1.0,
+) -> np.ndarray:  # fmt: skip
+    """A rising sine, equal time in each octave, peak 1, soft ends, then `rest` s of silence.
+
+    >>> sweep(seconds=1.0, rate=8000).size
+    16000
+
+    Parameters
+    ----------
+    low, high : Hz
+    seconds, rest : s
+    rate : samples/s
+    """
     from scipy.signal import chirp
     from scipy.signal.windows import tukey
 
@@ -44,11 +59,26 @@ def sweep(low=20.0, high=200.0, seconds=8.0, rate=RATE, rest=1.0):
     return np.concatenate((tone, np.zeros(round(positive("rest", rest) * rate))))
 
 
-def render(signal, driver, box, rate=RATE, voltage=1.0, air=None):
+def render(
+    signal: np.ndarray, driver: Driver, box: Box, rate: float = RATE, voltage: float = 1.0,
+    air: Air | None = None,
+) -> np.ndarray:  # fmt: skip
     """Far-field pressure in Pa at 1 m of `signal` (1 = `voltage` volts), shape as the signal.
 
     The signal is taken to loop, which makes the filtering by Fourier transform exact. The time of
     flight is left out; nothing above 500 Hz passes.
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER as driver
+    >>> from boxlab.model.enclosure import SealedBox
+    >>> render(np.zeros(64), driver, SealedBox(0.014)).shape
+    (64,)
+
+    Parameters
+    ----------
+    signal : (n,), loops
+    driver, box, air : as for `boxlab.model.response.solve`
+    rate : samples/s
+    voltage : V for a signal of 1
     """
     signal = np.asarray(signal, dtype=float)
     if signal.ndim != 1 or signal.size < 16:
@@ -64,11 +94,21 @@ def render(signal, driver, box, rate=RATE, voltage=1.0, air=None):
     return np.fft.irfft(out, signal.size)
 
 
-def loudness(signal, rate=RATE, kind="C"):
+def loudness(signal: np.ndarray, rate: float = RATE, kind: str = "C") -> float:
     """Weighted level of a looping signal, dB re 1: a plain stand-in for loudness.
 
     C-weighting is the nearest of the standard ones to the ear at high level in the bass; no
     weighting is a model of hearing.
+
+    >>> t = np.arange(8000) / 8000
+    >>> round(loudness(np.sin(2 * np.pi * 1000 * t), 8000, "C"), 1)  # dB
+    -3.0
+
+    Parameters
+    ----------
+    signal : (n,)
+    rate : samples/s
+    kind : "A", "C" or "Z"
     """
     lines = np.abs(np.fft.rfft(signal)) ** 2
     f = np.fft.rfftfreq(signal.size, 1 / rate)
@@ -101,7 +141,10 @@ class Audition:
         return wav_bytes(self.sounds[name], self.rate)
 
 
-def audition(boxes, sound="bass line", rate=RATE, kind="C", peak=0.4, air=None):
+def audition(
+    boxes: Mapping[str, tuple[Driver, Box]], sound: str | np.ndarray = "bass line",
+    rate: float = RATE, kind: str = "C", peak: float = 0.4, air: Air | None = None,
+) -> Audition:  # fmt: skip
     """Render a sound through several boxes, match their loudness, and keep the peaks down.
 
     Parameters
@@ -142,13 +185,21 @@ def audition(boxes, sound="bass line", rate=RATE, kind="C", peak=0.4, air=None):
     return Audition(rate, sounds, {k: float(g + shift) for k, g in gains.items()}, peak)
 
 
-def wav_bytes(signal, rate=RATE):
+def wav_bytes(signal: np.ndarray, rate: float = RATE) -> bytes:
     """A signal within −1 to 1 as the bytes of a 16-bit mono WAV file.
 
     Raises
     ------
     ValueError
         If it would clip.
+
+    >>> wav_bytes(np.zeros(4))[:4]
+    b'RIFF'
+
+    Parameters
+    ----------
+    signal : (n,)
+    rate : samples/s
     """
     signal = np.asarray(signal, dtype=float)
     if not np.abs(signal).max(initial=0.0) <= 1:

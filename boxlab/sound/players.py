@@ -84,10 +84,14 @@ class Players:
         return "\n".join(rows)
 
 
-def turned(gain):
+def turned(gain: float) -> str:
     """dB as "up 3.2 dB" or "down 1.0 dB".
 
     >>> turned(3.21), turned(-1.0)
     ('up 3.2 dB', 'down 1.0 dB')
+
+    Parameters
+    ----------
+    gain : dB
     """
     return f"{'up' if gain >= 0 else 'down'} {abs(gain):.1f} dB"

@@ -131,8 +131,8 @@ net_volume = Exercise(
         "Take slack and board off every side first, then think of a plain box as deep as the wedge "
         "is on average.",
         "Inside width = width − 2·(board + slack), likewise the height. Mean depth = "
-        "(bottom + top)/2 − 2·(board + slack), less a trifle for the slope. Multiply the three, "
-        "all in one unit of length.",
+        "(bottom + top)/2 − 2·(board + slack), minus a small correction for the slope. Multiply "
+        "the three, all in one unit of length.",
         f"Board and slack are {_off(n)} mm on each side; the mean of the two depths is "
         f"{(n.bottom + n.top) / 2:g} mm before they are taken off.",
     ),

@@ -252,7 +252,7 @@ space = Exercise(
     ),
     solution=lambda n: (
         f"10·log({n.large}/{n.small}) = **{10 * log10(n.large / n.small):.1f} dB**. A lead smaller "
-        "than that is no credit to the larger box."
+        "than that comes from the larger box's size alone."
     ),
 )
 

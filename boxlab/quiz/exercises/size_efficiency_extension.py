@@ -14,8 +14,8 @@ from boxlab.model.air import Air
 from boxlab.model.enclosure import SealedBox
 from boxlab.model.response import P_REF
 from boxlab.quiz.exercises import answers_of
-from boxlab.quiz.exercises._bargains import carton, deeper, size
 from boxlab.quiz.exercises._ports import volume_text
+from boxlab.quiz.exercises._size_claims import carton, deeper, size
 from boxlab.quiz.task import Exercise, Step
 
 __all__ = ["EXERCISES", "answer", "boost", "carton", "deeper", "size", "travel", "two"]
