@@ -6,10 +6,11 @@ from types import MappingProxyType
 
 import numpy as np
 
-from boxlab.car.wiring import Amplifier, at_load, networks
+from boxlab.car.wiring import Amplifier, at_load, networks, nominal
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _music as music
 from boxlab.explainers._shared import FREQUENCY, against_frequency
+from boxlab.gear import shelf
 from boxlab.model.response import solve
 
 COILS = MappingProxyType({"one": 1, "two": 2})
@@ -147,7 +148,27 @@ def _readout(network, watts, count, number, ohm, refused, whole):
         f"These coils can make {ways}. Every coil then carries the same current.",
         f"On a radiator box that is {magnitude.min():.2g} to {magnitude.max():.2g} Ω, "
         "depending on the note.",
+        *_now(),
     )
+
+
+def _now():
+    """How the open job's coils are joined now, where it says so."""
+    job = shelf.current()
+    if job is None:
+        return ()
+    table = job.tables["driver"]
+    coils, count = table.get("coils", 1), job.count
+    parts = []
+    if coils > 1 and "coil_wiring" in table:
+        way = table["coil_wiring"]
+        parts.append(f"{'one coil alone' if way == 'one alone' else f'{coils} coils in {way}'}")
+    if count > 1:
+        parts.append(f"{count} drivers in {table.get('wiring', 'parallel')}")
+    if not parts:
+        return ()
+    load = nominal(job.system)
+    return (f"As told, they are wired now {' in each, '.join(parts)}: {load:g} Ω.",)
 
 
 EXPLAINERS = (

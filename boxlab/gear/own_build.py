@@ -6,6 +6,7 @@ a box of the usual shape, and said.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -13,6 +14,7 @@ from scipy.optimize import brentq
 
 from boxlab.base.units import BOX_SHAPE, litres, to_litres
 from boxlab.car.compare_builds import port_in
+from boxlab.car.joinery import Carcass, Gap
 from boxlab.car.wiring import nominal
 from boxlab.design.fair_comparison import Contender
 from boxlab.gear import shelf
@@ -92,6 +94,22 @@ def _inside(unit, board):
     return a * b * c
 
 
+def taken_by_parts(job: Job, board: float) -> float:
+    """What drivers and radiators take inside a box of this board, m (m³)."""
+    taken = shelf.DRIVER_PARTS[shelf.OWN].displacement(board)
+    if job.radiators:
+        taken += shelf.RADIATOR_PARTS[shelf.OWN].displacement(board)
+    return taken
+
+
+def own_carcass(job: Job, board: float) -> Carcass:
+    """The bare box in this board, m: what fills the job's gap, or one of the usual shape."""
+    if job.gap is not None:
+        return Carcass(job.gap, board)
+    unit = (litres(own_build(job).space) / math.prod(BOX_SHAPE)) ** (1 / 3)
+    return Carcass(Gap(*(edge * unit for edge in BOX_SHAPE), slack=0.0), board)
+
+
 def own_build(job: Job) -> OwnBuild:
     """What the open job brings to a comparison.
 
@@ -101,7 +119,4 @@ def own_build(job: Job) -> OwnBuild:
         If it does not say enough for its driver or its box.
     """
     board = job.tables.get("box", {}).get("board", BOARD)
-    taken = shelf.DRIVER_PARTS[shelf.OWN].displacement(board)
-    if job.radiators:
-        taken += shelf.RADIATOR_PARTS[shelf.OWN].displacement(board)
-    return OwnBuild(job.system, shelf.even_box(job), taken, board)
+    return OwnBuild(job.system, shelf.even_box(job), taken_by_parts(job, board), board)

@@ -92,7 +92,8 @@ def say(sentence: str) -> None:
         _said.get()[sentence] = True
 
 
-def _note(whose: str) -> None:
+def note(whose: str) -> None:
+    """Note that the answer is about this gear: "own" or "demo"."""
     used = _used.get()
     if used is not None:
         used.add(whose)
@@ -106,12 +107,12 @@ class Shelf(Mapping):
 
     def __getitem__(self, name):
         if name != OWN:
-            _note("demo")
+            note("demo")
             return self._demo[name]
         job = current()
         if job is None:
             raise JobError("No job is open. Open one: picture NAME --job FILE")
-        _note(OWN)
+        note(OWN)
         return self._own(job)
 
     def __iter__(self):
@@ -123,13 +124,13 @@ class Shelf(Mapping):
 
 def the_driver(demo=scenario.TEN_INCH_DRIVER):
     """The open job's driver, or the class's where none is open."""
-    _note("demo" if current() is None else OWN)
+    note("demo" if current() is None else OWN)
     return demo if current() is None else current().system
 
 
 def one_driver(demo=scenario.TEN_INCH_DRIVER):
     """One driver of the open job, where it may have several, or the class's."""
-    _note("demo" if current() is None else OWN)
+    note("demo" if current() is None else OWN)
     return demo if current() is None else current().driver
 
 
@@ -138,7 +139,7 @@ def the_radiator(demo=scenario.TEN_INCH_RADIATOR, alike=True):
 
     Where the job's carry different weights, that all are taken `alike` is said.
     """
-    _note("demo" if current() is None else OWN)
+    note("demo" if current() is None else OWN)
     return demo if current() is None else bare_radiator(current(), alike)
 
 
