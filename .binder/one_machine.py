@@ -22,6 +22,15 @@ for file in (certificate, key):
     if not file.is_file():  # never a class's passwords in the clear
         sys.exit(f"{file} is missing: make the certificate first, and start this in its folder")
 
+# Python and project as learners reach them: not below a home that is closed.
+for needed in (Path(sys.executable).resolve(), Path(__file__).resolve()):
+    shut = [str(folder) for folder in needed.parents if not folder.stat().st_mode & 0o001]
+    if shut:
+        sys.exit(
+            f"learners cannot reach {needed}, because {shut[-1]} is closed to them: make the "
+            "environment with /usr/bin/python3, and keep all of it in /srv"
+        )
+
 address = os.environ.get("BOXLAB_ADDRESS", "127.0.0.1")
 c.JupyterHub.bind_url = f"https://{address}:8443"
 c.JupyterHub.ssl_cert, c.JupyterHub.ssl_key = str(certificate), str(key)
