@@ -74,6 +74,8 @@ def max_output(
     source_resistance=0.0,
     chain=None,
     stage=None,
+    kelvin=0.0,
+    metal="copper",
 ) -> Ceiling:
     """The loudest level at each frequency, the voltage there, and which limit stops it.
 
@@ -90,8 +92,8 @@ def max_output(
 
     Parameters
     ----------
-    driver, box, frequency, air, distance, source_resistance, chain : as for
-        `boxlab.model.response.solve`
+    driver, box, frequency, air, distance, source_resistance, chain, kelvin, metal : as for
+        `boxlab.model.response.solve`; `boxlab.model.warm_coil.settled` says how warm a drive makes
     power : the amplifier's rating, W, into `load` ohms, which has to be given too. An amplifier is
         a source of voltage, so this caps the voltage at √(power·load) whatever the impedance does.
     voltage : the amplifier's largest voltage, V rms (with `power` too, the lower one counts)
@@ -126,7 +128,9 @@ def max_output(
             f"stage must be a PowerStage or None, got {type(stage).__name__}. For example: "
             "PowerStage(rail=50, supply=Supply(13.8, 0.02)), or Amplifier({4: 300}).stage(4)."
         )
-    unit = solve(driver, box, frequency, 1.0, air, distance, source_resistance, chain)
+    around = (air, distance, source_resistance, chain, kelvin, metal)
+    unit = solve(driver, box, frequency, 1.0, *around)
+    driver = unit.driver  # its coil as warm as it is
     drive = 1.0 if chain is None else chain.response(unit.frequency)
     gain = np.abs(drive)
     shape = unit.spl.shape

@@ -6,6 +6,8 @@ import math
 
 import numpy as np
 
+from boxlab.base.checks import same_shape
+
 LARGEST = 0.35  # m³, 12 ft³; nothing that goes into a car is larger
 Q_HINTS = {
     "ql": "QL is the leakage loss: 7 is usual, inf for none.",
@@ -82,3 +84,16 @@ def slip(volume):
         f" {volume:g} m³ is very large. Volume is in m³: for 14 L use boxlab.litres(14), for 0.5 "
         "ft³ use boxlab.cubic_feet(0.5)."
     )
+
+
+def insist_on_shapes(driver, box, voltage, air, distance, source_resistance, chain):
+    """Refuse designs that do not broadcast, by the names that a caller knows; else their shape."""
+    shapes = {"driver": driver.mms * driver.sd * driver.bl * driver.re}
+    if box is not None:
+        shapes["box"] = box.volume
+        for number, vent in enumerate(box.vents(air)):
+            name = f"radiator {number}" if number else "vent"
+            shapes[name] = vent.mass * np.asarray(vent.count)
+    shapes |= {"voltage": voltage, "source_resistance": source_resistance}
+    shapes |= {} if chain is None else {"chain": chain.response(1.0)}
+    return same_shape("solve", **shapes, air=air.density, distance=distance)
