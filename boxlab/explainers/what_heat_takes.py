@@ -15,16 +15,13 @@ from boxlab.explainers import _shared as shared
 from boxlab.explainers._shared import against_frequency
 from boxlab.gear import shelf
 from boxlab.gear.shelf import DRIVERS
-from boxlab.model.coil_heat import usual_heat
+from boxlab.model.coil_heat import HOTTEST, PER_KELVIN, usual_heat, warmed
 from boxlab.model.response import solve
 from boxlab.model.warm_coil import (
-    HOTTEST,
-    PER_KELVIN,
     coil_power,
     level_lost,
     lost_midband,
     settled,
-    warmed,
     warming,
 )
 from boxlab.sound import programme
