@@ -11,6 +11,7 @@ from boxlab.car.wiring import Amplifier
 from boxlab.design.fair_comparison import CLOSE, Footing, stand
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
+from boxlab.explainers._cuts import shown
 from boxlab.explainers.one_page import DOUBLING
 from boxlab.gear.demo_boxes import SHELF
 from boxlab.model.response import solve
@@ -79,7 +80,7 @@ def scene(first, second, low, watts) -> Scene:
     y = np.concatenate([[0, v, v, 0] for v in np.nan_to_num(found)])
     boxes = {name: SHELF[name].contender(name) for name in (first, second)}
     return Scene(
-        shows={name: shared.state(c.driver, c.box) for name, c in boxes.items()},
+        **shown({name: shared.state(c.driver, c.box) for name, c in boxes.items()}, low),
         title=f"{first} over {second}, on five footings",
         plots=(
             Plot(
@@ -108,9 +109,9 @@ def scene(first, second, low, watts) -> Scene:
             ),
         ),
         headline=(
-            f"Lead of the {first}: as advertised {_signed(found[0])} dB, same voltage "
-            f"{_signed(found[1])} dB, same amplifier {_signed(found[2])} dB, weakest note "
-            f"{_signed(found[3])} dB."
+            f"The lead of the {first} is {_signed(found[0])} dB as advertised, "
+            f"{_signed(found[1])} dB at the same voltage, {_signed(found[2])} dB on the same "
+            f"amplifier and {_signed(found[3])} dB at its weakest note."
         ),
         readout=(
             "; ".join(f"{short} {_signed(v)}" for short, v in zip(
