@@ -12,6 +12,7 @@ from boxlab.gear import shelf
 
 VOLTS = 2.83
 _RING = 18.0  # mm, boards that hold a second driver off the first
+NOTE = 41.2  # Hz, the lowest note of a bass: what a box plays where no tone is looked at
 
 
 def cut(driver, box, tone, voltage=VOLTS, solved=None, chain=None, faces=()) -> Cutaway:
@@ -23,9 +24,19 @@ def cut(driver, box, tone, voltage=VOLTS, solved=None, chain=None, faces=()) -> 
     return cut_open(driver, box, count, board, tone, voltage, solved, chain, faces)
 
 
-def two_boxes(one, other, tone, voltage=VOLTS) -> Cutaway:
+def two_boxes(one, other, tone, voltage=VOLTS, names=()) -> Cutaway:
     """Two boxes side by side, each a pair of driver and box, at one tone."""
-    return beside(cut(*one, tone, voltage), cut(*other, tone, voltage))
+    return beside(cut(*one, tone, voltage), cut(*other, tone, voltage), names=names)
+
+
+def shown(shows, tone, voltage=VOLTS) -> dict:
+    """What a scene `shows`, and the cutaway of its boxes, side by side by name, at `tone` Hz."""
+    boxes = {name: r for name, r in shows.items() if r.box is not None}
+    cuts = [cut(r.driver, r.box, float(tone), voltage) for r in boxes.values()]
+    if not cuts:
+        return {"shows": shows}
+    whole = beside(*cuts, names=tuple(boxes)) if len(cuts) > 1 else cuts[0]
+    return {"shows": shows, "cutaway": whole}
 
 
 def shaken(cut: Cutaway, masses, whole: float) -> Cutaway:

@@ -18,6 +18,7 @@ from boxlab.car.bracing import (
 )
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
+from boxlab.explainers._cuts import NOTE, shown
 from boxlab.explainers._shared import FREQUENCY, against_frequency
 from boxlab.gear import shelf
 from boxlab.gear.demo_parts import PLACES
@@ -78,7 +79,7 @@ def scene(braces, board, material, gain) -> Scene:
     levels = [solve(driver, box, FREQUENCY).spl for box in boxes]
     near = float(np.abs(levels[2] - levels[0])[FREQUENCY <= HIGHEST].max())
     return Scene(
-        shows={"sealed": shared.state(driver, boxes[1])},
+        **shown({"sealed": shared.state(driver, boxes[1])}, NOTE),
         title="What braces and fill do",
         plots=(
             Plot(
@@ -107,7 +108,7 @@ def scene(braces, board, material, gain) -> Scene:
             ),
         ),
         readout=(
-            f"Back panel: first resonance {before[0]:.0f} to {before[1]:.0f} Hz bare, "
+            f"The back panel rings first at {before[0]:.0f} to {before[1]:.0f} Hz bare, at "
             f"{here[0]:.0f} to {here[1]:.0f} Hz as set.",
             f"Braces take {to_litres(unbraced - volume):.2f} L, "
             f"{100 * (unbraced - volume) / unbraced:.1f} % of the net volume; f3 goes from "

@@ -161,8 +161,8 @@ def _readout(shares, box, mass, panels, thinner, board, mounted, weighed):
     cut = f", front leaning {lean:.1f}°" if lean else ""
     saved = f"{to_litres(thinner - shares.net):.2f} L" if thinner == thinner else "nothing to show"
     return (
-        f"Gap {gap:.1f} L, net {net:.1f} L ({to_cubic_feet(shares.net):.2f} ft³): "
-        f"{100 * net / gap:.0f} % is left.",
+        f"Of a gap of {gap:.1f} L a box keeps {net:.1f} L ({to_cubic_feet(shares.net):.2f} ft³) "
+        f"net: {100 * net / gap:.0f} % is left.",
         f"Board takes {to_litres(shares.board):.1f} L, slack {to_litres(shares.slack):.1f}, the "
         f"obstruction {to_litres(shares.obstructions):.1f}, {mounted} "
         f"{to_litres(parts['driver']):.1f}, braces {to_litres(parts['braces']):.1f}.",

@@ -10,6 +10,7 @@ from boxlab.car.wiring import Amplifier
 from boxlab.design.fair_comparison import Footing, stand, verdict
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Scene, Slider
 from boxlab.explainers import _shared as shared
+from boxlab.explainers._cuts import shown
 from boxlab.explainers._shared import FREQUENCY, against_frequency
 from boxlab.explainers.builds_for_the_gap import LIMITS
 from boxlab.gear import shelf
@@ -41,7 +42,7 @@ def page(contenders, footing, title="Compared on the same footing", code=""):
     amp = ", ".join(f"{w:.0f} W at {load:g} Ω" for load, w in footing.amplifier.ratings.items())
     names = " against ".join(s.name for s in found)
     return Scene(
-        shows={s.name: _solved(s, footing) for s, _ in there},
+        **shown({s.name: _solved(s, footing) for s, _ in there}, footing.low),
         title=title,
         plots=(
             _curves(
@@ -59,6 +60,7 @@ def page(contenders, footing, title="Compared on the same footing", code=""):
                  for s, role in there],
             ),
         ),
+        headline=_leads(found),
         readout=(_headline(found), *said),
         numbers=_numbers(found),
         caption=(
@@ -110,6 +112,28 @@ def _stops(found, marks):
         yticks=tuple(float(k + 1) for k in range(len(found))),
         xlim=(20, 200),
     )
+
+
+def _leads(found):
+    """Who leads at one voltage, with one amplifier and at the weakest note, and by how much."""
+    leads = []
+    for where, value in (
+        ("at the same voltage", lambda s: s.at_voltage),
+        ("on the same amplifier", lambda s: s.average),
+        ("at its weakest note", lambda s: s.weakest[1]),
+    ):
+        known = sorted((s for s in found if value(s) == value(s)), key=value, reverse=True)
+        if len(known) < 2:
+            return _headline(found)
+        gap = value(known[0]) - value(known[1])
+        leads.append((f"the {known[0].name} leads" if gap >= 1.0 else "it is a draw", gap, where))
+    parts = [
+        (f"{who} " if not place or who != leads[place - 1][0] else "")
+        + (f"by {gap:.1f} dB {where}" if gap >= 1.0 else where)
+        for place, (who, gap, where) in enumerate(leads)
+    ]
+    said = ", ".join(parts[:-1]) + f" and {parts[-1]}."
+    return said[0].upper() + said[1:]
 
 
 def _headline(found):

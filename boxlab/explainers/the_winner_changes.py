@@ -10,6 +10,7 @@ import numpy as np
 from boxlab.design.fair_comparison import CLOSE, Footing, stand
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
+from boxlab.explainers._cuts import shown
 from boxlab.explainers.one_page import amplifier_of, called
 from boxlab.gear.demo_boxes import SHELF
 from boxlab.model.response import solve
@@ -87,7 +88,7 @@ def scene(first, second, low, watts) -> Scene:
     boxes = [SHELF[name].contender(called(name)) for name in (first, second)]
     one, two = (_the(box.name) for box in boxes)
     return Scene(
-        shows={c.name: shared.state(c.driver, c.box) for c in boxes},
+        **shown({c.name: shared.state(c.driver, c.box) for c in boxes}, low),
         title=f"{called(first)} over {called(second)}, on five footings",
         plots=(
             Plot(
@@ -116,8 +117,9 @@ def scene(first, second, low, watts) -> Scene:
             ),
         ),
         headline=(
-            f"Lead of {one}: as advertised {_db(found[0])}, same voltage "
-            f"{_db(found[1])}, same amplifier {_db(found[2])}, weakest note {_db(found[3])}."
+            f"The lead of {one} is {_db(found[0])} as advertised, {_db(found[1])} at the same "
+            f"voltage, {_db(found[2])} on the same amplifier and {_db(found[3])} at "
+            "its weakest note."
         ),
         readout=(
             "; ".join(f"{short} {_signed(v)}" for short, v in zip(
