@@ -31,7 +31,7 @@ _OTHERS = {
         "The radiator box": "It is louder around its tuning. Below it, it falls by more than the "
         "cabin gives back.",
         "The ported box": "It too is louder around its tuning, and reaches lower than the radiator "
-        "box. It still falls by 24 dB an octave, and the cabin gives back 12 at best.",
+        "box. It still falls by some 20 dB an octave, and the cabin gives back 12 at best.",
     },
     "cars": {
         "Always the hatchback": "With both equally tight it does, by 4.4 dB. Nobody told you how "
