@@ -10,6 +10,7 @@ from __future__ import annotations
 import ast
 import json
 import re
+import tomllib
 from functools import cache
 from pathlib import Path
 
@@ -64,7 +65,7 @@ def pages():
             for cell in _cells(path)
             if (source := "".join(cell["source"]))
         ]
-        found[path.name] = " ¶ ".join(plain(part) for part in parts if part)
+        found[path.name] = " ¶ " + " ¶ ".join(plain(part) for part in parts if part)
     for folder in ("lessons", "lessons/workshop"):
         for path in sorted((ROOT / folder).glob("*.md")):
             if path.name not in (
@@ -76,13 +77,14 @@ def pages():
     found["glossary.md"] = " ¶ ".join(  # its last column is computed when the page is made
         plain(term.meaning) for terms in TERMS.values() for term in terms
     )
-    for path in sorted((ROOT / "boxlab/quiz/exercises").glob("*.py")):
-        source = path.read_text(encoding="utf-8")
-        if "_OTHERS" in source:
-            for node in ast.parse(source).body:
-                if getattr(getattr(node, "targets", [None])[0], "id", "") in ("_OTHERS", "_RIGHT"):
-                    text = " ¶ ".join(plain(each) for each in _strings(node.value))
-                    found[path.name] = found.get(path.name, "") + " ¶ " + text
+    for path in sorted((ROOT / "boxlab/quiz/exercises").glob("*.toml")):
+        rows = tomllib.loads(path.read_text(encoding="utf-8")).values()
+        texts = [row["right"] for row in rows]
+        texts += [text for row in rows for text in row["others"].values()]
+        texts += [row["because"] for row in rows if not row.get("because", "{").startswith("{")]
+        found[path.name] = " ¶ " + " ¶ ".join(
+            plain(re.sub(r"\{[^}]*\}", "…", text)) for text in texts
+        )
     for path in sorted((ROOT / "boxlab/explainers").glob("*.py")):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if isinstance(node, ast.keyword) and node.arg == "answer":

@@ -104,8 +104,8 @@ def test_cabin_is_soft_against_the_box():
 
 
 def test_typical_measured_lifts_lie_in_the_band():
-    """From memory, low confidence, 5 dB from car to car. Published without numbers: a rise below 200
-    Hz for every position ("Room gain in a car", 2012; Stratman, SAE 920389, 1992)."""
+    """From memory, low confidence, 5 dB from car to car. Published, no numbers: a rise below 200
+    Hz for every position ("Room gain in a car", 2012; Stratman, SAE 920389 of 1992)."""
     told = {20: (10, 20), 30: (6, 13)}
     claim(
         "Typical measured lifts over the level at {} to {} Hz, from memory and with low "

@@ -8,7 +8,11 @@ from __future__ import annotations
 import difflib
 import importlib
 import pkgutil
+import re
+import tomllib
+from collections.abc import Callable, Mapping
 from pathlib import Path
+from types import MappingProxyType
 
 from boxlab.quiz.task import Exercise
 
@@ -58,17 +62,50 @@ def by_lesson() -> dict[str, tuple[Exercise, ...]]:
     return dict(sorted(found.items()))
 
 
-def answer_from_readout(slug: str, lines: dict, right: dict, others: dict) -> dict:
-    """What `quiz.compare` needs for the prediction `slug`; the reason is what the model says now.
+def answers_of(module: str, sums: Mapping[str, Callable[[], dict]] = MappingProxyType({})):
+    """The function `answer(slug)` of a lesson: what `quiz.compare` needs for a prediction.
 
-    `lines` has the explainer, its settings and the line of its readout that answers; `right` and
-    `others` have the choices. All this is kept out of the lesson's cells, which would tell.
+    The words stand in the TOML file beside the module, out of the lesson's cells, which would tell:
+    `right` is the right option, `because` the reason, `others` what to say to each wrong one. A
+    place like `{explainer?setting=value#1}` takes a line of that readout, counted from 0, as the
+    model says it now; `#name` takes the row of its numbers that begins so. `sums` has a function
+    for each prediction whose words name values, as `{fb:.1f}`, that no readout has.
     """
+    path = Path(__file__).with_name(f"{module.rpartition('.')[2]}.toml")
+
+    def answer(slug: str, because: str | None = None) -> dict:
+        """The right option, the reason (`because`, where a recording gave it) and the others."""
+        row = tomllib.loads(path.read_text(encoding="utf-8"))[slug]
+        values = sums[slug]() if slug in sums else None
+        others = {option: _filled(text, values) for option, text in row["others"].items()}
+        because = because or _filled(row["because"], values)
+        return {"right": row["right"], "because": because, "others": others}
+
+    return answer
+
+
+def _filled(text: str, values: dict | None) -> str:
+    """The text with what the model says in its places."""
     from boxlab.explainers import explainer
 
-    name, settings, line = lines[slug]
-    because = explainer(name)(**settings).readout[line]
-    return {"right": right[slug], "because": because, "others": others[slug]}
+    def said(place):
+        name, line = place[1], place[3]
+        pairs = (pair.split("=") for pair in place[2].split("&")) if place[2] else ()
+        scene = explainer(name)(**{key: _value(value) for key, value in pairs})
+        if line.isdigit():
+            return scene.readout[int(line)]
+        row = next(row for row in scene.numbers if row.name.startswith(line))
+        return f"{row.metric} ({row.imperial})"
+
+    text = re.sub(r"\{(\w+)(?:\?([^#}]*))?#(\w+)\}", said, text)
+    return text.format(**values) if values else text
+
+
+def _value(text: str) -> float | str:
+    try:
+        return float(text)
+    except ValueError:
+        return text
 
 
 def exercise(key: str) -> Exercise:

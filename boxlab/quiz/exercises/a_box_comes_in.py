@@ -8,14 +8,14 @@ from types import MappingProxyType, SimpleNamespace
 
 import numpy as np
 
-from boxlab.base.units import to_grams
+from boxlab.base.units import to_grams, to_litres
 from boxlab.explainers import explainer
 from boxlab.explainers._own import with_job
 from boxlab.gear.job import Job, read_job
 from boxlab.gear.job_measured import Measured, measure
 from boxlab.measure.fit.radiator_mass import mass_to_add
 from boxlab.model.response import solve
-from boxlab.quiz.exercises import LESSONS
+from boxlab.quiz.exercises import LESSONS, answers_of
 from boxlab.quiz.task import Exercise, Step
 
 FOLDER = LESSONS / "a-box-comes-in"
@@ -191,7 +191,7 @@ litres = Exercise(
 
 EXERCISES = (coils, weights, litres)
 
-# Predictions: what the model says of this job.
+# Predictions: values that the model says of this job, by their names in the words.
 
 
 def _coil():
@@ -199,12 +199,8 @@ def _coil():
     f = np.linspace(30, 80, 101)
     one = replace(job.driver, re=2 * job.driver.re)
     lost = solve(job.driver, job.box, f).spl - solve(one, job.box, f).spl
-    return (
-        f"From 30 to 80 Hz it is {lost.min():.1f} dB quieter at {f[lost.argmin()]:.0f} Hz and "
-        f"{lost.max():.1f} dB at {f[lost.argmax()]:.0f} Hz. One coil has half the motor's force "
-        "for the same volts, which is 6 dB. Near an impedance peak it is the cone's own voltage "
-        "that sets the current, and the ohms of the coil hardly count."
-    )
+    least, most = lost.argmin(), lost.argmax()
+    return {"least": lost[least], "note": f[least], "most": lost[most], "other": f[most]}
 
 
 def _alone():
@@ -213,10 +209,7 @@ def _alone():
     found = measure(replace(job, tables=MappingProxyType({**job.tables, "measurement": rows})))
     told = found.values["box"]
     names = {"fb": "the tuning", "volume": "the volume", "ql": "the losses"}
-    return (
-        f"It tells {', '.join(names[name] for name in told)}: {float(told['fb']):.1f} Hz. A "
-        "heavy cone on much air and a light cone on little make the same peaks."
-    )
+    return {"told": ", ".join(names[name] for name in told), "fb": float(told["fb"])}
 
 
 def _weights():
@@ -224,64 +217,21 @@ def _weights():
     fb, volume = found.values["box"]["fb"], found.values["box"]["volume"]
     each = float(found.values["radiator"]["mms"]) + stage(BENCH)[0].weights[0]
     more = float(to_grams(mass_to_add(WANTED, fb, each)))
-    return (
-        f"{to_grams(each):.0f} g × (({fb:.1f}/{WANTED})² − 1) = {more:.0f} g more on each, in the "
-        f"same {1e3 * volume:.1f} L."
-    )
+    each, litres = float(to_grams(each)), to_litres(volume)
+    return {"each": each, "fb": fb, "wanted": WANTED, "more": more, "litres": litres}
 
 
 def _stops():
     plain = stage(HANDED)[0]
     tables = {k: v for k, v in plain.tables.items() if k not in ("filters", "supply")}
     after = replace(measured(HANDED), tables=MappingProxyType(tables | _measured_tables(HANDED)))
-    return with_job(explainer("heat_or_travel"), after)(frequency=30.0).readout[0]
+    return {"said": with_job(explainer("heat_or_travel"), after)(frequency=30.0).readout[0]}
 
 
 def _measured_tables(name):
     return {"measured": measured(name).tables["measured"]}
 
 
-_ANSWERS = {
-    "coil": (
-        _coil,
-        "2 to 5 dB, by the note",
-        {
-            "6 dB at every note": "Half the force is 6 dB, and that would be all if the cone "
-            "made no voltage of its own.",
-            "3 dB at every note": "Half the watts from the same motor would be 3 dB. But half of "
-            "the motor is off.",
-        },
-    ),
-    "alone": (
-        _alone,
-        "The tuning",
-        {
-            "Tuning, litres and grams": "Litres and grams need the driver's own mass and "
-            "stiffness, which stand in no curve of the box.",
-            "Nothing": "The place between the peaks is the box's own, whatever the driver.",
-        },
-    ),
-    "weights": (
-        _weights,
-        "About 170 g",
-        {
-            "About 80 g": "That is the ratio of the tunings, 1.21. The mass goes with its square.",
-            "About 360 g": "Twice the moving mass would bring the tuning down by √2, to 31 Hz.",
-        },
-    ),
-    "stops": (
-        _stops,
-        "The amplifier",
-        {
-            "The cone": "It did before. Now 30 Hz lies closer to the tuning, where the radiators "
-            "hold the cone.",
-            "The radiators": "They move more than before, and have 19 mm.",
-        },
-    ),
-}
-
-
-def answer(slug):
-    """What `quiz.compare` needs for one prediction, the reason with numbers from the model."""
-    because, right, others = _ANSWERS[slug]
-    return {"right": right, "because": because(), "others": others}
+answer = answers_of(
+    __name__, {"coil": _coil, "alone": _alone, "weights": _weights, "stops": _stops}
+)

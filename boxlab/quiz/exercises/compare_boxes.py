@@ -9,7 +9,7 @@ import numpy as np
 
 from boxlab.car.wiring import Amplifier
 from boxlab.design.fair_comparison import CLOSE
-from boxlab.quiz.exercises import answer_from_readout
+from boxlab.quiz.exercises import answers_of
 from boxlab.quiz.task import Exercise, Step
 
 
@@ -246,43 +246,5 @@ space = Exercise(
     ),
 )
 
+answer = answers_of(__name__)
 EXERCISES = (same_voltage, footing, amplifier, band, space)
-
-_TWIN = {"second": "two-ohm twin"}
-_LINES = {
-    "twin": ("the_winner_changes", _TWIN, 0),
-    "weakest": ("one_page", {}, 0),
-    "space": ("the_winner_changes", {"second": "large ported"}, 2),
-}
-_RIGHT = {
-    "twin": "Not at all",
-    "weakest": "One",
-    "space": "It cannot be built there at all",
-}
-_OTHERS = {
-    "twin": {
-        "3 dB": "True at the same voltage: it draws twice the power. An amplifier gives less than "
-        "twice, and a cone at its stop asks for none.",
-        "About 2 dB": "That is what this amplifier adds in power, and what the twin gains where "
-        "only the amplifier stops it. At 30 Hz the cone does.",
-    },
-    "weakest": {
-        "All three": "On average with the same amplifier it does. At the same voltage the port is "
-        "too close to call, and at 30 Hz the sealed box leads.",
-        "None": "At the same voltage and at the weakest note that is so. On average with the same "
-        "amplifier it leads both.",
-    },
-    "space": {
-        "It still leads, by less": "A driver and a port for 90 L do not shrink with the box.",
-        "They draw level": "They would if only volume counted. Here the port does not go in.",
-    },
-}
-
-
-def answer(slug):
-    """What `quiz.compare` needs for one prediction, the reason with numbers from the model."""
-    found = answer_from_readout(slug, _LINES, _RIGHT, _OTHERS)
-    if slug == "twin":
-        stops = "At 30 Hz both cones are at their stops. Four-ohm box over its twin: "
-        found["because"] = stops + found["because"]
-    return found

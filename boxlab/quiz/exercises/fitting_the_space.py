@@ -10,7 +10,7 @@ from boxlab.base.units import mm
 from boxlab.car.bracing import braced_mode, panel_mode
 from boxlab.car.restraint import GRAVITY, holding_force, mean_deceleration
 from boxlab.design.pareto import front as on_front
-from boxlab.quiz.exercises._fitting_predictions import answer
+from boxlab.quiz.exercises import answers_of
 from boxlab.quiz.exercises._wedge_tasks import bevel, inch, net_volume, rim
 from boxlab.quiz.task import Exercise
 
@@ -149,6 +149,7 @@ pareto = Exercise(
     ),
 )
 
+answer = answers_of(__name__)
 EXERCISES = (net_volume, bevel, rim, brace, crash, pareto)
 
 # Text alternative and caption of the scaled drawing.

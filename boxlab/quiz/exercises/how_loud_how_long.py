@@ -10,7 +10,7 @@ from boxlab.base.quantities import digits
 from boxlab.base.units import mm
 from boxlab.gear.demo_listening import small_speaker
 from boxlab.model.response import solve
-from boxlab.quiz.exercises._loud_predictions import answer
+from boxlab.quiz.exercises import answers_of
 from boxlab.quiz.task import Exercise, Step
 from boxlab.sound.hearing import HOUR, NIOSH, OSHA, allowed_time, clock, dose, threshold, weighting
 
@@ -269,6 +269,5 @@ small = Exercise(
     ),
 )
 
-__all__ = ["EXERCISES", "answer"]
-
+answer = answers_of(__name__)
 EXERCISES = (day, tone, down, together, small)

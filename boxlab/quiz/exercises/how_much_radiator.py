@@ -8,9 +8,11 @@ import numpy as np
 
 from boxlab.base.quantities import digits
 from boxlab.base.units import cm2, mm, to_inches
+from boxlab.design.radiator_need import needed_ratio
+from boxlab.design.radiator_study import retuned, study
 from boxlab.design.swept_volume import swept_volume
 from boxlab.model.response import P_REF
-from boxlab.quiz.exercises._radiator_predictions import answer
+from boxlab.quiz.exercises import answers_of
 from boxlab.quiz.exercises._radiators import null, pair, recoil
 from boxlab.quiz.task import Exercise, Step
 
@@ -264,4 +266,15 @@ stop = Exercise(
 )
 
 
+def _medians():
+    """Median need of the crowd as it is, and retuned half an octave lower; both same voltage."""
+    crowd = study().designs
+    now, lower = (
+        np.median(needed_ratio(crowd.driver, box, box.tuning()).ratio)
+        for box in (crowd.box, retuned(crowd.box, 0.7))
+    )
+    return {"now": now, "lower": lower}
+
+
+answer = answers_of(__name__, {"lower": _medians})
 EXERCISES = (ratio, bound, amplifier, pair, stop, null, recoil)

@@ -9,8 +9,8 @@ import numpy as np
 from boxlab.base.units import to_feet
 from boxlab.car.vehicle import Cabin, cabin_lift, pressure_lift
 from boxlab.model.air import Air
+from boxlab.quiz.exercises import answers_of
 from boxlab.quiz.exercises._car_measuring import measured, wall
-from boxlab.quiz.exercises._car_predictions import answer
 from boxlab.quiz.task import Exercise, Step
 
 __all__ = ["EXERCISES", "answer", "corner", "lift", "measured", "mode", "seat", "wall"]
@@ -227,4 +227,5 @@ corner = Exercise(
 )
 
 
+answer = answers_of(__name__)
 EXERCISES = (lift, mode, seat, corner, wall, measured)

@@ -7,42 +7,8 @@ from types import SimpleNamespace
 import numpy as np
 
 from boxlab.base.quantities import digits
-from boxlab.quiz.exercises import answer_from_readout
+from boxlab.quiz.exercises import answers_of
 from boxlab.quiz.task import Exercise, Step
-
-_LINES = {  # prediction -> explainer, its settings, and the line of its readout that answers
-    "inputs": ("unequal_inputs", {}, 0),
-    "area": ("near_field_and_model", {}, 0),
-}
-_RIGHT = {"inputs": "About 48 Ω", "area": "About 12 dB", "music": "About 33 W"}
-_OTHERS = {
-    "inputs": {
-        "About 41 Ω": "0.3 dB is 3.5 % of a voltage, and 41 Ω would be that much. But what counts "
-        "is the small difference between the two voltages, and of that it is a fifth.",
-        "About 80 Ω": "That takes 0.85 dB.",
-    },
-    "area": {
-        "Not at all: it is heard as it is": "Close to a small mouth it is loud, because the "
-        "microphone is close to all of it. From afar the small mouth counts for less.",
-        "About 25 dB": "That is the area itself. Close by, pressure goes with flow over radius, so "
-        "the root of the area is what counts.",
-    },
-    "music": {
-        "About 150 W": "Half the rating would be a steady tone 3 dB below its end. Music has gaps.",
-        "About 300 W": "That is a sine at the amplifier's end without a pause. Only for an instant "
-        "does music reach it.",
-    },
-}
-
-
-def answer(slug, because=None):
-    """What `quiz.compare` needs for one prediction: the reason with numbers from the model.
-
-    `because` is the sentence that a recording gave, where that answers.
-    """
-    if because is None:
-        return answer_from_readout(slug, _LINES, _RIGHT, _OTHERS)
-    return {"right": _RIGHT[slug], "because": because, "others": _OTHERS[slug]}
 
 
 def _draw_ratio(rng):
@@ -124,4 +90,5 @@ port = Exercise(
     solution=lambda n: f"10·log10({n.cone}/{n.port}) = **{digits(_less(n))} dB**.",
 )
 
+answer = answers_of(__name__)
 EXERCISES = (ratio, port)

@@ -13,10 +13,8 @@ from boxlab.model.camera import apparent_frequency, seen_phase
 from boxlab.model.enclosure import PortedBox
 from boxlab.model.motion import delays, phase_at_tuning
 from boxlab.model.response import solve
-from boxlab.quiz.exercises._phase_predictions import answer
+from boxlab.quiz.exercises import answers_of
 from boxlab.quiz.task import Exercise, Step
-
-__all__ = ["EXERCISES", "answer", "away", "film", "late", "losses", "set_rate", "shutter"]
 
 
 def _draw_film(rng):
@@ -297,4 +295,5 @@ set_rate = Exercise(
     ),
 )
 
+answer = answers_of(__name__)
 EXERCISES = (film, late, losses, away, shutter, set_rate)

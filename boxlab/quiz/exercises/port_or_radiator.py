@@ -18,7 +18,7 @@ from boxlab.base.units import (
 from boxlab.gear.scenario import TEN_INCH_RADIATOR
 from boxlab.model.air import Air
 from boxlab.model.enclosure import RadiatorBox
-from boxlab.quiz.exercises._port_predictions import answer
+from boxlab.quiz.exercises import answers_of
 from boxlab.quiz.exercises._ports import port_length, quiet_port, volume_text
 from boxlab.quiz.task import Exercise, Step
 
@@ -215,4 +215,5 @@ softer = Exercise(
     ),
 )
 
+answer = answers_of(__name__)
 EXERCISES = (weights, port_length, quiet_port, null, softer)

@@ -8,7 +8,7 @@ import numpy as np
 
 from boxlab.base.quantities import digits
 from boxlab.car.wiring import Amplifier, networks
-from boxlab.quiz.exercises._power_predictions import answer
+from boxlab.quiz.exercises import answers_of
 from boxlab.quiz.exercises._supply_tasks import cable, fuse
 from boxlab.quiz.task import Exercise, Step
 
@@ -234,4 +234,5 @@ headroom = Exercise(
 
 __all__ = ["EXERCISES", "answer", "cable", "fuse", "headroom", "load", "meter", "music"]
 
+answer = answers_of(__name__)
 EXERCISES = (load, music, meter, headroom, cable, fuse)

@@ -10,7 +10,7 @@ from boxlab.base.quantities import digits
 from boxlab.base.units import cm2, grams, litres, to_cubic_feet, to_litres, to_ounces
 from boxlab.measure.fit.budget import added_mass_budget
 from boxlab.model.air import Air
-from boxlab.quiz.exercises import answer_from_readout
+from boxlab.quiz.exercises import answers_of
 from boxlab.quiz.exercises._sweep_boxes import three_peaks, volume
 from boxlab.quiz.exercises._sweep_weights_faults import NAMES, fault, weights
 from boxlab.quiz.task import Exercise, Step
@@ -191,62 +191,5 @@ __all__ = [
     "weights",
 ]
 
+answer = answers_of(__name__)
 EXERCISES = (added_mass, too_small, three_peaks, volume, weights, fault)
-
-_LINES = {  # prediction -> explainer, its settings, and the line of its readout that answers
-    "lowest": ("where_is_the_tuning", {}, 0),
-    "taller": ("where_is_the_tuning", {"fb": 28.0, "le": 0.0}, 0),
-    "leak": ("faults_in_a_sweep", {"fault": "leak"}, 1),
-    "clay": ("weigh_the_cone", {"added": 10}, 0),
-    "weights": ("weights_for_a_tuning", {"wanted": 32.0}, 0),
-    "lost": ("a_lost_weight", {}, 3),
-}
-_RIGHT = {
-    "lowest": "A little below it",
-    "taller": "A little above it",
-    "leak": "The peaks come down, the valley comes up",
-    "clay": "About 18 %",
-    "weights": "About 90 g (3.2 oz)",
-    "lost": "Three",
-}
-_OTHERS = {
-    "lowest": {
-        "Exactly at it": "That is so only without losses and without inductance. Set both away in "
-        "the panel and see.",
-        "A little above it": "It happens: where the upper peak is the taller one and the coil is "
-        "small. You will meet that next.",
-    },
-    "taller": {
-        "Exactly at it": "Without losses it would be: take QL up to 50 and the distance shrinks.",
-        "A little below it": "That is where it was before. Without a coil to pull it down, only "
-        "the losses are left, and they pull towards the taller peak.",
-    },
-    "leak": {
-        "The tuning moves down": "Hardly: here by less than two in a hundred. A leak takes "
-        "energy, not mass.",
-        "The upper peak moves up": "That is what a box too small does.",
-    },
-    "clay": {
-        "About 1 %": "That is what the two readings together are uncertain by, before the "
-        "difference is taken.",
-        "About 5 %": "With 60 g of clay it is about that. With 10 g the resonance hardly moves.",
-    },
-    "weights": {
-        "About 40 g (1.4 oz)": "A fifth off the frequency wants more than a quarter on the mass: "
-        "it goes with the square.",
-        "About 160 g (5.6 oz)": "Twice the mass would bring the tuning down to 28 Hz.",
-    },
-    "lost": {
-        "One": "That is a box with no radiator that moves, as if both were blocked.",
-        "Two, both higher up": "The upper tuning does go up. But each radiator now swings by "
-        "itself, and that makes a peak more.",
-    },
-}
-
-
-def answer(slug):
-    """What `quiz.compare` needs for one prediction, the reason with numbers from the model.
-
-    Kept here so that the lesson's own cells do not give answers away.
-    """
-    return answer_from_readout(slug, _LINES, _RIGHT, _OTHERS)

@@ -13,9 +13,9 @@ from boxlab.gear.scenario import DRIVERS
 from boxlab.model.air import Air
 from boxlab.model.enclosure import SealedBox
 from boxlab.model.response import P_REF
+from boxlab.quiz.exercises import answers_of
 from boxlab.quiz.exercises._bargains import carton, deeper, size
 from boxlab.quiz.exercises._ports import volume_text
-from boxlab.quiz.exercises._size_predictions import answer
 from boxlab.quiz.task import Exercise, Step
 
 __all__ = ["EXERCISES", "answer", "boost", "carton", "deeper", "size", "travel", "two"]
@@ -209,4 +209,5 @@ two = Exercise(
     ),
 )
 
+answer = answers_of(__name__)
 EXERCISES = (carton, size, deeper, travel, boost, two)
