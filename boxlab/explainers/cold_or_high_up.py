@@ -205,7 +205,7 @@ EXPLAINERS = (
         anchor="What-do-cold-and-altitude-do-to-a-tuning",
         answer=(
             "Cold lowers the tuning of a port, 5 % at −10 °C, and hardly that of a radiator; "
-            "height lowers that of a radiator, some 7 % at 1500 m, and not that of a port. "
+            "height lowers that of a radiator, some 8 % at 1500 m, and not that of a port. "
             "Suspensions that stiffen in the cold come on top."
         ),
         presets=MappingProxyType(

@@ -24,6 +24,7 @@ _WORDS = {
     "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10,
     "eleven": 11, "twelve": 12, "fifteen": 15, "twenty": 20, "a": 1, "an": 1,
 }  # fmt: skip
+_WORDS |= {word.capitalize(): value for word, value in _WORDS.items() if len(word) > 2}
 _NUMBER = r"[−+]?\d+(?:[ ,]\d{3})*(?:\.\d+)?(?:e-?\d+)?"
 _ANY = f"({_NUMBER}|" + "|".join(sorted(_WORDS, key=len, reverse=True)) + ")"
 
