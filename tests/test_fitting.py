@@ -15,6 +15,7 @@ from boxlab.car.clearance import (
 )
 from boxlab.car.joinery import Carcass, Gap
 from boxlab.car.solids import Block
+from boxlab.explainers import explainer
 
 PLAIN = Carcass(Gap(0.4, 0.3, 0.25, slack=0.0), 0.020)  # 360 × 260 × 210 mm inside
 DRIVER = Mounting(
@@ -154,3 +155,20 @@ def test_bad_input_says_what_to_do(call, words):
 
 def test_sentence_of_a_fit():
     assert Clearance("magnet", 0.1, 0.08).sentence == "magnet: fits, with 20.0 mm to spare."
+
+
+@pytest.mark.parametrize("size", ["eight-inch", "twelve-inch"])
+@pytest.mark.parametrize("across, up", [(0, 0), (200, 90), (-200, -90), (200, 0), (0, 90)])
+def test_a_driver_off_the_board_is_in_sight_and_red(size, across, up):
+    scene = explainer("does_it_go_in")(size=size, across=across, up=up)
+    side, front = scene.plots[:2]
+    for plot in (side, front):
+        drawn = [line for line in plot.lines if len(line.x)]
+        assert all(plot.xlim[0] <= line.x.min() and line.x.max() <= plot.xlim[1] for line in drawn)
+        assert all(plot.ylim[0] <= line.y.min() and line.y.max() <= plot.ylim[1] for line in drawn)
+    fits = "goes in;" in scene.readout[0]
+    assert fits or across or up or size == "twelve-inch"
+    assert [line.label for line in front.lines if line.label.startswith("driver")] == [
+        "driver" if fits else "driver, does not fit"
+    ]
+    assert (front.lines[-1].role, side.lines[-1].role) == (("cone",) if fits else ("limit",)) * 2

@@ -110,6 +110,7 @@ class Scene:
     gear: str = ""  # whose gear it is about, where there is any; ends the caption, too
     headline: str = ""  # the message with its number, where that is not the readout's first line
     cutaway: Cutaway | None = None
+    right: bool | None = None  # whether the guess among the settings is; None where there is none
     # what `solve` answered for the curves, by name: from it come where the model stops and where
     # port and box ring, so that no explainer has to say so itself
     shows: Mapping[str, Response] = field(default_factory=lambda: MappingProxyType({}))
@@ -158,6 +159,9 @@ class Choice:
     start: str
     more: bool = False
     help: str = ""
+    # of a prediction: the option that hides the answer. Those after it are guesses; one is taken
+    # back as soon as another control moves, and the page counts those that were right
+    hides: str = ""
 
 
 @dataclass(frozen=True)

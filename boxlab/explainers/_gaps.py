@@ -12,10 +12,11 @@ ROLES = {"gap": "limit", "board": "sum", "inside": "sum", "cover": "quiet", "not
 NAMES = {"board": "box", "inside": "box", "cover": "obstruction", "notch": "obstruction"}
 
 
-def view(carcass, which, title, xlim, ylim, parts=(), key=True):
+def view(carcass, which, title, xlim, ylim, parts=(), key=True, fits=True):
     """A scaled drawing as a plot in equal aspect; `parts` is a sequence of (Mounting, point).
 
-    `key` False leaves its lines without names, where a view beside it has them.
+    `key` False leaves its lines without names, where a view beside it has them; with `fits` False
+    the parts are drawn as what is over a limit.
     """
     lines = []
     for outline in outlines(carcass, which, parts):
@@ -23,6 +24,8 @@ def view(carcass, which, title, xlim, ylim, parts=(), key=True):
         if outline.kind == "part":
             role = "vent" if "radiator" in outline.name else "cone"
             name = outline.name.split()[-1]
+            if not fits:
+                role, name = "limit", f"{name}, does not fit"
         else:
             role, name = ROLES[outline.kind], NAMES.get(outline.kind, "gap")
         lines.append(Line(closed[:, 0], closed[:, 1], role, name if key else ""))

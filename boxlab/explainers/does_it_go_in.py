@@ -22,6 +22,7 @@ from boxlab.model.response import solve
 WIDTH, HEIGHT, SLACK, BREATHING = 600.0, 360.0, 3.0, 10.0  # mm
 UP = np.linspace(-120, 120, 49)  # mm, places up the baffle
 UP.flags.writeable = False
+HIGH = (-80, 460)  # mm, drawn: a twelve-inch driver off either edge is in sight
 
 
 @lru_cache(maxsize=32)
@@ -66,10 +67,10 @@ def scene(size, across, up, bottom, top, grille, drive, board, bracket) -> Scene
         shows={"sealed": shared.state(DRIVERS[size], SealedBox(net), drive)},
         title=f"Does the {size} driver go in?",
         plots=(
-            view(box, "side", "From the side, to scale", (-20, 420), (-20, 380), ((part, point),),
-                 key=False),
-            view(box, "front", "From the front, to scale", (-20, 620), (-20, 380),
-                 ((part, point),)),
+            view(box, "side", "From the side, to scale", (-80, 440), HIGH, ((part, point),),
+                 key=False, fits=least.fits),
+            view(box, "front", "From the front, to scale", (-80, 680), HIGH, ((part, point),),
+                 fits=least.fits),
             _depth_plot(depths, up, part),
             _reach_plot(reach, grille, part),
         ),

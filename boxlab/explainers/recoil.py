@@ -52,6 +52,7 @@ def scene(mounting, size, volume, fb, drive, weight) -> Scene:
     (both, high), (cone, cone_high) = recoil(at, radiators=share), recoil(at, radiators=0)
     vent = recoil(at, cone=0)[0]
     shaken = float(shake(both, weight))
+    opposed = f"each radiator {vent / 2:.0f} N, against the other"
     others = {}
     for name, (number, way) in MOUNTINGS.items():
         other, _ = built(size, volume, fb, travel, number, leak(size))
@@ -63,7 +64,7 @@ def scene(mounting, size, volume, fb, drive, weight) -> Scene:
         cutaway=_cutaway(driver, box, tuned, drive, FACES[mounting], weight),
         title=f"Recoil, {mounting}: {both:.0f} N at the tuning",
         plots=(
-            _force(r, whole, tuned),
+            _force(r, whole, share, tuned),
             _acceleration(whole, weight, tuned),
             _phase(r, tuned),
             _level(r, tuned),
@@ -74,7 +75,8 @@ def scene(mounting, size, volume, fb, drive, weight) -> Scene:
         ),
         readout=(
             f"At the tuning, {tuned:.1f} Hz, {at.spl[0]:.1f} dB: {both:.0f} N peak (cone alone "
-            f"{cone:.0f}, radiators alone {vent:.0f}). An octave higher {high:.0f} N.",
+            f"{cone:.0f} N, {f'radiators alone {vent:.0f} N' if share else opposed}). An octave "
+            f"higher {high:.0f} N.",
             f"A box of {weight:g} kg, free to move, is shaken with {shaken:.1f} m/s², "
             f"{shaken / GRAVITY:.2f} times gravity"
             + (": face up, it hops." if shaken > GRAVITY else "."),
@@ -108,8 +110,9 @@ def scene(mounting, size, volume, fb, drive, weight) -> Scene:
         ),
         caption=(
             f"Peak force on a {volume:g} L box ({shared.cubic_feet_text(volume)}) tuned to "
-            f"{tuned:.1f} Hz at {drive:g} V, radiators mounted as: {mounting}. At the tuning the "
-            f"radiators push with {vent:.0f} N and the cone with {cone:.0f} N. Two radiators on "
+            f"{tuned:.1f} Hz at {drive:g} V, radiators mounted as: {mounting}. At the tuning "
+            + (f"the radiators push with {vent:.0f} N" if share else f"there push {opposed},")
+            + f" and the cone with {cone:.0f} N. Two radiators on "
             "opposite faces cancel each other at all frequencies; one opposite the cone cancels "
             "nothing at the tuning and much of the cone's push above it."
         ),
@@ -149,14 +152,14 @@ def _newtons(name, force):
     return Number(name, f"{force:.0f} N", f"{force / NEWTONS_PER_POUND:.1f} lbf")
 
 
-def _force(r, whole, tuned):
+def _force(r, whole, share, tuned):
     return against_frequency(
         "Force on the box along the cone's axis",
         "force, N peak",
         (0, 400),
         (
             Line(FREQUENCY, recoil(r, radiators=0), "cone", "cone"),
-            Line(FREQUENCY, recoil(r, cone=0), "vent", "radiators", "radiator"),
+            Line(FREQUENCY, recoil(r, cone=0, radiators=share), "vent", "radiators", "radiator"),
             Line(FREQUENCY, whole, "sum", "both"),
         ),
         (Mark(tuned, f"tuning {tuned:.1f} Hz"),),

@@ -80,6 +80,7 @@ def scene(tone, rate, guess, readout, place, exposure, fb) -> Scene:
         f"line_time={min(readout, frame) / 1e3 / LINES:g}, rows=(0, {place / 100 * LINES:g}))\n"
         + "print(f.frequency, f.true_phase, f.phase, f.leads)",
         warnings=said.warnings(rate, readout, exposure),
+        right=GUESSES[guess] == f.leads if guess in GUESSES else None,
     )
 
 
@@ -188,7 +189,7 @@ EXPLAINERS = (
         controls=(
             Slider("tone", "Tone", 20, 100, START_FB, 0.5, "Hz"),
             Slider("rate", "Frames a second", 10, 240, 60, 1, ""),
-            Choice("guess", "Prediction", ("show me", HIDDEN, *GUESSES), "show me"),
+            Choice("guess", "Prediction", ("show me", HIDDEN, *GUESSES), "show me", hides=HIDDEN),
             Slider("readout", "Sensor read-out, top to bottom", 0, 30, 0, 1, "ms", more=True),
             Slider(
                 "place",

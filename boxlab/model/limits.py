@@ -127,8 +127,8 @@ def max_output(
     drive = 1.0 if chain is None else chain.response(unit.frequency)
     gain = np.abs(drive)
     shape = unit.spl.shape
-    allowed = {CONE: beside(driver.xmax, frequency) / unit.cone_excursion}
     with np.errstate(divide="ignore"):
+        allowed = {CONE: beside(driver.xmax, frequency) / unit.cone_excursion}
         if isinstance(box, RadiatorBox):
             allowed[RADIATOR] = beside(box.radiator.xmax, frequency) / unit.vent_excursion
         if isinstance(box, MixedRadiatorBox):

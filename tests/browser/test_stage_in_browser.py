@@ -333,3 +333,34 @@ def test_on_paper_there_are_no_controls(opened):
     assert page.locator(".figure .plot").is_visible()
     ink = page.evaluate("getComputedStyle(document.querySelector('.message')).color")
     assert ink == "rgb(0, 0, 0)"
+
+
+def test_a_prediction_holds_for_its_state_and_is_counted(opened, answers):
+    name = "what_a_camera_sees"
+    (answers / "game.html").write_text(answer_file.page(explainer(name)), encoding="utf-8")
+    page = opened("game.html")
+    pick = page.get_by_role("combobox", name="Prediction")
+    hide, *guesses = explainer(name).controls[2].options[1:]
+    right = next(each for each in guesses if explainer(name)(guess=each).right)
+    wrong = next(each for each in guesses if each != right)
+    told = page.locator(".told")
+    pick.select_option(right)  # not hidden before: it was no prediction
+    settled(page)
+    assert "Your predictions" not in told.inner_text()
+    for guess, words in ((right, "1 of 1 right, 1 in a row"), (wrong, "1 of 2 right, 0 in a row")):
+        pick.select_option(hide)
+        pick.select_option(guess)
+        settled(page)
+        assert f"You said: {guess}." in page.locator(".sight, .told").all_inner_texts()[0] + (
+            told.inner_text()
+        )
+        assert words in told.inner_text()
+    pick.select_option(right)  # the answer has been seen
+    settled(page)
+    assert "1 of 2 right" in told.inner_text()
+    slider = page.get_by_role("slider", name="Tone")
+    slider.focus()
+    page.keyboard.press("ArrowRight")
+    settled(page)
+    assert pick.input_value() == hide
+    assert "You said" not in told.inner_text()

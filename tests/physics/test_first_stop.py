@@ -2,6 +2,7 @@
 
 import itertools
 import math
+import warnings
 
 import numpy as np
 import pytest
@@ -24,7 +25,7 @@ from boxlab import (
     max_output,
     solve,
 )
-from boxlab.base.units import litres
+from boxlab.base.units import disc_area, litres
 from boxlab.car.cable import Cable
 from boxlab.car.supply import supply_by_cable
 from boxlab.model.limits import AMPLIFIER, CONE, CURRENT, SUPPLY
@@ -261,3 +262,13 @@ def test_what_is_far_out_is_doubted():
         Supply(13.8, 20)
     with pytest.warns(UserWarning, match="voltage = 138 is implausible"):
         Supply(138, 0.02)
+
+
+def test_a_cone_that_stands_still_meets_no_stop_and_warns_of_nothing():
+    # a port without loss, exactly at its tuning: the cone does not move there
+    box = PortedBox.tuned(litres(14), 45.0, disc_area(0.05), max_length=3)
+    assert solve(DRIVER, box, 45.0).cone_excursion == 0
+    with warnings.catch_warnings():
+        warnings.simplefilter("error")
+        top = max_output(DRIVER, box, [45.0, 90.0], power=300, load=4)
+    assert np.isfinite(top.voltage).all() and np.isinf(top.voltages["cone excursion"][0])

@@ -109,14 +109,34 @@ class Stage {
   }
 
   move(place, value, exact) {
+    this.guess(place, value);
     this.wanted[place] = value;
     this.moved = place;
     if (exact) this.all[place].box.blur();
     if (!this.due) this.due = requestAnimationFrame(() => { this.due = 0; this.draw(); });
   }
 
+  // A guess is one of the options after the one that hides the answer. It counts if it was made
+  // while that was hidden, and holds for its state alone: another control takes it back.
+  guess(place, value) {
+    this.table.controls.forEach((control, k) => {
+      if (!control.ask) return;
+      const open = (option) => control.o.indexOf(option) > control.o.indexOf(control.ask);
+      if (k === place) this.guessed = this.wanted[k] === control.ask && open(value) ? [k, value] : null;
+      else if (open(this.wanted[k])) this.wanted[k] = control.ask;
+    });
+  }
+
+  count(state) {
+    if (!this.guessed || !("ok" in state) || state.at[this.guessed[0]] !== this.guessed[1]) return;
+    this.guessed = null;
+    const { right, all, row } = this.score || { right: 0, all: 0, row: 0 };
+    this.score = { right: right + state.ok, all: all + 1, row: state.ok ? row + 1 : 0 };
+  }
+
   take(values) {
     this.wanted = [...values];
+    this.guessed = null;
     this.moved = -1;
     this.draw();
   }
@@ -206,6 +226,7 @@ class Stage {
       this.cut.root.style.height = `${size[1]}px`;
       if (both) this.cut.show(state, units, ...size, this.room);
     }
+    this.count(state);
     this.tell(state);
   }
 
@@ -252,7 +273,8 @@ class Stage {
 
   tell(state) {
     const { units } = this;
-    const said = state.r.map((words) => ["", words]);
+    const said = state.r.map((words) => ["", words]), { score } = this;
+    if (score) said.push(["", `Your predictions: ${score.right} of ${score.all} right, ${score.row} in a row.`]);
     for (const words of state.w || []) said.push(["careful", `Careful: ${words}`]);
     for (const words of state.c || []) said.push(["careful", `Caution: ${words}`]);
     for (const line of state.p[this.plot].l) if (line[2]) said.push(["", `${state.of.sizes[line[1]]} of ${line[2]} dots are drawn.`]);

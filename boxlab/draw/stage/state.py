@@ -77,6 +77,8 @@ def state(scene: Scene, pool: Pool, settings: list) -> dict:
     for key, words in (("w", scene.warnings), ("c", scene.cautions)):
         if words:
             made[key] = [both_units(each) for each in words]
+    if scene.right is not None:
+        made["ok"] = int(scene.right)
     if scene.cutaway is not None:
         made["cut"] = _cut(scene.cutaway, pool)
     return made

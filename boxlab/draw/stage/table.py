@@ -108,7 +108,9 @@ def _control(control) -> dict:
     told |= {"more": 1} if control.more else {}
     told |= {"help": control.help} if control.help else {}
     if isinstance(control, Choice):
-        return told | {"o": list(control.options)}
+        return (
+            told | {"o": list(control.options)} | ({"ask": control.hides} if control.hides else {})
+        )
     return told | {
         "lo": control.low, "hi": control.high, "step": control.step, "u": control.unit,
         # what the page needs to show any value in inches: the same words at both ends
