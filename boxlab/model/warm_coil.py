@@ -22,6 +22,7 @@ from boxlab.model.driver import Driver
 from boxlab.model.response import solve
 
 _STEPS = 12  # of false position: the power is nearly a straight line over the kelvins
+_PARTS = 4  # of the time between two moments of `warming`
 _GRID = 65  # temperatures at which the power is worked out for `warming`
 
 
@@ -209,12 +210,16 @@ def warming(
     coil, magnet = np.zeros(np.shape(heat.total)), np.zeros(np.shape(heat.total))
     found, before = [], 0.0
     for moment in time:
-        for step in np.diff(np.linspace(before, moment, 5)):
-            then = coil
-            for _ in range(6):  # the watts of the step are the mean of its two ends'
-                watts = (np.interp(coil, grid, curve) + np.interp(then, grid, curve)) / 2
-                then, slow = coast(heat, coil, magnet, watts, float(step))
-            coil, magnet = then, slow
+        step = float(moment - before) / _PARTS
+        # what a part makes of one kelvin of coil, of one of magnet, and of one watt
+        of_coil, of_magnet, of_watts = (coast(heat, *one, step) for one in np.eye(3))
+        for _ in range(_PARTS):
+            still, rest = (c * coil + m * magnet for c, m in zip(of_coil, of_magnet, strict=True))
+            begun, then = np.interp(coil, grid, curve), coil
+            for _ in range(6):  # the watts of the part are the mean of its two ends'
+                watts = (begun + np.interp(then, grid, curve)) / 2
+                then = still + of_watts[0] * watts
+            coil, magnet = then, rest + of_watts[1] * watts
         before = moment
         found.append((coil, magnet))
     kelvin, rest = (np.stack(each, axis=-1) for each in zip(*found, strict=True))
