@@ -39,7 +39,7 @@ def third(left, kind, volume, f3, level):
     del kept[left]
     k = ceiling(kind)
     if left == "efficiency":
-        # level goes as 10·log10 of the efficiency, so one bargain gives the whole curve
+        # level goes as 10·log10 of the efficiency, so one trade-off gives the whole curve
         one = pick_two(volume=litres(1), f3=20.0, constant=k)
         return one.level() + 10 * np.log10(np.asarray(volume) * (np.asarray(f3) / 20.0) ** 3)
     names = {"size": "volume", "extension": "f3", "efficiency": "efficiency"}
