@@ -22,7 +22,7 @@ EXIT_CODES = """\
 exit codes: 0 done, or the answer is yes; 1 it failed, or the answer is no; 2 bad usage"""
 GROUPS = {
     "answer a question": ("questions", "picture", "site"),
-    "work on your own box": ("job", "sheet", "answer", "signal", "heard"),
+    "work on your own box": ("job", "sheet", "answer", "signal", "record", "heard"),
     "learn and teach": ("check", "results", "class", "slides", "worksheet", "bundle", "afresh"),
     "keep the house in order": ("workshop", "lessons", "pictures"),
     "make the pages beside the lessons": ("formulas", "glossary", "library"),

@@ -189,7 +189,9 @@ def main(arguments):
     # The address that is printed leads to the first page too, not only the browser that opens.
     first = f"--LabApp.default_url=/lab/tree/{START_PAGE}"
     lab = [*LAB, START_PAGE, first, f"--ServerApp.root_dir={ROOT}"]
-    every_core = [] if "-n" in arguments else ["-n", "auto", "--dist", "loadfile"]
+    # Files as `testpaths` has them, so that the longest do not come last, with one core idle.
+    spread = ["-n", "auto", "--dist", "loadfile", "--no-loadscope-reorder"]
+    every_core = [] if "-n" in arguments else spread
     command = ["pytest", *every_core] if verb == "tests" else lab
     command = ["boxlab", "afresh"] if verb == "afresh" else command
     run = [str(PYTHON), "-m", *command, *arguments[1:]]

@@ -22,6 +22,8 @@ ANCHORS = {
     "cabin-gain", "dba", "stop", "vap", "needed-ratio", "qr", "pipe", "peaks", "sag", "small-k",
     "footing", "weakest-note", "front", "clipping", "first-mode", "dose", "warm-coil",
     "thermal-resistance", "end-correction", "centre-line", "flare", "standing-wave",
+    "qa", "unequal", "isobaric", "band-pass", "high-pass", "boost", "shelf", "first-stop",
+    "supply-sag", "altitude",
 }  # fmt: skip
 
 

@@ -2,6 +2,7 @@
 
 import importlib.util
 import re
+import sys
 import tomllib
 from pathlib import Path
 
@@ -62,3 +63,81 @@ def test_the_hub_listens_on_this_machine_alone():
         addresses = re.findall(r"https?://([\d.a-z*]*)", path.read_text(encoding="utf-8"))
         assert addresses
         assert set(addresses) == {"127.0.0.1"}
+
+
+# --- the guide for one machine, and its configuration
+
+GUIDE = (ROOT / "lessons/workshop/one-machine.md").read_text(encoding="utf-8")
+
+
+class Config(dict):
+    """Stands in for the hub's: takes any name, and keeps what was set."""
+
+    def __getattr__(self, name):
+        return self.setdefault(name, Config())
+
+    def __setattr__(self, name, value):
+        self[name] = value
+
+
+@pytest.fixture
+def configured(tmp_path, monkeypatch):
+    """Runs one_machine.py in a folder, as the hub would; returns what it has set."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.delenv("BOXLAB_ADDRESS", raising=False)
+    monkeypatch.setattr(sys, "executable", "/usr/bin/env")
+
+    def run():
+        config = Config()
+        names = {
+            "get_config": lambda: config, "load_subconfig": lambda path: Path(path).read_text(),
+            "__file__": str(BINDER / "one_machine.py"),
+        }  # fmt: skip
+        exec((BINDER / "one_machine.py").read_text(encoding="utf-8"), names)
+        return config
+
+    return run
+
+
+@pytest.fixture
+def certified(tmp_path):
+    for name in ("class.crt", "class.key"):
+        (tmp_path / name).write_text("made")
+
+
+def open_to_all(path):
+    return all(folder.stat().st_mode & 0o001 for folder in path.parents)
+
+
+def test_without_a_certificate_nothing_starts(configured):
+    with pytest.raises(SystemExit, match=r"class\.crt is missing"):
+        configured()
+
+
+def test_a_python_that_learners_cannot_reach_is_named(configured, certified, tmp_path, monkeypatch):
+    closed = tmp_path / "closed"
+    closed.mkdir(mode=0o700)
+    (closed / "python").write_text("")
+    monkeypatch.setattr(sys, "executable", str(closed / "python"))
+    with pytest.raises(SystemExit, match="closed to them: make the environment with /usr/bin"):
+        configured()
+
+
+def test_one_machine_takes_its_own_accounts_over_tls(configured, certified, monkeypatch, tmp_path):
+    if not open_to_all(BINDER / "one_machine.py"):
+        pytest.skip("this clone lies in a folder that is closed to others")
+    config = configured()
+    assert config.JupyterHub.bind_url == "https://127.0.0.1:8443"
+    assert config.JupyterHub.ssl_key == str(tmp_path / "class.key")
+    assert config.JupyterHub.authenticator_class == "pam"
+    monkeypatch.setenv("BOXLAB_ADDRESS", "192.168.1.10")
+    assert configured().JupyterHub.bind_url == "https://192.168.1.10:8443"
+    (group,) = config.LocalAuthenticator.allowed_groups
+    assert f"groupadd {group}" in GUIDE and f"-G {group}" in GUIDE and f"groupdel {group}" in GUIDE
+
+
+def test_the_guide_names_what_is_there():
+    for path in re.findall(r"(?:/srv/boxlab/)?(\.binder/[\w.-]+|tests/[\w/.-]+\w)", GUIDE):
+        assert (ROOT / path).is_file(), path
+    assert "HOME_MODE=0700" in GUIDE  # else one learner reads what another has
+    assert "pip install -e . -r .binder/requirements-hub.txt" in GUIDE

@@ -63,7 +63,7 @@ def test_what_cannot_be_used_yet_is_kept_and_the_reason_told(desk, tmp_path):
     again = JobDesk()  # the kernel ended
     assert again.text.value == '[driver]\nfz = "31 Hz"\n'
     assert "did not save yet" in words(again)
-    assert again._drafts.get(TEXT) is not None
+    assert again._drafts.get(f"{TEXT} {tmp_path / 'pickup.job.toml'}") is not None
 
 
 def test_a_name_that_is_taken_or_missing_is_said(desk, tmp_path):
@@ -93,10 +93,14 @@ def test_from_dropped_sweeps_to_the_sheet_without_python(desk, tmp_path):
     assert desk.add("mass.csv", sweep(added=0.06), "added mass", "60 g")
     assert desk.add("free.csv", sweep(), "free air")
     assert sorted(path.name for path in tmp_path.glob("*.csv")) == ["free.csv", "mass.csv"]
+    assert len(read_job(tmp_path / "pickup.job.toml").measurements) == 2
     assert desk.add("free.csv", sweep(added=0.001), "as found")  # another file of that name
     assert (tmp_path / "free-2.csv").exists()
+    assert "So is" not in words(desk)
+    assert desk.add("free.csv", sweep(added=0.002), "as found")
+    assert "So is free-2.csv; the last one listed counts" in words(desk)
     desk.text.value = re.sub(
-        r'\[\[measurement\]\]\s+file = "free-2.csv"\s+what = "as found"\s*', "", desk.text.value
+        r'\[\[measurement\]\]\s+file = "free-[23].csv"\s+what = "as found"\s*', "", desk.text.value
     )
     desk.measure()
     assert not desk.trouble, desk.trouble

@@ -168,3 +168,30 @@ def test_a_file_that_cannot_be_read_is_named(job_file, tmp_path):
     (tmp_path / "free.csv").write_text("words only\n")
     with pytest.raises(ValueError, match=r"measurement 1, free\.csv"):
         measure(read_job(path))
+
+
+def test_a_second_sweep_of_one_kind_is_never_taken_or_left_in_silence(job_file):
+    """The later one once took the place of the first without a word."""
+    path = job_file("free.csv", "mass.csv", "box.csv")
+    table(path.with_name("again.csv"), box=True, bl=13.0)
+    once = path.read_text(encoding="utf-8")
+    path.write_text(
+        once + '\n[[measurement]]\nfile = "again.csv"\nwhat = "as found"\n', encoding="utf-8"
+    )
+    told = [words for words in measure(read_job(path)).words if "more than once" in words]
+    assert len(told) == 1
+    assert "again.csv, the later one, counts and box.csv does not" in told[0]
+    assert "the later one is “after”" in told[0]
+    grid = [8 * 100 ** (i / 319) for i in range(320)]
+    most = max(abs(impedance(f, box=True) / impedance(f, box=True, bl=13.0)) - 1 for f in grid)
+    apart = float(told[0].partition("differ by ")[2].partition(" %")[0])
+    assert apart == pytest.approx(100 * most, abs=0.8)
+    path.write_text(once + once[once.index("[[measurement]]") :], encoding="utf-8")  # the same rows
+    assert not any("more than once" in words for words in measure(read_job(path)).words)
+
+
+def test_what_nothing_is_fitted_to_is_said(job_file):
+    path = job_file("box.csv")
+    text = path.read_text(encoding="utf-8").replace("as found", "close to the cone")
+    path.write_text(text, encoding="utf-8")
+    assert any("nothing is fitted to it" in words for words in measure(read_job(path)).words)

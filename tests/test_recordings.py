@@ -160,6 +160,10 @@ def spoilt(kind, x, rate, thing, setup, rng):
     if kind == "hole":
         at = int(len(y) * rng.uniform(0.4, 0.6))
         return np.concatenate([y[:at], y[at + int(0.13 * rate) :]])
+    if kind == "silence in it":  # and as many samples left out, so that the marks agree
+        at = int(len(y) * rng.uniform(0.3, 0.6))
+        y[at : at + int(rng.uniform(0.003, 0.1) * rate)] = 0
+        return y
     if kind == "rate of another file":
         return bench.sampled(y, rate, replace(setup, rate=44100, drift=0))
     if kind == "loud hum":
@@ -169,7 +173,7 @@ def spoilt(kind, x, rate, thing, setup, rng):
 
 SPOILT = (
     "clipped by the converter", "clipped before it", "swapped", "dead device", "dead total",
-    "both the same", "turned", "cut short", "begun late", "hole", "loud hum",
+    "both the same", "turned", "cut short", "begun late", "hole", "loud hum", "silence in it",
 )  # fmt: skip
 
 
@@ -204,6 +208,7 @@ def test_a_spoilt_recording_is_refused_or_said_never_silently_wrong(fault, playe
         ("both the same", "no current"),
         ("turned", "polarity"),
         ("hole", "left out or doubled"),
+        ("silence in it", "break off to nothing"),
         ("rate of another file", "another rate"),
     ],
 )

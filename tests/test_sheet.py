@@ -10,7 +10,7 @@ import pytest
 from matplotlib.figure import Figure
 from test_cautions import SHEET, plain
 from test_job import PICKUP
-from test_own_gear import JOBS, TWELVE
+from test_own_gear import JOBS, SMALL, TWELVE
 
 from boxlab.__main__ import main
 from boxlab.base import cautions
@@ -77,8 +77,9 @@ def test_numbers_are_those_of_the_definitions_and_carry_their_ranges(job):
         pytest.approx(21 * 20 * 9.80665 / 4.44822, rel=0.01)
     )
     assert found["weights on each radiator"].metric.split() == ["290", "g"]
-    assert found["weights on each radiator"].how == "datasheet"
-    assert found["net volume"].how == "datasheet"
+    assert found["weights on each radiator"].how == "told"
+    assert found["net volume"].how == found["gap width"].how == "told"
+    assert found["driver fs"].how == found["amplifier 4 Ω"].how == "datasheet"
     assert found["driver qms"].how == "assumed" and found["driver qms"].metric == "3 to 10"
     ends = found["largest cone travel at full power"].metric.split()
     assert float(ends[0]) < float(ends[2])  # Qms is assumed, so travel has a range
@@ -226,6 +227,17 @@ def test_the_whole_band_s_stop_is_counted_with_filters_and_supply(job):
     assert any("high-pass 30 Hz, 24 dB/octave" in words for words in part.words)
     assert any("13.2 V behind 25 mΩ" in words for words in part.words)
     assert not part.missing
+
+
+def test_a_shape_that_is_not_known_is_marked_as_assumed_and_so_is_an_outline(job):
+    small = page(job(SMALL))
+    assert "Assumed for the drawing: sides as 8 : 6 : 5 inside" in small
+    assert "board of 18 mm" in small
+    assert "board of 18 mm" not in page(job(SMALL.replace("[box]", '[box]\nboard = "15 mm"')))
+    wedge = page(job(TWELVE))
+    assert "Assumed for the drawing" not in wedge and "outline is assumed" not in wedge
+    bare = page(job(TWELVE.replace('frame = "315 mm"', "")))
+    assert "outline is assumed from its size" in html.unescape(bare)
 
 
 BELOW = "what stops the volume first, below full power"

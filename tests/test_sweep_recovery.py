@@ -5,6 +5,7 @@ The sweeps are made by `solve`, which shares no formula with the circuit that is
 
 from dataclasses import replace
 
+import class_recordings
 import numpy as np
 import pytest
 from troubled_sweeps import specimen
@@ -171,3 +172,27 @@ def test_a_creeping_suspension_is_taken_into_the_circuit(build):
         found = find_tuning(Sweep(made.frequency, *made.sweeps["box"]))
         inside.append(abs(found.fb - made.box["fb"]) < 2 * found.fb.u)
     assert sum(inside) >= 6
+
+
+def a_class_box(seed):
+    """A radiator box of the class's kind, all figures drawn anew, as a recording would show it."""
+    rng = np.random.default_rng([seed, 412])
+    base = class_recordings.box()
+    span = {"spring": (0.7, 1.6), "mass": (0.6, 1.3), "vent_spring": (0.4, 2), "leak": (0.7, 3),
+            "vent_friction": (0.5, 2), "le": (0.3, 1.5)}  # fmt: skip
+    thing = replace(base, **{n: getattr(base, n) * rng.uniform(*each) for n, each in span.items()})
+    f, noise = np.geomspace(6, 300, 170), 10 ** rng.uniform(-3.7, -2.7)
+    scatter = rng.standard_normal(len(f)) + 1j * rng.standard_normal(len(f))
+    return thing, Sweep.from_impedance(f, thing.impedance(f) * np.exp(noise * scatter))
+
+
+def test_a_radiator_is_found_where_scatter_is_small():
+    # seen red: in 3 of 20 the fit stopped before it had found the radiator, and a circuit was
+    # taken that did not describe the sweep; the class's recordings were up to 4.9 u off by it
+    pulls = []
+    for seed in range(100, 120):
+        thing, sweep = a_class_box(seed)
+        found = find_tuning(sweep)
+        assert found.fit.widened < 1.6, seed
+        pulls.append(abs(found.fb - thing.tuning) / found.fb.u)
+    assert max(pulls) < 2.6 and np.mean(np.array(pulls) < 2) >= 0.9

@@ -45,6 +45,28 @@ def put(path: Path, data: bytes, prefix: str) -> None:
         raise
 
 
+def put_new(path: Path, data: bytes) -> None:
+    """Write a file that is not there yet; one that could not be written whole is taken away.
+
+    Raises
+    ------
+    FileExistsError
+        If something is there; it stays as it is.
+    OSError
+        If the system will not take it.
+    """
+    with path.open("xb") as file:
+        try:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        except BaseException:
+            file.close()
+            with contextlib.suppress(OSError):
+                path.unlink()
+            raise
+
+
 def set_aside(path: Path) -> Path:
     """Give a file that cannot be read a name of its own, and return that."""
     aside = path.with_name(path.name + ".broken")

@@ -5,6 +5,7 @@ It is data (`Cutaway`), so that the page of a sheet and the stage in a browser d
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import replace
 
@@ -81,7 +82,7 @@ def cut_open(
         min(-thick - out, xs.min() - 5), max(deep + thick + out, xs.max() + 5),
         min(-thick - 10, ys.min() - 10), max(high + thick, ys.max()) + 10,
     )  # fmt: skip
-    return Cutaway(tuple(shapes), limits, told, tuple(swings), tone or 0.0, 0.14 * wide)
+    return Cutaway(tuple(shapes), limits, told, tuple(swings), tone or 0.0, reach=0.14 * wide)
 
 
 def _radiators(box):
@@ -95,10 +96,10 @@ def _across(radiator):
     return float(to_mm(disc_diameter(radiator.sd)))
 
 
-def beside(*cuts: Cutaway, gap=60.0) -> Cutaway:
-    """Several cutaways in one, side by side on one floor, each with its own motion."""
-    shapes, swings, left, high = [], [], 0.0, 0.0
-    for cut in cuts:
+def beside(*cuts: Cutaway, gap=60.0, names=()) -> Cutaway:
+    """Several cutaways in one, side by side on one floor, each with its own motion and name."""
+    shapes, swings, called, left, high = [], [], [], 0.0, 0.0
+    for cut, name in itertools.zip_longest(cuts, names):
         at, out, foot, top = cut.limits
         shift = np.array([left - at, -foot])
         for shape in cut.shapes:
@@ -106,11 +107,12 @@ def beside(*cuts: Cutaway, gap=60.0) -> Cutaway:
             moves = shape.moves + len(swings) if shape.moves >= 0 else -1
             shapes.append(replace(shape, points=points, moves=moves))
         swings += cut.swings
+        called += [(left + (out - at) / 2, name)] if name else []
         left, high = left + out - at + gap, max(high, top - foot)
     words = " Beside it: ".join(cut.words for cut in cuts)
     limits = (0.0, left - gap, 0.0, high)
     reach = min(cut.reach for cut in cuts)
-    return Cutaway(tuple(shapes), limits, words, tuple(swings), cuts[0].tone, reach)
+    return Cutaway(tuple(shapes), limits, words, tuple(swings), cuts[0].tone, tuple(called), reach)
 
 
 def _swings(driver, box, tone, voltage, solved, chain) -> tuple[Swing, ...]:

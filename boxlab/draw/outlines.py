@@ -40,4 +40,5 @@ class Cutaway:
     words: str  # what it shows, for somebody who cannot see it
     swings: tuple[Swing, ...] = ()
     tone: float = 0.0  # Hz; 0 where nothing moves
+    names: tuple[tuple[float, str], ...] = ()  # (mm from the left, words) under its parts
     reach: float = 10.0  # mm that a motion may take up when it is drawn larger than it is

@@ -32,7 +32,7 @@ def place(heat):
 
 def none(fuse):
     """That nothing listed holds."""
-    return f"No single cable listed here holds behind a fuse of {fuse:g} A."
+    return f"no single cable listed here holds behind a fuse of {fuse:g} A."
 
 
 def named(plan):

@@ -33,20 +33,21 @@ def facts(many, mask, place):
 
 def readout(many, f, sag, which):
     """What the panel says under its picture, a sentence for each fact."""
-    how_many = f"{f['left']:,} boxes left of {COUNT:,}".replace(",", " ")
+    how_many = f"{f['left']:,} boxes".replace(",", " ")
+    how_many += "" if f["left"] == COUNT else f" left of {COUNT:,}".replace(",", " ")
     if f["beyond"]:
         first = (
-            f"{how_many}: {f['beyond']} pass the ceiling by 5 % or more, the best by "
-            f"{100 * (f['best'] - 1):.0f} %, and each of them sags, by {f['least_sag']:.2f} dB "
+            f"Of {how_many}, {f['beyond']} pass the ceiling by 5 % or more, the best by "
+            f"{100 * (f['best'] - 1):.0f} %, and each of them sags by {f['least_sag']:.2f} dB "
             "or more."
         )
     elif f["over"]:
         first = (
-            f"{how_many}: {f['over']} pass the ceiling at all, none by 5 %: "
+            f"Of {how_many}, {f['over']} pass the ceiling at all, none by 5 %: "
             f"the best by {100 * (f['best'] - 1):.1f} %."
         )
     else:
-        first = f"{how_many}: none passes the ceiling; the best reaches {100 * f['best']:.0f} %."
+        first = f"Of {how_many} none passes the ceiling; the best reaches {100 * f['best']:.0f} %."
     return (
         first,
         f"Number {min(int(which), f['left'])} from the top: k = {1e6 * f['k']:.2f}e-6, "

@@ -7,10 +7,12 @@ from dataclasses import replace
 import numpy as np
 
 from boxlab.draw.cutaway import beside, cut_open
-from boxlab.draw.outlines import Cutaway, Swing
+from boxlab.draw.outlines import Cutaway, Shape, Swing
 from boxlab.gear import shelf
 
 VOLTS = 2.83
+_RING = 18.0  # mm, boards that hold a second driver off the first
+NOTE = 41.2  # Hz, the lowest note of a bass: what a box plays where no tone is looked at
 
 
 def cut(driver, box, tone, voltage=VOLTS, solved=None, chain=None, faces=()) -> Cutaway:
@@ -22,9 +24,19 @@ def cut(driver, box, tone, voltage=VOLTS, solved=None, chain=None, faces=()) -> 
     return cut_open(driver, box, count, board, tone, voltage, solved, chain, faces)
 
 
-def two_boxes(one, other, tone, voltage=VOLTS) -> Cutaway:
+def two_boxes(one, other, tone, voltage=VOLTS, names=()) -> Cutaway:
     """Two boxes side by side, each a pair of driver and box, at one tone."""
-    return beside(cut(*one, tone, voltage), cut(*other, tone, voltage))
+    return beside(cut(*one, tone, voltage), cut(*other, tone, voltage), names=names)
+
+
+def shown(shows, tone, voltage=VOLTS) -> dict:
+    """What a scene `shows`, and the cutaway of its boxes, side by side by name, at `tone` Hz."""
+    boxes = {name: r for name, r in shows.items() if r.box is not None}
+    cuts = [cut(r.driver, r.box, float(tone), voltage) for r in boxes.values()]
+    if not cuts:
+        return {"shows": shows}
+    whole = beside(*cuts, names=tuple(boxes)) if len(cuts) > 1 else cuts[0]
+    return {"shows": shows, "cutaway": whole}
 
 
 def shaken(cut: Cutaway, masses, whole: float) -> Cutaway:
@@ -43,3 +55,29 @@ def shaken(cut: Cutaway, masses, whole: float) -> Cutaway:
     shapes = tuple(replace(s, moves=still) if s.moves < 0 else s for s in cut.shapes)
     moved = f" The box itself, free to move, goes {np.hypot(*back.real):.2g} mm the other way."
     return replace(cut, shapes=shapes, swings=(*cut.swings, body), words=cut.words + moved)
+
+
+def face_to_face(cut: Cutaway, ring: float) -> Cutaway:
+    """The same, with a second driver in front of the first, face to face, `ring` mm between them.
+
+    Both cones go the same way: the second is the first one's mirror image, out in front.
+    """
+    cone = next(s for s in cut.shapes if s.role == "cone")
+    driver = [s for s in cut.shapes if s.moves == cone.moves or s.role == "metal"]
+    front, across = min(x for x, _ in cone.points), [y for _, y in cone.points]
+    low, high = min(across), max(across)
+    middle = front - ring / 2
+    mirrored = [replace(s, points=tuple((2 * middle - x, y) for x, y in s.points)) for s in driver]
+    boards = [
+        Shape(((front - ring, y), (front, y), (front, y + side), (front - ring, y + side)), "wood",
+              True)
+        for y, side in ((high, _RING), (low, -_RING))
+    ]  # fmt: skip
+    shapes = (*cut.shapes, *boards, *mirrored)
+    left = min(x for shape in mirrored for x, _ in shape.points) - 10
+    words = (
+        cut.words + " A second driver stands face to face with it, outside; both cones go one way."
+    )
+    return replace(
+        cut, shapes=shapes, limits=(min(cut.limits[0], left), *cut.limits[1:]), words=words
+    )

@@ -49,6 +49,11 @@ def saved(f):
     return f"The high-pass leaves room for {abs(f['saved']):.1f} dB {more} on the volume."
 
 
+def headline(f):
+    """The message with its number."""
+    return f"{saved(f)[:-1]}: without it {_stop(f['stops'][0])}."
+
+
 def readout(f, boost, boost_at):
     """What high-pass and boost do, most important first."""
     plain, cut, both = f["stops"]

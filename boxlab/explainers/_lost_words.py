@@ -26,12 +26,14 @@ def same(f):
 def headline(f):
     """The message with its numbers."""
     if same(f):
-        return f"All alike: one tuning, {f['fb']:.1f} Hz, and one null, {f['fp']:.1f} Hz"
+        return f"All alike have one tuning, {f['fb']:.1f} Hz, and one null, {f['fp']:.1f} Hz."
     if f["n"] == 1:
-        return f"The only radiator: tuning {f['tunings'][0]:.1f} Hz in place of {f['fb']:.1f} Hz"
+        return (
+            f"The only radiator tunes it to {f['tunings'][0]:.1f} Hz in place of {f['fb']:.1f} Hz."
+        )
     return (
-        f"Tuned to {f['tunings'][1]:.1f} Hz in place of {f['fb']:.1f} Hz, and a second null, "
-        f"at {_new_null(f):.1f} Hz"
+        f"The box is tuned to {f['tunings'][1]:.1f} Hz in place of {f['fb']:.1f} Hz, and has a "
+        f"second null, at {_new_null(f):.1f} Hz."
     )
 
 

@@ -14,8 +14,8 @@ from boxlab.draw.scene import Choice, Slider
 from boxlab.gear import shelf
 from boxlab.gear.scenario import USUAL_QL
 from boxlab.gear.shelf import CLASS_VOLUMES, DRIVERS, RADIATORS, lasting
+from boxlab.model.coil_heat import warmed
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
-from boxlab.model.warm_coil import warmed
 from boxlab.sound import programme
 
 BUILDS = ("radiator", "ported", "sealed")

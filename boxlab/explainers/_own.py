@@ -11,11 +11,13 @@ from dataclasses import replace
 import numpy as np
 
 from boxlab.draw.scene import Choice, Explainer, Number, Plot, Scene, Slider
-from boxlab.explainers._own_values import choices, values
+from boxlab.explainers._own_values import choices, notes, values
 from boxlab.gear import shelf
+from boxlab.gear.demo_boxes import SHELF
 from boxlab.gear.job import Job
 from boxlab.gear.scenario import DRIVERS
 
+BESIDE = "What it is compared with is invented gear of the class."
 _SPAN = "\x01"  # between the ends of a range, until all ranges are told
 _NESTED = re.compile(
     rf"(?P<from>from (?:about )?)?(?P<range>(?:[\d.−-]+{_SPAN}[\d.]+ to [\d.−-]+(?:{_SPAN}[\d.]+)?)"
@@ -35,20 +37,37 @@ def with_job(item: Explainer, job: Job) -> Explainer:
         told["power", "W"] = max(job.amplifier.ratings.values())  # a cable has to carry the most
     picks = choices(job)
     controls = tuple(_control(control, told, picks) for control in item.controls)
+    theirs = [
+        control for control in controls
+        if (control.name, getattr(control, "unit", "")) in told
+        or (isinstance(control, Choice) and picks.get(control.name) == control.start)
+    ]  # fmt: skip
     controls, lowered = _in_reach(item, controls, job)
 
     def scene(**settings) -> Scene:
         with shelf.opened(job) as used:
             made = item.scene(**settings)
             if shelf.OWN not in used:
-                return made
+                return _set_by(made, [c for c in theirs if settings[c.name] == c.start], item, job)
             if lowered and settings["fb"] == lowered[0]:
                 made = replace(made, warnings=(*made.warnings, lowered[1]))
-            taken = shelf.said()
+            taken = (*shelf.said(), *notes(item, job), *((BESIDE,) if "demo" in used else ()))
             others = [_variant(item, each, settings) for each in job.variants()]
         return _told(made, [each for each in others if each is not None], job, taken)
 
     return replace(item, controls=controls, scene=scene, presets={}, answer="")
+
+
+def _set_by(scene, theirs, item, job):
+    """A scene without gear, whose settings may be the job's: which of them are."""
+    if not theirs:
+        return scene
+    shelf.note(shelf.OWN)
+    names = ", ".join(f"{control.label[0].lower()}{control.label[1:]}" for control in theirs)
+    words = f"From the job “{job.name}”: {names}."
+    words += "" if len(theirs) == len(item.controls) else " The other settings are not."
+    words = " ".join([words, *notes(item, job)])
+    return replace(scene, caption=f"{scene.caption} {words}", gear=words)
 
 
 def _in_reach(item, controls, job):
@@ -95,6 +114,9 @@ def _control(control, told, picks):
             return replace(control, start=wanted)
         if set(control.options) <= set(DRIVERS):
             return replace(control, options=(shelf.OWN, *control.options), start=shelf.OWN)
+        if set(SHELF) <= set(control.options):  # of two that are compared, the first is theirs
+            start = shelf.OWN if control.name == "first" else control.start
+            return replace(control, options=(shelf.OWN, *control.options), start=start)
         return control
     value = told.get((control.name, control.unit))
     if value is None:
@@ -116,7 +138,7 @@ def _wider(control: Slider) -> Slider:
 
 def _told(scene: Scene, others, job: Job, taken=()) -> Scene:
     """The scene with its ranges, in the words of somebody whose own box it is."""
-    assumed = ", ".join(job.assumed)
+    assumed = _listed(job.assumed)
     words = f"Gear: {job.system.name}, from the job “{job.name}”."
     if others and assumed:
         words += f" Assumed, and so told as ranges: {assumed}."
@@ -152,6 +174,15 @@ def _told(scene: Scene, others, job: Job, taken=()) -> Scene:
         code=_code(scene.code, job),
         plots=tuple(_in_sight(plot) for plot in scene.plots),
     )
+
+
+def _listed(names) -> str:
+    """ "qms, le of the driver; ql of the box" of "driver.qms", "driver.le", "box.ql"."""
+    parts: dict[str, list[str]] = {}
+    for name in names:
+        section, _, key = name.partition(".")
+        parts.setdefault(section, []).append(key)
+    return "; ".join(f"{', '.join(keys)} of the {section}" for section, keys in parts.items())
 
 
 def _row(scene, name, side):

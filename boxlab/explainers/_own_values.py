@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 
@@ -11,6 +12,8 @@ from boxlab.explainers import _own_chain
 from boxlab.explainers._music import nominal, rated
 from boxlab.gear import shelf
 from boxlab.gear.job import Job
+from boxlab.model.enclosure import PortedBox, RadiatorBox
+from boxlab.model.losses import vent_q
 
 _SIZES = (
     ("port", "port_diameter"), ("diameter", "port_diameter"), ("slot", "slot_height"),
@@ -27,7 +30,11 @@ def values(job: Job) -> dict[str, float]:
         if np.isfinite(box.tuning()):
             found["fb", "Hz"] = float(box.tuning())
             found["ql", ""] = float(box.ql)
+        if isinstance(box, PortedBox | RadiatorBox):  # as far as a slider goes: 200 is hardly any
+            found |= {("qa", ""): float(box.qa)} if box.qa <= 200 else {}
+            found |= {("qp", ""): float(vent_q(box))} if vent_q(box) <= 200 else {}
     if gap is not None:
+        found["bracket", "mm"] = 0.0  # nothing is known to stand in it
         sizes = (gap.width, gap.height, gap.depth_bottom, gap.depth_top)
         for name, size in zip(("width", "height", "bottom", "top"), sizes, strict=True):
             if size is not None:
@@ -39,6 +46,8 @@ def values(job: Job) -> dict[str, float]:
         found["fitted", "g"] = units.to_grams(max(job.weights))
         if len(set(job.weights)) > 1:
             found["left", "g"] = units.to_grams(min(job.weights))
+        if box is not None and len(set(job.weights)) == 1:
+            found |= _two_tunings(job, box)
         found["friction", "N s/m"] = float(radiator.rms)
         if np.isfinite(radiator.xmax):
             found["travel", "mm"] = units.to_mm(radiator.xmax)
@@ -72,9 +81,41 @@ def values(job: Job) -> dict[str, float]:
             found["drive", "V"] = math.sqrt(power * nominal(whole))
         ratings = job.amplifier.ratings
         found["at_least", "W"] = ratings[min(ratings)]
-        found |= {("at_four", "W"): job.amplifier.power(4.0)} if min(ratings) <= 4 else {}
+        if job.amplifier.minimum <= 4:
+            found["at_four", "W"] = found["watts", "W"] = job.amplifier.power(4.0)
     found["drivers", ""] = float(job.count)
     return found | _own_chain.values(job)
+
+
+MORE = 0.09  # kg on each radiator: what `weights_for_a_tuning` tries first
+
+
+def _two_tunings(job, box):
+    """The box's tuning, and what it is with MORE on each radiator by the parts of the job."""
+    heavier = box.radiator.with_mass(box.radiator.added_mass + MORE)
+    fall = float(RadiatorBox(box.volume, heavier, box.count, box.ql).tuning() / box.tuning())
+    measured = job.known.get("box.fb")
+    now = float(box.tuning()) if measured is None else measured.value
+    now = round(now, 1)
+    return {
+        ("first", "Hz"): now, ("second", "Hz"): round(now * fall, 1),
+        ("added", "g"): units.to_grams(MORE), ("wanted", "Hz"): round(0.9 * now, 1),
+    }  # fmt: skip
+
+
+def notes(item, job: Job) -> tuple[str, ...]:
+    """What the settings of this question take for granted that the job does not say."""
+    names = {control.name for control in item.controls}
+    driver, told = job.tables.get("driver", {}), []
+    if "coil" in names and driver.get("coils", 1) > 1 and "coil_wiring" not in driver:
+        told.append("The job does not say how its coils are joined: taken as in parallel.")
+    if "coil" in names and "coils" not in driver:
+        told.append("The job does not say how many coils its driver has: taken as one.")
+    if {"bottom", "top", "slack"} <= names and job.gap is None:
+        told.append("The job has no gap: that of the lesson is shown.")
+    if {"first", "second", "added"} <= names and job.radiators:
+        told.append("The second tuning is worked out from the parts: measure it in its place.")
+    return tuple(told)
 
 
 def choices(job: Job) -> dict[str, str]:
@@ -86,12 +127,24 @@ def choices(job: Job) -> dict[str, str]:
     kind = job.tables.get("box", {}).get("kind", "")
     found["build"] = kind
     found["shape"] = _port_shape(job.tables.get("box", {}))
-    found["coils"] = {1: "one", 2: "two"}.get(job.tables.get("driver", {}).get("coils"), "")
+    found["coils"] = {1: "one", 2: "two"}.get(job.tables.get("driver", {}).get("coils", 1), "")
     driver = or_none(job, "system")
+    found["coil"] = _coil(job)
     found["load"] = "" if driver is None else f"{nominal(driver):g} Ω"
     if job.amplifier is not None:
         found["least"] = f"{min(job.amplifier.ratings):g} Ω"
     return found | _own_chain.choices(job)
+
+
+def _coil(job):
+    """The label of one coil, by the resistance of its driver and how its coils are joined."""
+    driver, table = or_none(job, "driver"), job.tables.get("driver", {})
+    if driver is None:
+        return ""
+    coils = table.get("coils", 1)
+    times = {"parallel": coils, "series": 1 / coils, "one alone": 1.0}
+    each = float(driver.re) * times[table.get("coil_wiring", "parallel")]
+    return f"{nominal(replace(driver, re=each)):g} Ω"
 
 
 def _port_shape(table):

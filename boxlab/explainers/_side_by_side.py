@@ -153,6 +153,17 @@ def differ(a, b, unit="dB"):
     return f"{abs(gap):.1f} {unit} {'more' if gap > 0 else 'less'}"
 
 
+def loudest(name, each, frequency):
+    """How loud one of them gets at a frequency, and what stops it there."""
+    return f"{name} {each.at('loudest', frequency):.1f} dB ({each.stopped_by(frequency)})"
+
+
+def ahead(one, other, frequency):
+    """By how many decibels the first is louder: the gap of the levels as they are read."""
+    first, second = (round(each.at("loudest", frequency), 1) for each in (one, other))
+    return first - second + 0.0
+
+
 def watts_text(value):
     """Watts with the digits that matter."""
     return f"{value:.0f} W" if value >= 10 else f"{value:.1f} W"

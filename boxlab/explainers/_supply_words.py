@@ -18,6 +18,19 @@ def told(f, frequency):
     )
 
 
+def headline(f, frequency):
+    """The message with its numbers."""
+    if round(float(f["lost"]), 1):
+        return (
+            f"At {frequency:g} Hz the way to the amplifier costs {-f['lost']:.1f} dB at full "
+            f"output: {_watts(f['watts'])} come out instead of {_watts(f['full_watts'])}."
+        )
+    return (
+        f"At {frequency:g} Hz the way to the amplifier costs no level at full output: "
+        f"{_watts(f['watts'])} come out."
+    )
+
+
 def readout(f, frequency, supply, share, held, cables, length):
     """What the supply costs, most important first."""
     lost = supply - f["volts"]

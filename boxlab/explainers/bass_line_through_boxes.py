@@ -11,7 +11,7 @@ import numpy as np
 from boxlab.base.units import litres
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
-from boxlab.explainers._cuts import two_boxes
+from boxlab.explainers._cuts import shown
 from boxlab.explainers._shared import FREQUENCY, against_frequency, cubic_feet_text
 from boxlab.gear import shelf
 from boxlab.gear.demo_listening import box_of
@@ -91,11 +91,9 @@ def scene(size, volume, fb, kind) -> Scene:
     louder = boxes["radiator"].loudness - boxes["sealed"].loudness
     scale = "dB" + {"Z": ""}.get(kind, kind)
     return Scene(
-        shows={
-            each: shared.state(DRIVERS[size], nearest(each, size, volume, fb)) for each in ORDER
-        },
-        cutaway=two_boxes(
-            *((DRIVERS[size], nearest(build, size, volume, fb)) for build in ORDER[:2]), fb
+        **shown(
+            {each: shared.state(DRIVERS[size], nearest(each, size, volume, fb)) for each in ORDER},
+            fb,
         ),
         title=f"A bass line through {volume:g} L, matched in {scale}",
         plots=(_curves(boxes), _tones(boxes)),

@@ -18,9 +18,12 @@ from boxlab.car.bracing import (
 )
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
+from boxlab.explainers._cuts import NOTE, shown
 from boxlab.explainers._shared import FREQUENCY, against_frequency
+from boxlab.gear import shelf
 from boxlab.gear.demo_parts import PLACES
-from boxlab.gear.shelf import DRIVER_PARTS, DRIVERS
+from boxlab.gear.own_build import own_carcass, taken_by_parts
+from boxlab.gear.shelf import DRIVER_PARTS, the_driver
 from boxlab.model.enclosure import SealedBox
 from boxlab.model.passband import passband
 from boxlab.model.response import solve
@@ -28,13 +31,19 @@ from boxlab.model.response import solve
 BOARDS = np.linspace(6, 30, 49)  # mm
 BOARDS.flags.writeable = False
 MATERIALS = MappingProxyType({"fibre board": FIBRE_BOARD, "birch plywood": BIRCH_PLYWOOD})
-DRIVER, PART, HERE = DRIVERS["ten-inch"], DRIVER_PARTS["ten-inch"], PLACES["behind the seat"]
+PART, HERE = DRIVER_PARTS["ten-inch"], PLACES["behind the seat"]
 HIGHEST = 100.0  # Hz, the top of the band a bass box plays
+
+
+def carcass(board):
+    """The bare box in `board` mm: the class's behind the seat, or that of the open job."""
+    job = shelf.current()
+    return HERE.carcass(mm(board)) if job is None else own_carcass(job, mm(board))
 
 
 def back_panel(board):
     """Free length and width, m, of the back, the largest panel without a hole in it."""
-    inner = HERE.carcass(mm(board)).inner
+    inner = carcass(board).inner
     return inner.width, inner.height
 
 
@@ -50,11 +59,11 @@ def modes(board, material, braces):
 
 
 def net(board, braces):
-    """Net volume, m³, of the sealed box behind the seat with these braces."""
-    box = HERE.carcass(mm(board))
-    return box.shares(
-        driver=PART.displacement(box.thickness(box.baffle)), braces=box.brace(braces)
-    ).net
+    """Net volume, m³, of the sealed box with these braces."""
+    box, job = carcass(board), shelf.current()
+    baffle = box.thickness(box.baffle)
+    taken = PART.displacement(baffle) if job is None else taken_by_parts(job, baffle)
+    return box.shares(driver=taken, braces=box.brace(braces)).net
 
 
 def scene(braces, board, material, gain) -> Scene:
@@ -64,12 +73,13 @@ def scene(braces, board, material, gain) -> Scene:
     here, before = modes(board, material, braces), modes(board, material, 0)
     volume, unbraced = net(board, braces), net(board, 0)
     filled = fill_volume(volume, 1 + gain / 100)
+    driver = the_driver()
     boxes = (SealedBox(unbraced), SealedBox(volume), SealedBox(filled))
-    f3 = [float(passband(DRIVER, box).f3) for box in boxes]
-    levels = [solve(DRIVER, box, FREQUENCY).spl for box in boxes]
+    f3 = [float(passband(driver, box).f3) for box in boxes]
+    levels = [solve(driver, box, FREQUENCY).spl for box in boxes]
     near = float(np.abs(levels[2] - levels[0])[FREQUENCY <= HIGHEST].max())
     return Scene(
-        shows={"sealed": shared.state(DRIVER, boxes[1])},
+        **shown({"sealed": shared.state(driver, boxes[1])}, NOTE),
         title="What braces and fill do",
         plots=(
             Plot(
@@ -98,7 +108,7 @@ def scene(braces, board, material, gain) -> Scene:
             ),
         ),
         readout=(
-            f"Back panel: first resonance {before[0]:.0f} to {before[1]:.0f} Hz bare, "
+            f"The back panel rings first at {before[0]:.0f} to {before[1]:.0f} Hz bare, at "
             f"{here[0]:.0f} to {here[1]:.0f} Hz as set.",
             f"Braces take {to_litres(unbraced - volume):.2f} L, "
             f"{100 * (unbraced - volume) / unbraced:.1f} % of the net volume; f3 goes from "

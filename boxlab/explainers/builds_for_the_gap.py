@@ -15,6 +15,7 @@ from boxlab.car.compare_builds import compare_builds
 from boxlab.car.cut_list import weight
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Scene, Slider
 from boxlab.explainers import _shared as shared
+from boxlab.explainers._cuts import shown
 from boxlab.explainers._gaps import millimetres, view
 from boxlab.explainers._shared import FREQUENCY, against_frequency
 from boxlab.gear.demo_parts import PLACES
@@ -68,7 +69,9 @@ def scene(gap, size, fb, port, power, low, board, speed) -> Scene:
         else view(box, "side", "The gap from the side, to scale", (-20, 680), (-20, 440), parts)
     )
     return Scene(
-        shows={b.kind: shared.state(DRIVERS[size], b.box) for b in found if b.box is not None},
+        **shown(
+            {b.kind: shared.state(DRIVERS[size], b.box) for b in found if b.box is not None}, fb
+        ),
         title=f"Three builds for a gap: {gap}, {size}",
         plots=(
             _loud_plot(found, low, fb),
@@ -76,6 +79,7 @@ def scene(gap, size, fb, port, power, low, board, speed) -> Scene:
             _level_plot(found, DRIVERS[size], fb, low),
             drawing,
         ),
+        headline=_headline(found),
         readout=(said[len(found)], *_readout(found), *said[len(found) + 1 :]),
         numbers=_numbers(found, low, mass),
         caption=(
@@ -150,6 +154,22 @@ def _level_plot(found, driver, fb, low):
         (Mark(fb, f"tuning {fb:g} Hz"),),
         xlim=(20, 200),
     )
+
+
+def _headline(found):
+    """What each is best at, with its number; "" where fewer than two can be built."""
+    built = [b for b in found if b.box is not None]
+    if len(built) < 2:
+        return ""
+    low = min(built, key=lambda b: b.f3)
+    loud = max(built, key=lambda b: b.average)
+    sure = max(built, key=lambda b: b.weakest[1])
+    best = {b.kind: [] for b in (low, loud, sure)}
+    best[low.kind].append(f"goes lowest, to {low.f3:.0f} Hz")
+    best[loud.kind].append(f"is loudest on average, {loud.average:.0f} dB")
+    best[sure.kind].append(f"is loudest at its weakest note, {sure.weakest[1]:.0f} dB")
+    parts = [f"the {kind} {' and '.join(said)}" for kind, said in best.items()]
+    return f"T{'; '.join(parts)[1:]}."
 
 
 def _readout(found):

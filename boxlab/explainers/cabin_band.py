@@ -10,6 +10,7 @@ import numpy as np
 from boxlab.base.units import to_cubic_feet
 from boxlab.car.vehicle import LEAKY, MIDDLING, TIGHT, Cabin, cabin_lift, even_lift, pressure_lift
 from boxlab.draw.scene import Explainer, Line, Mark, Number, Plot, Scene, Slider
+from boxlab.draw.surroundings import cabin_cut
 from boxlab.explainers import _cars as cars
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._cars import FREQUENCY
@@ -31,6 +32,7 @@ def scene(length, width, height, frequency, leak, give, filled) -> Scene:
     roof = 20 * np.log10(abs(pressure_lift(ROOFED, cabin.volume, 1.0, 0.0, give, panel=ROOF)))
     added = float(roof - 20 * np.log10(abs(pressure_lift(ROOFED, cabin.volume))))
     return Scene(
+        cutaway=cabin_cut(length, height),
         title=f"{cabin.volume:.1f} m³ of air: {low:.0f} to {high:.0f} dB at {frequency:g} Hz",
         plots=(
             _lift(lift, rigid, first, frequency),

@@ -24,6 +24,7 @@ from boxlab.car.ampacity import (
 )
 from boxlab.car.cable import supply_current
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Plot, Scene, Slider
+from boxlab.draw.surroundings import cable_cut
 from boxlab.explainers import _cable_words as say
 
 LENGTHS = np.linspace(0, 8, 81)  # m
@@ -53,6 +54,7 @@ def scene(
     order = say.said(full, behind, plan)
     title = "No cable listed holds" if plan is None else f"{plan.label} behind {behind:g} A"
     return Scene(
+        cutaway=None if plan is None else cable_cut((plan.label, plan.cable.area)),
         title=f"{title}: {full:.0f} A over {length:g} m",
         plots=(
             _by_area(cables, full, length, drop, plan),
@@ -61,8 +63,8 @@ def scene(
             _order(full, average, behind, plan),
         ),
         readout=(
-            f"{power:g} W draw {full:.0f} A at full power, {average:.0f} A on music. "
-            + (say.named(plan) if plan else say.none(behind)),
+            f"{power:g} W draw {full:.0f} A at full power, {average:.0f} A on music: "
+            + (f"take {say.named(plan)}" if plan else say.none(behind)),
             *(
                 say.readout(full, length, plan, voltage, heat, least)
                 if plan

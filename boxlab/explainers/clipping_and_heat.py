@@ -11,6 +11,7 @@ from boxlab.car import power
 from boxlab.draw.scene import Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _music as music
 from boxlab.explainers import _shared as shared
+from boxlab.explainers._cuts import NOTE, shown
 from boxlab.explainers._shared import against_frequency
 from boxlab.gear.shelf import lasting
 from boxlab.sound.programme import RATE
@@ -51,7 +52,7 @@ def scene(rating, load, build, crest, overdrive, pe) -> Scene:
     now = float(rating * heat(powers, crest, ohm, build))
     needed = rating * 10 ** (overdrive / 10)
     return Scene(
-        shows={build: shared.state(music.driver_of(ohm), music.box_of(build))},
+        **shown({build: shared.state(music.driver_of(ohm), music.box_of(build))}, NOTE),
         title=f"{overdrive:g} dB past clip on {rating:g} W",
         plots=(
             _wave(line, rating, ohm, overdrive),

@@ -6,10 +6,12 @@ from types import MappingProxyType
 
 import numpy as np
 
-from boxlab.car.wiring import Amplifier, at_load, networks
+from boxlab.car.wiring import Amplifier, at_load, networks, nominal
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _music as music
+from boxlab.explainers._cuts import NOTE, shown
 from boxlab.explainers._shared import FREQUENCY, against_frequency
+from boxlab.gear import shelf
 from boxlab.model.response import solve
 
 COILS = MappingProxyType({"one": 1, "two": 2})
@@ -51,7 +53,7 @@ def scene(coil, coils, drivers, way, at_four, least, at_least) -> Scene:
         FREQUENCY,
     )
     return Scene(
-        shows={"radiator": whole},
+        **shown({"radiator": whole}, NOTE),
         title=f"{network.load:.3g} Ω",
         plots=(_rated(amplifier, ohm, number, count, network), _impedance(whole, network.load)),
         readout=_readout(network, watts, count, number, ohm, refused, whole),
@@ -92,6 +94,10 @@ def _gear(count, number, ohm):
 
 def _way(network):
     return network.words.rsplit(":", 1)[0]
+
+
+def _headed(network):
+    return _way(network)[0].upper() + _way(network)[1:]
 
 
 def _rated(amplifier, ohm, number, count, network):
@@ -137,17 +143,42 @@ def _readout(network, watts, count, number, ohm, refused, whole):
     ways = f"{', '.join(loads[:-1])} or {loads[-1]} Ω" if loads[1:] else f"{loads[0]} Ω only"
     magnitude = np.abs(whole.impedance)
     if refused:
-        rated = f"{network.load:.3g} Ω is below what this amplifier allows: do not connect it."
+        rated = (
+            f"{_headed(network)} make {network.load:.3g} Ω, below what this amplifier allows: do "
+            "not connect it."
+        )
     else:
-        rated = f"Rated there: {watts:.0f} W" + (
-            f", {watts / count:.0f} W for each driver." if count > 1 else "."
+        rated = f"{_headed(network)} make {network.load:.3g} Ω, where the amplifier is rated " + (
+            f"{watts:.0f} W, {watts / count:.0f} W for each driver."
+            if count > 1
+            else f"{watts:.0f} W."
         )
     return (
-        f"{_way(network)[0].upper()}{_way(network)[1:]}: {network.load:.3g} Ω. {rated}",
+        rated,
         f"These coils can make {ways}. Every coil then carries the same current.",
         f"On a radiator box that is {magnitude.min():.2g} to {magnitude.max():.2g} Ω, "
         "depending on the note.",
+        *_now(),
     )
+
+
+def _now():
+    """How the open job's coils are joined now, where it says so."""
+    job = shelf.current()
+    if job is None:
+        return ()
+    table = job.tables["driver"]
+    coils, count = table.get("coils", 1), job.count
+    parts = []
+    if coils > 1 and "coil_wiring" in table:
+        way = table["coil_wiring"]
+        parts.append(f"{'one coil alone' if way == 'one alone' else f'{coils} coils in {way}'}")
+    if count > 1:
+        parts.append(f"{count} drivers in {table.get('wiring', 'parallel')}")
+    if not parts:
+        return ()
+    load = nominal(job.system)
+    return (f"As told, they are wired now {' in each, '.join(parts)}: {load:g} Ω.",)
 
 
 EXPLAINERS = (

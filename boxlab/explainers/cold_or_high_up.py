@@ -10,6 +10,7 @@ from boxlab.base.units import to_feet, to_grams, to_mm
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _music as music
 from boxlab.explainers import _shared as shared
+from boxlab.explainers._cuts import shown
 from boxlab.explainers._shared import against_frequency
 from boxlab.gear.shelf import DRIVERS
 from boxlab.model.air import Air
@@ -52,7 +53,11 @@ def scene(size, temperature, altitude, humidity) -> Scene:
         f"{_signed(moved['radiator'])} %."
     )
     return Scene(
-        shows={build: shared.state(driver, box, DRIVE, here) for build, box in boxes.items()},
+        **shown(
+            {build: shared.state(driver, box, DRIVE, here) for build, box in boxes.items()},
+            was["ported"],
+            DRIVE,
+        ),
         title=f"At {place}: {size}",
         plots=(
             _shifts(
@@ -200,7 +205,7 @@ EXPLAINERS = (
         anchor="What-do-cold-and-altitude-do-to-a-tuning",
         answer=(
             "Cold lowers the tuning of a port, 5 % at −10 °C, and hardly that of a radiator; "
-            "height lowers that of a radiator, some 7 % at 1500 m, and not that of a port. "
+            "height lowers that of a radiator, some 8 % at 1500 m, and not that of a port. "
             "Suspensions that stiffen in the cold come on top."
         ),
         presets=MappingProxyType(

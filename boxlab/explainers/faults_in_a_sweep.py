@@ -7,6 +7,7 @@ from functools import lru_cache
 import numpy as np
 
 from boxlab.draw.scene import Choice, Explainer, Line, Number, Scene, Slider
+from boxlab.explainers._cuts import cut
 from boxlab.explainers._shared import against_frequency
 from boxlab.gear.demo_sweeps import CASES, FAULTS, measure, riddle, with_fault
 from boxlab.measure.fit.landmarks import jagged, seen
@@ -68,8 +69,10 @@ def riddle_scene(number) -> Scene:
 def _scene(before, after, title, words, code):
     a, b, rough = seen(before), seen(after), jagged(after)
     return Scene(
+        cutaway=cut(CASES["radiator"].driver, CASES["radiator"].box, a.fm),
         title=title,
         plots=(_curves(before, after), _ratio(before, after)),
+        headline=_headline(a, b),
         readout=_readout(a, b, rough, words),
         numbers=_numbers(a, b),
         caption=(
@@ -115,6 +118,22 @@ def _moved(name, before, now):
     if abs(percent) < 1:
         return f"{name} stays"
     return f"{name} {'up' if percent > 0 else 'down'} {abs(percent):.0f} %"
+
+
+def _headline(a, b):
+    """What has changed most of the two peaks and the valley, in words that give no fault away."""
+    parts = {"lower peak": ("fl", "zl"), "valley": ("fm", "zm"), "upper peak": ("fh", "zh")}
+    changes = [
+        (abs(np.log(getattr(b, key) / getattr(a, key))), name, key, unit)
+        for name, keys in parts.items()
+        for key, unit in zip(keys, ("Hz", "Ω"), strict=True)
+    ]
+    most, name, key, unit = max(changes)
+    before, now = getattr(a, key), getattr(b, key)
+    if most < 0.02:
+        return f"Both peaks and the valley are where they were, the valley at {b.fm:.1f} Hz."
+    way = "up" if now > before else "down"
+    return f"Most has changed at the {name}: it is {way} from {before:.1f} to {now:.1f} {unit}."
 
 
 def _readout(a, b, rough, words):

@@ -14,6 +14,8 @@ from boxlab.car.solids import Block
 from boxlab.draw.scene import Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._gaps import view
+from boxlab.gear import shelf
+from boxlab.gear.own_build import taken_by_parts
 from boxlab.gear.shelf import DRIVER_PARTS
 
 PART = DRIVER_PARTS["ten-inch"]
@@ -42,8 +44,23 @@ def carcass(width, height, bottom, top, bracket, board, slack):
 
 
 def net_of(box, braces):
-    """Shares of a carcass with the ten-inch driver and these braces in it."""
-    return box.shares(driver=PART.displacement(box.thickness(box.baffle)), braces=box.brace(braces))
+    """Shares of a carcass with the class's ten-inch, or all of the open job's, and braces in it."""
+    baffle, job = box.thickness(box.baffle), shelf.current()
+    taken = PART.displacement(baffle) if job is None else taken_by_parts(job, baffle)
+    return box.shares(driver=taken, braces=box.brace(braces))
+
+
+def _mounted():
+    """What is mounted, and what it is called: the class's driver, or all of the open job's."""
+    job = shelf.current()
+    if job is None:
+        return (PART,), "the driver"
+    parts = (shelf.DRIVER_PARTS[shelf.OWN],)
+    name = "the driver" if job.count == 1 else "the drivers"
+    if job.radiators:
+        parts += (shelf.RADIATOR_PARTS[shelf.OWN],)
+        name += " and radiators"
+    return parts, name
 
 
 def _net_or_none(settings, braces):
@@ -65,7 +82,10 @@ def scene(width, height, bottom, top, bracket, board, slack, braces) -> Scene:
     taken = [rows["obstructions"], rows["slack"], rows["board"], rows["driver"], rows["braces"]]
     left = 100 * (1 - np.cumsum([0, *taken]) / shares.gap)
     by_board = np.array([_net_or_none(settings | {"board": b}, braces) for b in BOARDS])
-    mass = weight(box, openings=np.pi * PART.cutout**2 / 4, hardware=PART.mass)
+    parts, mounted = _mounted()
+    openings = sum(part.count * np.pi * part.cutout**2 / 4 for part in parts)
+    mass = weight(box, openings=openings, hardware=sum(part.count * part.mass for part in parts))
+    weighed = f"with {mounted}" if all(part.mass for part in parts) else f"without {mounted}"
     panels = cut_list(box)
     thinner = _net_or_none(settings | {"board": board - 1}, braces)
     return Scene(
@@ -76,11 +96,11 @@ def scene(width, height, bottom, top, bracket, board, slack, braces) -> Scene:
             _left_plot(left),
             _board_plot(by_board, board, shares),
         ),
-        readout=_readout(shares, box, mass, panels, thinner, board),
+        readout=_readout(shares, box, mass, panels, thinner, board, mounted, weighed),
         numbers=(
             *(shared.volume_number(name, volume) for name, volume, _ in shares.rows),
             Number("lean of the front", f"{abs(box.outer.lean):.1f}°"),
-            Number("weight with the driver", f"{mass:.1f} kg", f"{to_pounds(mass):.0f} lb"),
+            Number(f"weight {weighed}", f"{mass:.1f} kg", f"{to_pounds(mass):.0f} lb"),
             Number("pieces to cut", f"{len(panels)}"),
         ),
         caption=(
@@ -134,20 +154,20 @@ def _board_plot(by_board, board, shares):
     )
 
 
-def _readout(shares, box, mass, panels, thinner, board):
+def _readout(shares, box, mass, panels, thinner, board, mounted, weighed):
     gap, net = to_litres(shares.gap), to_litres(shares.net)
     parts = dict(shares.parts)
     lean = abs(box.outer.lean)
     cut = f", front leaning {lean:.1f}°" if lean else ""
     saved = f"{to_litres(thinner - shares.net):.2f} L" if thinner == thinner else "nothing to show"
     return (
-        f"Gap {gap:.1f} L, net {net:.1f} L ({to_cubic_feet(shares.net):.2f} ft³): "
-        f"{100 * net / gap:.0f} % is left.",
+        f"Of a gap of {gap:.1f} L a box keeps {net:.1f} L ({to_cubic_feet(shares.net):.2f} ft³) "
+        f"net: {100 * net / gap:.0f} % is left.",
         f"Board takes {to_litres(shares.board):.1f} L, slack {to_litres(shares.slack):.1f}, the "
-        f"obstruction {to_litres(shares.obstructions):.1f}, the driver "
+        f"obstruction {to_litres(shares.obstructions):.1f}, {mounted} "
         f"{to_litres(parts['driver']):.1f}, braces {to_litres(parts['braces']):.1f}.",
         f"One millimetre less than {board:g} mm of board would give {saved} more.",
-        f"Weight with the driver {mass:.1f} kg ({to_pounds(mass):.0f} lb), in {len(panels)} pieces "
+        f"Weight {weighed} {mass:.1f} kg ({to_pounds(mass):.0f} lb), in {len(panels)} pieces "
         f"of board at 750 kg/m³{cut}.",
     )
 

@@ -162,8 +162,8 @@ def _readout(facts, limits, top, rating, frequency):
     travel, heat, amplifier = where(CONE, RADIATOR), where("heat"), where("amplifier")
     air = where(AIR_SPEED)
     return (
-        f"At {frequency:g} Hz: travel allows {facts['moving']:.0f} W, heat {facts['heat']:.0f} W; "
-        f"this amplifier gives {facts['drawn']:.0f} W.",
+        f"At {frequency:g} Hz travel allows {facts['moving']:.0f} W and heat "
+        f"{facts['heat']:.0f} W; this amplifier gives {facts['drawn']:.0f} W.",
         f"{facts['text']}",
         "First to stop a steady note: "
         + "; ".join(

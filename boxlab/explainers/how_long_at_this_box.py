@@ -13,6 +13,7 @@ from boxlab.base.units import to_mm
 from boxlab.car.vehicle import Cabin, cabin_lift
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
+from boxlab.explainers._cuts import NOTE, shown
 from boxlab.explainers._music import box_of
 from boxlab.explainers._shared import against_frequency
 from boxlab.gear.demo_listening import BUILDS
@@ -105,9 +106,13 @@ def scene(size, build, place, sound, drive, rest, length) -> Scene:
     times = _times(whole, span[1] + spectrum_of(sound).crest)
     bands = seat.bands(drive)
     return Scene(
-        shows={build: shared.state(DRIVERS[size], box_of(build, size))},
+        **shown({build: shared.state(DRIVERS[size], box_of(build, size))}, NOTE, drive),
         title=f"A {build} box at {drive:g} V rms, {place}",
         plots=(_band_plot(bands, place), _time_plot(seat, drive, rest)),
+        headline=(
+            f"{place.capitalize()} this makes {whole['Z']:.0f} dB: by dBA NIOSH allows "
+            f"{times['NIOSH']} a day, if dBC counted {times['dBC']}."
+        ),
         readout=(
             f"{place.capitalize()}: {whole['Z']:.0f} dB, which reads {whole['A']:.1f} dBA and "
             f"{whole['C']:.1f} dBC.",

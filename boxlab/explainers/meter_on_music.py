@@ -12,6 +12,7 @@ from boxlab.car.wiring import Amplifier
 from boxlab.draw.scene import Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _music as music
 from boxlab.explainers import _shared as shared
+from boxlab.explainers._cuts import NOTE, shown
 from boxlab.explainers._shared import FREQUENCY, against_frequency
 from boxlab.model.response import solve
 from boxlab.sound import programme
@@ -27,7 +28,7 @@ def scene(rating, load, build, crest, overdrive, window, hotter) -> Scene:
     reading = music.read(driver, box, volts, window)
     r = solve(driver, box, FREQUENCY, np.sqrt(rating * ohm))
     return Scene(
-        shows={build: shared.state(driver, box)},
+        **shown({build: shared.state(driver, box)}, NOTE),
         title=f"{rating:g} W into {load}, on music",
         plots=(
             _impedance(r, ohm, build),
@@ -130,8 +131,8 @@ def _readout(r, reading, rating, load, crest, overdrive, build):
     cut = power.clipping(music.line_of(crest), overdrive)
     into = 100 * reading.average / (rating * cut.sine)
     return (
-        f"Rated {rating:g} W into {load}; the meter shows {reading.average:.0f} W on average, at "
-        f"most {reading.highest:.0f} W.",
+        f"Of {rating:g} W rated into {load} the meter shows {reading.average:.0f} W on average, "
+        f"at most {reading.highest:.0f} W.",
         f"Crest factor: into a resistor of {load}, {crest:g} dB at clip leave {alone:.0f} % of the "
         f"rating"
         + (f", clipping brings it to {100 * cut.sine:.0f} %." if overdrive else ".")

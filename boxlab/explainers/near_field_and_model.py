@@ -95,6 +95,13 @@ def of_box(driver, box, distance=0.0, weighted=True, recorded: NearField | None 
                 (Mark(highest, "ka = 1", "limit"), Mark(0.0, "", axis="y")),
             ),
         ),
+        headline=(
+            f"Added by the root of the areas ({_signed(less)} dB for the {kind}), cone and {kind} "
+            f"are {'within' if worst < 3 else 'up to'} {worst:.1f} dB "
+            f"{'of' if worst < 3 else 'off'} the far field."
+            if weighted
+            else f"Added as heard, cone and {kind} are up to {worst:.1f} dB off the far field."
+        ),
         readout=(
             f"The {kind} counts by the root of its area: {_signed(less)} dB against the cone.",
             f"So summed, cone and {kind} from close by are within {worst:.1f} dB of the far field "

@@ -8,6 +8,7 @@ import numpy as np
 
 from boxlab.car.vehicle import boundary_loading
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
+from boxlab.draw.surroundings import wall_cut
 from boxlab.explainers import _cars as cars
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._cars import FREQUENCY
@@ -32,6 +33,7 @@ def scene(walls, distance, frequency) -> Scene:
     most = float(over_floor(frequency, [0.0] * count))
     quarter = 343.2 / (4 * distance)
     return Scene(
+        cutaway=wall_cut(count, distance),
         title=f"{walls}, {distance:g} m: {_signed(now)} dB at {frequency:g} Hz",
         plots=(_by_frequency(curve, frequency), _by_distance(by_place, distance)),
         readout=(

@@ -8,10 +8,11 @@ import numpy as np
 
 from boxlab.base.units import to_feet
 from boxlab.design.swept_volume import pair_gain
+from boxlab.draw.cutaway import beside
 from boxlab.draw.scene import Choice, Explainer, Number, Scene, Slider
 from boxlab.explainers import _shared as shared
 from boxlab.explainers import _side_by_side as pair
-from boxlab.explainers._cuts import two_boxes
+from boxlab.explainers._cuts import cut
 from boxlab.gear.shelf import DRIVERS
 
 AGAINST = MappingProxyType({"one of the two": 1, "one box, twice the size": 2})
@@ -34,7 +35,10 @@ def scene(size, volume, against, build, wanted, amplifier, frequency, spacing, f
     facts = _readout(two, one, wanted, amplifier, frequency, spacing)
     return Scene(
         shows={each.short: shared.state(each.driver, each.box) for each in (two, one)},
-        cutaway=two_boxes((two.driver, two.box), (one.driver, one.box), frequency),
+        cutaway=beside(
+            *(cut(each.driver, each.box, frequency) for each in (two, two, one)),
+            names=("one of two", "the other", "one box"),
+        ),
         title=f"{pair.headed(two.name)} against {one.name}, {size}, {build}",
         plots=pair.plots(two, one, build, wanted, frequency),
         readout=facts,
@@ -58,10 +62,9 @@ def scene(size, volume, against, build, wanted, amplifier, frequency, spacing, f
 def _readout(two, one, wanted, amplifier, frequency, spacing):
     gain = 10 * np.log10(float(pair_gain(frequency, spacing)))
     return (
-        f"Loudest at {frequency:g} Hz on {amplifier:g} W in all: two "
-        f"{two.at('loudest', frequency):.1f} dB "
-        f"({two.stopped_by(frequency)}) against {one.at('loudest', frequency):.1f} dB "
-        f"({one.stopped_by(frequency)}).",
+        f"At {frequency:g} Hz on {amplifier:g} W in all, "
+        f"{pair.loudest('two boxes play', two, frequency)} and "
+        f"{pair.loudest('one', one, frequency)}: two bring {_brought(two, one, frequency)}.",
         f"For {wanted:g} dB there: {pair.cost(two, frequency)} in all, against "
         f"{pair.cost(one, frequency)}; "
         f"{1e3 * two.at('travel', frequency):.1f} mm of travel against "
@@ -73,6 +76,11 @@ def _readout(two, one, wanted, amplifier, frequency, spacing):
         f"efficiency at {frequency:g} Hz; 3 dB is all there is. f3 is {two.f3:.1f} Hz, of one "
         f"alone {one.f3:.1f} Hz.",
     )
+
+
+def _brought(two, one, frequency):
+    gap = pair.ahead(two, one, frequency)
+    return pair.differ(gap, 0.0) if gap else "nothing"
 
 
 def _ratio(two, one, frequency):

@@ -10,9 +10,12 @@ from boxlab.car.wiring import Amplifier
 from boxlab.design.fair_comparison import Footing, stand, verdict
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Scene, Slider
 from boxlab.explainers import _shared as shared
+from boxlab.explainers._cuts import shown
 from boxlab.explainers._shared import FREQUENCY, against_frequency
 from boxlab.explainers.builds_for_the_gap import LIMITS
+from boxlab.gear import shelf
 from boxlab.gear.demo_boxes import SHELF
+from boxlab.gear.own_build import NAME
 from boxlab.model.response import solve
 from boxlab.model.validity import PORT_SPEED
 
@@ -39,7 +42,7 @@ def page(contenders, footing, title="Compared on the same footing", code=""):
     amp = ", ".join(f"{w:.0f} W at {load:g} Ω" for load, w in footing.amplifier.ratings.items())
     names = " against ".join(s.name for s in found)
     return Scene(
-        shows={s.name: _solved(s, footing) for s, _ in there},
+        **shown({s.name: _solved(s, footing) for s, _ in there}, footing.low),
         title=title,
         plots=(
             _curves(
@@ -57,6 +60,7 @@ def page(contenders, footing, title="Compared on the same footing", code=""):
                  for s, role in there],
             ),
         ),
+        headline=_leads(found),
         readout=(_headline(found), *said),
         numbers=_numbers(found),
         caption=(
@@ -110,6 +114,28 @@ def _stops(found, marks):
     )
 
 
+def _leads(found):
+    """Who leads at one voltage, with one amplifier and at the weakest note, and by how much."""
+    leads = []
+    for where, value in (
+        ("at the same voltage", lambda s: s.at_voltage),
+        ("on the same amplifier", lambda s: s.average),
+        ("at its weakest note", lambda s: s.weakest[1]),
+    ):
+        known = sorted((s for s in found if value(s) == value(s)), key=value, reverse=True)
+        if len(known) < 2:
+            return _headline(found)
+        gap = value(known[0]) - value(known[1])
+        leads.append((f"the {known[0].name} leads" if gap >= 1.0 else "it is a draw", gap, where))
+    parts = [
+        (f"{who} " if not place or who != leads[place - 1][0] else "")
+        + (f"by {gap:.1f} dB {where}" if gap >= 1.0 else where)
+        for place, (who, gap, where) in enumerate(leads)
+    ]
+    said = ", ".join(parts[:-1]) + f" and {parts[-1]}."
+    return said[0].upper() + said[1:]
+
+
 def _headline(found):
     """Who leads at one volt, with one amplifier and at the weakest note, in one short line."""
     measures = (
@@ -145,26 +171,42 @@ def _numbers(found):
     return tuple(rows)
 
 
+def called(name):
+    """What a box of the shelf is called in a sentence."""
+    return NAME if name == shelf.OWN else name
+
+
 def contenders(names, space):
     """Boxes of the shelf by name, each as built or all in the space of the first."""
     names = list(dict.fromkeys(name for name in names if name != NOBODY))
     if len(names) < 2:
-        raise ValueError(f"only {names[0]} is chosen: choose two different boxes to compare")
+        raise ValueError(
+            f"only {called(names[0])} is chosen: choose two different boxes to compare"
+        )
     room = None if space == SPACES[0] else SHELF[names[0]].space
-    return [SHELF[name].contender(name, room) for name in names]
+    return [SHELF[name].contender(called(name), room) for name in names]
 
 
-def footing_of(watts, low, high, voltage, speed):
-    """A `Footing` from the settings of a panel."""
-    amplifier = Amplifier({4: watts, 2: DOUBLING * watts})
-    return Footing(amplifier, voltage, low, high, speed)
+def amplifier_of(watts, names):
+    """The amplifier that gives `watts` at 4 Ω: the open job's where its box is in, so scaled."""
+    own = shelf.current() and shelf.current().amplifier
+    if not own or shelf.OWN not in names or own.minimum > 4:
+        return Amplifier({4: watts, 2: DOUBLING * watts})
+    share = watts / own.power(4.0)
+    return Amplifier({load: share * power for load, power in own.ratings.items()}, own.minimum)
+
+
+def footing_of(watts, low, high, voltage, speed, names=()):
+    """A `Footing` from the settings of a panel, for the boxes of these names."""
+    return Footing(amplifier_of(watts, names), voltage, low, high, speed)
 
 
 def scene(first, second, third, space, low, watts, high, voltage, speed) -> Scene:
     """The page for boxes of the shelf; Hz, W at 4 Ω, V and m/s."""
-    footing = footing_of(watts, low, high, voltage, speed)
+    footing = footing_of(watts, low, high, voltage, speed, (first, second, third))
     boxes = contenders((first, second, third), space)
     names = [c.name for c in boxes]
+    chosen = [name for name in dict.fromkeys((first, second, third)) if name != NOBODY]
     return page(
         boxes,
         footing,
@@ -172,7 +214,7 @@ def scene(first, second, third, space, low, watts, high, voltage, speed) -> Scen
         "from boxlab.design.fair_comparison import stand, verdict\n"
         "from boxlab.explainers.one_page import contenders, footing_of\n"
         f"footing = footing_of({watts:g}, {low:g}, {high:g}, {voltage:g}, {speed:g})\n"
-        f"boxes = contenders({names!r}, {space!r})\n"
+        f"boxes = contenders({chosen!r}, {space!r})\n"
         "print(*verdict([stand(box, footing) for box in boxes], footing), sep='\\n')",
     )
 

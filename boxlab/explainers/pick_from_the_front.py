@@ -11,6 +11,7 @@ from boxlab.base.units import litres, to_grams, to_litres
 from boxlab.design.pareto import search
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
+from boxlab.explainers._cuts import shown
 from boxlab.gear import shelf
 from boxlab.gear.scenario import USUAL_QL
 from boxlab.gear.shelf import DRIVERS, RADIATORS, lasting
@@ -88,12 +89,13 @@ def scene(size, power, room, depth, loudness, smallness) -> Scene:
         c.volume[pick], radiator.with_mass(c.added_mass[pick]), int(c.count[pick]), USUAL_QL
     )
     return Scene(
-        shows={"radiator": shared.state(DRIVERS[size], box)},
+        **shown({"radiator": shared.state(DRIVERS[size], box)}, box.tuning()),
         title="The trade-off front",
         plots=(*plots, _count_plot(c, pick)),
         readout=(
-            f"Pick: {to_litres(c.volume[pick]):.0f} L, {c.count[pick]} × {c.radiator[pick]}, "
-            f"f3 {c.f3[pick]:.0f} Hz, {c.loudness[pick]:.0f} dB at its weakest.",
+            f"The pick is {to_litres(c.volume[pick]):.0f} L with {c.count[pick]} × "
+            f"{c.radiator[pick]}: down to {c.f3[pick]:.0f} Hz, {c.loudness[pick]:.0f} dB at its "
+            "weakest note.",
             f"{c.words(pick)[0].upper()}{c.words(pick)[1:]}.",
             f"{len(c)} boxes tried, {on.sum()} of them on the front: no other is at least as deep, "
             "as loud and as small, and better in one.",

@@ -169,8 +169,8 @@ def _readout(left, wish, found, solved):
     kept = " and ".join(_text(name, wish[name]) for name in LEFT[::-1] if name != left)
     most = {"efficiency": "at most", "size": "at least", "extension": "no lower than"}[left]
     return (
-        f"Keep {kept}: the {left} left is {most} {_text(left, a)} sealed, {_text(left, b)} with a "
-        "port or radiator.",
+        f"With {kept} kept, the {left} left is {most} {_text(left, a)} sealed, {_text(left, b)} "
+        "with a port or radiator.",
         _against(left, wish, found),
         f"Solved, the sealed box on paper gives {solved['sealed']['level']:.1f} dB and reaches "
         f"{solved['sealed']['f3']:.1f} Hz; the ported one {solved['ported']['level']:.1f} dB and "

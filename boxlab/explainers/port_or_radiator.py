@@ -37,7 +37,9 @@ def scene(size, volume, fb, port, drive, view, softness, count, ql) -> Scene:
     facts = words.facts(driver, three, a, b)
     return Scene(
         shows={"radiator": a, "port": b, "sealed": s},
-        cutaway=two_boxes((driver, three.radiator), (driver, three.ported), fb, drive),
+        cutaway=two_boxes(
+            (driver, three.radiator), (driver, three.ported), fb, drive, names=("radiator", "port")
+        ),
         title=f"Port or radiator: {volume:g} L tuned to {fb:g} Hz",
         plots=upper + lower,
         headline=words.headline(facts, fb),

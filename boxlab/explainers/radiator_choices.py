@@ -15,6 +15,7 @@ from boxlab.base.units import litres, mm, to_grams, to_inches, to_mm, to_ounces
 from boxlab.design.radiator_choices import variants
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Scene, Slider
 from boxlab.explainers import _shared as shared
+from boxlab.explainers._cuts import shown
 from boxlab.explainers._shared import against_frequency
 from boxlab.explainers._stops import coloured, pieces
 from boxlab.gear.scenario import USUAL_QL
@@ -49,12 +50,11 @@ def scene(size, volume, fb, travel, power, larger, ql) -> Scene:
     enough = [v.name for v in found if v.enough]
     gains = ", ".join(f"{v.name} {_most(v, one, fb):+.1f} dB" for v in (long, big, two))
     return Scene(
-        shows={v.name: shared.state(DRIVERS[size], v.box) for v in found},
+        **shown({v.name: shared.state(DRIVERS[size], v.box) for v in found}, fb),
         title=f"Four ways to radiators in {volume:g} L at {fb:g} Hz",
         plots=tuple(_plot(v, one, fb) for v in found),
         headline=(
-            f"This box needs {one.needed:.1f} times the driver's swept volume; enough for that: "
-            f"{', '.join(enough) or 'none of the four'}."
+            f"This box needs {one.needed:.1f} times the driver's swept volume: {_suffice(enough)}."
         ),
         readout=(
             f"Needed ratio {one.needed:.2f} to {two.needed:.2f}; fitted "
@@ -98,6 +98,14 @@ def scene(size, volume, fb, travel, power, larger, ql) -> Scene:
         ),
         warnings=_warnings(found),
     )
+
+
+def _suffice(enough):
+    """Which of the four are enough, as the end of a sentence."""
+    if len(enough) == 4:
+        return "each of the four is enough"
+    named = " and ".join(filter(None, (", ".join(enough[:-1]), *enough[-1:])))
+    return f"{named or 'none of the four'} {'are' if len(enough) > 1 else 'is'} enough"
 
 
 def _each(found, mass):

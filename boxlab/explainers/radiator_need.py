@@ -56,7 +56,7 @@ def scene(size, volume, fb, programme, travel, count, ql) -> Scene:
     alpha = float(driver.vas() / box.volume)
     ratio = float(need.ratio)
     marks = (Mark(ratio, f"this box {ratio:.2f}", "vent"), Mark(2.0, "two to one"))
-    enough = "enough" if has >= ratio else "too little, it stops before the cone"
+    enough = "enough" if has >= ratio else "too little: it stops before the cone"
     low, middle, high = many.quartiles
     beyond = many.share_above(EDGES[-1])
     reason = _reason(driver, box, need, programme)
@@ -71,8 +71,8 @@ def scene(size, volume, fb, programme, travel, count, ql) -> Scene:
             _against_size(many, alpha, ratio),
         ),
         readout=(
-            f"Needs {ratio:.2f} times the driver's swept volume, at {need.radiator_at:.1f} Hz. "
-            f"Fitted {has:.2f}: {enough}.",
+            f"This box needs {ratio:.2f} times the driver's swept volume, most at "
+            f"{need.radiator_at:.1f} Hz; the {has:.2f} fitted is {enough}.",
             f"Of {len(many.need.ratio)} random boxes half need {low:.2f} to {high:.2f}, the middle "
             f"one {middle:.2f}; {100 * many.share_above(2):.0f} % need more than two.",
             reason,

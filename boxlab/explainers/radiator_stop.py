@@ -58,8 +58,10 @@ def scene(size, volume, fb, travel, power, count, ql) -> Scene:
             _bought(volts, limit, unit, has, useful),
         ),
         readout=(
-            f"Programme from {low:.1f} Hz up, {power:g} W: {WORDS[what]} first, at {now:.1f} V, "
-            f"{level:.1f} dB at {2 * tuned:.0f} Hz. {verdict}.",
+            f"With {power:g} W the programme finds the {WORDS[what]} first, at {level:.1f} dB. "
+            f"{verdict}.",
+            f"That is at {now:.1f} V, with a programme from {low:.1f} Hz up; the level is that at "
+            f"{2 * tuned:.0f} Hz.",
             f"Fitted ratio {has:.2f}. To use the cone to its Xmax takes {need.ratio:.2f} and "
             f"{need.voltage:.0f} V, {need.voltage**2 / driver.re:.0f} W into the coil's "
             "resistance.",

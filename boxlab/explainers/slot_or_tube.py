@@ -10,6 +10,7 @@ from boxlab.base.units import disc_area, inside_edges, litres, mm, to_cm
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Plot, Scene, Slider
 from boxlab.explainers import _port_words as words
 from boxlab.explainers import _shared as shared
+from boxlab.explainers._cuts import shown
 from boxlab.explainers._shared import against_frequency
 from boxlab.gear.scenario import USUAL_QL
 from boxlab.gear.shelf import DRIVERS
@@ -93,7 +94,7 @@ def scene(volume, fb, shape, diameter, slot, drive, flare, size, board) -> Scene
     }
     text = words.headline(f, shape, volume, fb)
     return Scene(
-        shows={"port": solve(driver, box, WIDE, drive)},
+        **shown({"port": solve(driver, box, WIDE, drive)}, fb, drive),
         title=f"A {shape} for {volume:g} L at {fb:g} Hz",
         plots=(
             _lengths_plot(kinds, longer, shape),

@@ -30,7 +30,12 @@ def scene(size, volume, times, build, wanted, amplifier, frequency, fb) -> Scene
     small, large = (shared.cubic_feet_text(to_litres(each.volume)) for each in (one, other))
     return Scene(
         shows={each.short: shared.state(each.driver, each.box) for each in (one, other)},
-        cutaway=two_boxes((one.driver, one.box), (other.driver, other.box), frequency),
+        cutaway=two_boxes(
+            (one.driver, one.box),
+            (other.driver, other.box),
+            frequency,
+            names=(one.name, other.name),
+        ),
         title=f"The {size} driver in {one.name} and in {other.name}, {build}",
         plots=pair.plots(one, other, build, wanted, frequency),
         readout=facts,
@@ -47,14 +52,13 @@ def scene(size, volume, times, build, wanted, amplifier, frequency, fb) -> Scene
 def _readout(one, other, wanted, amplifier, frequency):
     cheaper = np.asarray(one.watts < other.watts)
     cross = pair.FREQUENCY[np.flatnonzero(~cheaper)[-1]] if not cheaper.all() else np.nan
-    # as read: the gap of the rounded levels that stand beside it
-    gap = round(one.at("loudest", frequency), 1) - round(other.at("loudest", frequency), 1)
+    gap = pair.ahead(one, other, frequency)
     apart = f"{abs(gap):.1f} dB apart" if abs(gap) >= 0.05 else "the same"
     level = pair.differ(one.at("level", frequency), other.at("level", frequency))
     return (
-        f"Loudest at {frequency:g} Hz with {amplifier:g} W: {one.name} "
-        f"{one.at('loudest', frequency):.1f} dB ({one.stopped_by(frequency)}), {other.name} "
-        f"{other.at('loudest', frequency):.1f} dB ({other.stopped_by(frequency)}): {apart}.",
+        f"At {frequency:g} Hz with {amplifier:g} W, "
+        f"{pair.loudest(one.name + ' plays', one, frequency)} and "
+        f"{pair.loudest(other.name, other, frequency)}: {apart}.",
         f"For {wanted:g} dB there: {pair.cost(one, frequency)} in {one.name}, "
         f"{pair.cost(other, frequency)} in {other.name}; travel "
         f"{1e3 * one.at('travel', frequency):.1f} mm and "

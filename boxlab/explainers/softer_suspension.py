@@ -53,8 +53,8 @@ def scene(size, softer, volume, fb, count) -> Scene:
             _sags(many, softer, box),
         ),
         readout=(
-            f"{softer:g} times as soft, tuning still {tuned:.1f} Hz: null from {old:.1f} to "
-            f"{null:.1f} Hz, {change:+.1f} dB an octave below the tuning.",
+            f"{softer:g} times as soft moves the null from {old:.1f} to {null:.1f} Hz and "
+            f"leaves the tuning at {tuned:.1f} Hz; an octave below that it brings {_db(change)}.",
             f"Weights from {to_grams(plain.radiator.added_mass):.0f} to {to_grams(fitted):.0f} g "
             f"on each; needed ratio from {had:.2f} to {need:.2f}.",
             f"The cost: facing up or down it sags {to_mm(_sag(box)):.1f} mm of its "
@@ -102,6 +102,10 @@ def scene(size, softer, volume, fb, count) -> Scene:
         ),
         warnings=(warning,) if warning else (),
     )
+
+
+def _db(change):
+    return f"{change:+.1f} dB".replace("-", "−") if change else "0 dB"
 
 
 def _sag(box):

@@ -37,7 +37,12 @@ def scene(smaller, volume, build, wanted, amplifier, frequency, fb) -> Scene:
     facts = _readout(twelve, ten, wanted, amplifier, frequency)
     return Scene(
         shows={each.short: shared.state(each.driver, each.box) for each in (twelve, ten)},
-        cutaway=two_boxes((twelve.driver, twelve.box), (ten.driver, ten.box), frequency),
+        cutaway=two_boxes(
+            (twelve.driver, twelve.box),
+            (ten.driver, ten.box),
+            frequency,
+            names=(twelve.name, ten.name),
+        ),
         title=f"Twelve-inch against {_called(smaller)} in {volume:g} L, {build}",
         plots=pair.plots(twelve, ten, build, wanted, frequency),
         readout=facts,
@@ -57,9 +62,10 @@ def _swept(each):
 
 def _readout(twelve, ten, wanted, amplifier, frequency):
     return (
-        f"Loudest at {frequency:g} Hz with {amplifier:g} W: twelve-inch "
-        f"{twelve.at('loudest', frequency):.1f} dB ({twelve.stopped_by(frequency)}), {ten.name} "
-        f"{ten.at('loudest', frequency):.1f} dB ({ten.stopped_by(frequency)}).",
+        f"At {frequency:g} Hz with {amplifier:g} W, "
+        f"{pair.loudest('the twelve-inch plays', twelve, frequency)} and "
+        f"{pair.loudest(_one(ten.name), ten, frequency)}: "
+        f"{abs(pair.ahead(twelve, ten, frequency)):.1f} dB apart.",
         f"For {wanted:g} dB there: {pair.cost(twelve, frequency)}, "
         f"{1e3 * twelve.at('travel', frequency):.1f} mm, against "
         f"{pair.cost(ten, frequency)}, "

@@ -7,11 +7,11 @@ from types import MappingProxyType
 
 import numpy as np
 
-from boxlab.car.wiring import Amplifier
 from boxlab.design.fair_comparison import CLOSE, Footing, stand
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
-from boxlab.explainers.one_page import DOUBLING
+from boxlab.explainers._cuts import shown
+from boxlab.explainers.one_page import amplifier_of, called
 from boxlab.gear.demo_boxes import SHELF
 from boxlab.model.response import solve
 from boxlab.model.validity import PORT_SPEED
@@ -42,26 +42,34 @@ def advertised(contender):
 @lru_cache(maxsize=64)
 def leads(first, second, low, watts):
     """Lead of the first box over the second in dB on each footing of NAMES; NaN where none is."""
-    one, two = (SHELF[name].contender(name) for name in (first, second))
-    footing = Footing(Amplifier({4: watts, 2: DOUBLING * watts}), low=low, air_speed=PORT_SPEED)
+    one, two = (SHELF[name].contender(called(name)) for name in (first, second))
+    footing = Footing(amplifier_of(watts, (first, second)), low=low, air_speed=PORT_SPEED)
     a, b = stand(one, footing), stand(two, footing)
-    moved = stand(SHELF[second].contender(second, SHELF[first].space), footing)
+    moved = stand(SHELF[second].contender(called(second), SHELF[first].space), footing)
     return (
         advertised(one) - advertised(two),
         a.at_voltage - b.at_voltage,
         a.average - b.average,
         a.weakest[1] - b.weakest[1],
         a.average - moved.average,
-    ), moved.contender.problem
+    ), tuple(
+        f"{s.name[0].upper()}{s.name[1:]}: {problem}"
+        for s, problem in ((a, a.problem), (b, b.problem), (moved, moved.contender.problem))
+        if problem
+    )
 
 
 @lru_cache(maxsize=64)
 def by_lowest_note(first, second, watts):
-    """Lead of the first with the same amplifier, average and weakest, for each of LOWS to 80 Hz."""
-    footing = Footing(
-        Amplifier({4: watts, 2: DOUBLING * watts}), low=float(LOWS[0]), air_speed=PORT_SPEED
-    )
+    """Lead of the first with the same amplifier, average and weakest, for each of LOWS to 80 Hz.
+
+    NaN where the amplifier is not rated for the load of one of them.
+    """
+    amplifier = amplifier_of(watts, (first, second))
+    footing = Footing(amplifier, low=float(LOWS[0]), air_speed=PORT_SPEED)
     a, b = (stand(SHELF[name].contender(name), footing).ceiling for name in (first, second))
+    if a is None or b is None:
+        return np.full(LOWS.size, np.nan), np.full(LOWS.size, np.nan)
     f = a.frequency
     inside = [f >= low * (1 - 1e-9) for low in LOWS]
     average = [np.mean(a.spl[k]) - np.mean(b.spl[k]) for k in inside]
@@ -72,18 +80,19 @@ def by_lowest_note(first, second, watts):
 def scene(first, second, low, watts) -> Scene:
     """Lead of the first box over the second; low in Hz, watts at 4 Ω."""
     if first == second:
-        raise ValueError(f"{first} is chosen twice: choose two different boxes to compare")
-    found, problem = leads(first, second, low, watts)
+        raise ValueError(f"{called(first)} is chosen twice: choose two different boxes to compare")
+    found, problems = leads(first, second, low, watts)
     average, weakest = by_lowest_note(first, second, watts)
     x = np.concatenate([[k - 0.3, k - 0.3, k + 0.3, k + 0.3] for k in range(1, 6)])
     y = np.concatenate([[0, v, v, 0] for v in np.nan_to_num(found)])
-    boxes = {name: SHELF[name].contender(name) for name in (first, second)}
+    boxes = [SHELF[name].contender(called(name)) for name in (first, second)]
+    one, two = (_the(box.name) for box in boxes)
     return Scene(
-        shows={name: shared.state(c.driver, c.box) for name, c in boxes.items()},
-        title=f"{first} over {second}, on five footings",
+        **shown({c.name: shared.state(c.driver, c.box) for c in boxes}, low),
+        title=f"{called(first)} over {called(second)}, on five footings",
         plots=(
             Plot(
-                f"Lead of the {first}",
+                f"Lead of {one}",
                 "1 advertised 2 voltage 3 amplifier 4 weakest 5 space",
                 "lead, dB",
                 (0.5, 5.5),
@@ -108,28 +117,28 @@ def scene(first, second, low, watts) -> Scene:
             ),
         ),
         headline=(
-            f"Lead of the {first}: as advertised {_signed(found[0])} dB, same voltage "
-            f"{_signed(found[1])} dB, same amplifier {_signed(found[2])} dB, weakest note "
-            f"{_signed(found[3])} dB."
+            f"The lead of {one} is {_db(found[0])} as advertised, {_db(found[1])} at the same "
+            f"voltage, {_db(found[2])} on the same amplifier and {_db(found[3])} at "
+            "its weakest note."
         ),
         readout=(
             "; ".join(f"{short} {_signed(v)}" for short, v in zip(
                 ("advert", "voltage", "amplifier", "weakest", "space"), found, strict=True
             )) + " dB.",
-            _plain(first, second, found),
-            *((f"The {second} {problem}",) if problem else ()),
-            _by_note(first, second, weakest),
+            _plain(one, two, found),
+            *problems,
+            _by_note(one, two, weakest),
         ),
         numbers=tuple(
-            Number(name, f"{_signed(v)} dB") for name, v in zip(NAMES, found, strict=True)
+            Number(name, _db(v)) for name, v in zip(NAMES, found, strict=True)
         ),
         caption=(
-            f"Lead in dB of the {first} over the {second}. Left, on five footings, from {low:g} to "
+            f"Lead in dB of {one} over {two}. Left, on five footings, from {low:g} to "
             f"80 Hz and with {watts:g} W at 4 Ω. Right, with the same amplifier, for every lowest "
             "note. Between the red lines it is a draw."
         ),
         alt=(
-            f"Two plots of the lead in dB, -15 to 15, of the {first} over the {second}. Left: bars "
+            f"Two plots of the lead in dB, -15 to 15, of {one} over {two}. Left: bars "
             f"for five footings: {', '.join(_signed(v) for v in found)}. Right: lead on average "
             "and at the weakest note against the lowest note that counts, 20 to 60 Hz."
         ),
@@ -140,28 +149,39 @@ def scene(first, second, low, watts) -> Scene:
     )  # fmt: skip
 
 
+def _db(value):
+    return "none" if np.isnan(value) else f"{_signed(value)} dB"
+
+
 def _signed(value):
     if np.isnan(value):
         return "none"
     return f"{value:+.1f}".replace("-", "−") if abs(value) >= 0.05 else "0.0"
 
 
-def _plain(first, second, found):
+def _the(name):
+    """ "the small sealed", "your box"."""
+    return name if name.startswith("your ") else f"the {name}"
+
+
+def _plain(one, two, found):
     won = [name for name, v in zip(NAMES, found, strict=True) if v >= CLOSE]
     lost = [name for name, v in zip(NAMES, found, strict=True) if v <= -CLOSE]
     parts = []
     if won:
-        parts.append(f"The {first} leads: {'; '.join(won)}.")
+        parts.append(f"{one[0].upper()}{one[1:]} leads: {'; '.join(won)}.")
     if lost:
-        parts.append(f"The {second} leads: {'; '.join(lost)}.")
+        parts.append(f"{two[0].upper()}{two[1:]} leads: {'; '.join(lost)}.")
     if len(won) + len(lost) < sum(not np.isnan(v) for v in found):
         parts.append("The rest is a draw, within 1 dB.")
     return " ".join(parts)
 
 
-def _by_note(first, second, weakest):
+def _by_note(one, two, weakest):
+    if np.isnan(weakest).all():
+        return "By lowest note: not worked out, since one of them has no level with this amplifier."
     ahead = np.where(weakest >= CLOSE, 1, np.where(weakest <= -CLOSE, -1, 0))
-    words = {1: f"the {first} leads", -1: f"the {second} leads", 0: "it is a draw"}
+    words = {1: f"{one} leads", -1: f"{two} leads", 0: "it is a draw"}
     starts = np.flatnonzero(np.concatenate(([True], ahead[1:] != ahead[:-1])))
     parts = [
         f"{words[int(ahead[k])]} from {LOWS[k]:.0f} Hz" if k else words[int(ahead[k])]

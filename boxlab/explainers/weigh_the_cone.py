@@ -7,8 +7,10 @@ import numpy as np
 from boxlab.base.units import grams, litres
 from boxlab.draw.scene import Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
+from boxlab.explainers._cuts import cut
 from boxlab.gear import shelf
 from boxlab.measure.fit.budget import added_mass_budget, known_volume_budget
+from boxlab.model.enclosure import SealedBox
 
 MASSES = np.geomspace(2, 300, 121)  # g
 VOLUMES = np.geomspace(3, 300, 121)  # L
@@ -28,14 +30,15 @@ def scene(added, volume, frequency_error, scale_error, volume_error) -> Scene:
     boxed = fs * np.sqrt(1 + vas / litres(volume))
     percent = [100 * float(b.total) for b in (here, there)]
     return Scene(
+        cutaway=cut(driver, SealedBox(litres(volume)), float(boxed)),
         title=f"{added:g} g: the cone's mass to ±{percent[0]:.1f} %",
         plots=(
             _plot("Mass by added mass", "added mass, g", MASSES, masses, added, "scale"),
             _plot("Vas by known volume", "test box, L", VOLUMES, volumes, volume, "volume"),
         ),
         readout=(
-            f"{added:g} g on the cone: its mass to ±{percent[0]:.1f} %. {volume:g} L box: Vas to "
-            f"±{percent[1]:.1f} %.",
+            f"{added:g} g on the cone tell its mass to ±{percent[0]:.1f} %; a test box of "
+            f"{volume:g} L tells Vas to ±{percent[1]:.1f} %.",
             f"The mass moves the resonance from {fs:.1f} to {loaded:.1f} Hz, "
             f"{100 * (1 - loaded / fs):.0f} % down; the box moves it to {boxed:.1f} Hz, "
             f"{100 * (boxed / fs - 1):.0f} % up.",

@@ -38,7 +38,8 @@ def scene(
     return Scene(
         shows={build: f["as set"]},
         cutaway=beside(
-            *(cut(driver, box, lowest, f["volume"], chain=chain) for chain in f["chains"][:2])
+            *(cut(driver, box, lowest, f["volume"], chain=chain) for chain in f["chains"][:2]),
+            names=("no filter", "high-pass"),
         ),
         title=f"{size}, {build}: {f['chains'][2].words}",
         plots=(
@@ -47,6 +48,7 @@ def scene(
             _watts(f, build, boost_at),
             _gain(f, build),
         ),
+        headline=say.headline(f),
         readout=say.readout(f, boost, boost_at),
         numbers=say.numbers(f, boost_at),
         caption=(

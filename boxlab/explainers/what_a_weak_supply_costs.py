@@ -17,6 +17,7 @@ from boxlab.draw.scene import Choice, Explainer, Line, Mark, Plot, Scene, Slider
 from boxlab.explainers import _music as music
 from boxlab.explainers import _shared as shared
 from boxlab.explainers import _supply_words as say
+from boxlab.explainers._cuts import shown
 from boxlab.explainers._filter_words import signed
 from boxlab.explainers._shared import against_frequency
 from boxlab.gear.shelf import DRIVERS
@@ -45,7 +46,7 @@ def scene(
     f = _facts(driver, box, held, weak, share / 100, frequency)
     cables = _cables(weak, f, rating, length, battery / 1e3)
     return Scene(
-        shows={build: shared.state(driver, box)},
+        **shown({build: shared.state(driver, box)}, frequency),
         title=(
             f"{rating:g} W on {supply:g} V behind {loop:g} mΩ: {signed(f['lost'])} at "
             f"{frequency:g} Hz"
@@ -56,6 +57,7 @@ def scene(
             _amperes(f, frequency),
             _loops(weak, f, cables, loop),
         ),
+        headline=say.headline(f, frequency),
         readout=say.readout(f, frequency, supply, share, rails == RAILS[1], cables, length),
         numbers=say.numbers(f, frequency, share),
         caption=(

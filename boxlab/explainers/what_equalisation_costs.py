@@ -135,7 +135,7 @@ def _mm(value):
 
 def _readout(f, f3, level, amplifier):
     return (
-        f"At {f3:g} Hz: {f['boost']:+.1f} dB, {_watts(f['power'])} drawn instead of "
+        f"{f['boost']:.1f} dB more at {f3:g} Hz take {_watts(f['power'])} instead of "
         f"{_watts(f['plain_power'])}, and {_mm(f['travel'])} of travel instead of "
         f"{_mm(f['plain_at'])}.",
         f"That is {f['volts']:.1f} V, from an amplifier of {_watts(f['rating'])} into the coil's "

@@ -12,19 +12,17 @@ from boxlab.draw.scene import Choice, Explainer, Line, Mark, Plot, Scene, Slider
 from boxlab.explainers import _heat_words as words
 from boxlab.explainers import _music as music
 from boxlab.explainers import _shared as shared
+from boxlab.explainers._cuts import shown
 from boxlab.explainers._shared import against_frequency
 from boxlab.gear import shelf
 from boxlab.gear.shelf import DRIVERS
-from boxlab.model.coil_heat import usual_heat
+from boxlab.model.coil_heat import HOTTEST, PER_KELVIN, usual_heat, warmed
 from boxlab.model.response import solve
 from boxlab.model.warm_coil import (
-    HOTTEST,
-    PER_KELVIN,
     coil_power,
     level_lost,
     lost_midband,
     settled,
-    warmed,
     warming,
 )
 from boxlab.sound import programme
@@ -89,7 +87,7 @@ def scene(size, build, rating, load, signal, crest, frequency, metal) -> Scene:
         f"{words.span(most, 1)} dB is the most that is lost."
     )
     return Scene(
-        shows={build: shared.state(driver, box)},
+        **shown({build: shared.state(driver, box)}, frequency),
         title=f"{rating:g} W into {load}, {f['plays']}: what heat takes",
         plots=(
             _time_plot(rise),

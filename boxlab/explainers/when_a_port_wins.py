@@ -9,6 +9,7 @@ import numpy as np
 from boxlab.base.units import disc_area, litres, mm, to_cm, to_grams, to_mm
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
+from boxlab.explainers._cuts import shown
 from boxlab.gear.shelf import DRIVERS, RADIATORS, leak
 from boxlab.model.enclosure import PortedBox, RadiatorBox
 from boxlab.model.port_equivalent import (
@@ -71,7 +72,7 @@ def scene(size, fb, drive, volume, speed) -> Scene:
     marks = (here, *((Mark(cross, f"fits from {cross:.0f} L", "limit"),) if cross > 8 else ()))
     box = PortedBox(litres(volume), Port(disc_area(mm(f["quiet"])), f["length"]), ql=leak(size))
     return Scene(
-        shows={"port": shared.state(driver, box, drive)},
+        **shown({"port": shared.state(driver, box, drive)}, fb, drive),
         title=f"Port or radiator by size: {size} at {fb:g} Hz",
         plots=(
             Plot(

@@ -190,7 +190,8 @@ def _readout(found, tuning, low, zero, coil, loss, le, ql):
     taller = "lower" if found.zl > found.zh else "upper"
     wrong = 100 * ((tuning / found.fm) ** 2 - 1)
     return (
-        f"Tuning {tuning:.1f} Hz. Lowest point {_side(low)} it, zero phase {_side(zero)} it.",
+        f"The tuning is {tuning:.1f} Hz: the lowest point lies {_side(low)} it, zero phase "
+        f"{_side(zero)} it.",
         f"Peaks at {found.fl:.1f} and {found.fh:.1f} Hz, {found.zl:.0f} and {found.zh:.0f} Ω: the "
         f"{taller} one is taller. Valley {found.zm:.1f} Ω.",
         f"Of the lowest point's distance, the {le:g} mH alone make {_signed(coil[0])} and the "

@@ -10,6 +10,7 @@ import numpy as np
 from boxlab.car.cabin_waves import along_the_cabin
 from boxlab.car.vehicle import pressure_lift
 from boxlab.draw.scene import Explainer, Line, Mark, Number, Plot, Scene, Slider
+from boxlab.draw.surroundings import cabin_cut
 from boxlab.explainers import _cars as cars
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._cars import FREQUENCY
@@ -50,6 +51,7 @@ def scene(length, box, seat, frequency, loss) -> Scene:
     now = float(at_seat(frequency, length, box, seat, loss))
     here_to_there = [seats_apart(f, length, box, loss) for f in (frequency, first / 2, first / 4)]
     return Scene(
+        cutaway=cabin_cut(length, SECTION.height, box / 100, seat / 100),
         title=f"{length:g} m long, seat at {seat:g} %: {_signed(now)} dB at {frequency:g} Hz",
         plots=(_by_frequency(here, even, first, frequency), _by_place(shape, box, seat)),
         readout=(

@@ -39,9 +39,10 @@ def scene(size, volume, fb, ql) -> Scene:
         title=f"Four, less {drop:.1f} dB, less suspension and losses: {need.ratio:.2f}",
         plots=(_equal(cone, vent, STEPS[peak]), _levels(level, need.cone_at / tuned)),
         readout=(
-            f"For equal sound this box needs {flat:.2f}: the cone works hardest at "
-            f"{STEPS[peak]:.2f} times the tuning. Without losses it would be {lossless:.2f}; "
-            "without a suspension too, 4, at 1.41 times.",
+            f"For equal sound this box needs {flat:.2f} times the cone's swept volume: the cone "
+            f"works hardest at {STEPS[peak]:.2f} times the tuning.",
+            f"Without losses it would be {lossless:.2f}; without a suspension too, 4, at 1.41 "
+            "times.",
             f"With the same voltage at all frequencies the tuning is {drop:.1f} dB quieter than "
             f"1.41 times it: at most 4 times {most / 4:.2f}, that is {most:.2f}. Computed: "
             f"{need.ratio:.2f}.",

@@ -14,8 +14,9 @@ from boxlab.base.units import BOX_SHAPE, disc_area, litres, mm
 from boxlab.car.compare_builds import port_in
 from boxlab.car.joinery import Carcass, Gap
 from boxlab.design.fair_comparison import Contender
+from boxlab.gear.own_build import own_build
 from boxlab.gear.scenario import USUAL_QL
-from boxlab.gear.shelf import DRIVER_PARTS, DRIVERS, RADIATOR_PARTS, RADIATORS
+from boxlab.gear.shelf import DRIVER_PARTS, DRIVERS, RADIATOR_PARTS, RADIATORS, Shelf
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
 
 BOARD = mm(18)
@@ -74,11 +75,11 @@ class Recipe:
         try:
             box, problem = self.box(space), ""
         except ValueError as error:
-            box, problem = None, f"cannot be built in {space:g} L outside: {error}"
+            box, problem = None, f"cannot be built in {space:.3g} L outside: {error}"
         return Contender(name, self.driver, box, self.load, litres(space), problem=problem)
 
 
-SHELF = MappingProxyType(
+_CLASS = MappingProxyType(
     {
         "small radiator": Recipe("radiator", "ten-inch", 26, fb=42),
         "two-ohm twin": Recipe("radiator", "ten-inch", 26, fb=42, load=2.0),
@@ -88,3 +89,4 @@ SHELF = MappingProxyType(
         "eight-inch radiator": Recipe("radiator", "eight-inch", 20, fb=42),
     }
 )
+SHELF = Shelf(_CLASS, own_build)

@@ -7,12 +7,14 @@ file whole: two programs that write at once, a full disk or a killed kernel lose
 from __future__ import annotations
 
 import re
+import tomllib
 from collections.abc import Mapping
 from pathlib import Path
 
-from boxlab.base.safe_write import lock, put
+from boxlab.base.safe_write import lock, put, put_new
 from boxlab.gear.job import Job, read_job
 from boxlab.gear.job_keys import WHAT, JobError, parse
+from boxlab.gear.job_merge import merged
 
 ENDING = ".job.toml"
 PATIENCE = 5.0  # s to wait for another program that is just writing
@@ -118,8 +120,7 @@ def new_job(path) -> Path:
     name = path.name.removesuffix(ENDING).replace("\\", "").replace('"', "'")
     text = TEMPLATE.format(name=name, what=", ".join(WHAT))
     try:
-        with path.open("x", encoding="utf-8", newline="\n") as file:
-            file.write(text)
+        put_new(path, text.encode())
     except FileExistsError:
         raise JobError(
             f"{path} is there already and stays as it is. Choose another name."
@@ -164,6 +165,53 @@ def change(path, changes: Mapping[str, Mapping[str, object]]) -> Job:
     except OSError as error:
         raise JobError(f"{path} cannot be written: {error.strerror or error}.") from None
     return read_job(path)
+
+
+class ClashError(JobError):
+    """Two changed one line of a job file; `file` is the file as it stands."""
+
+    def __init__(self, words: str, file: str):
+        super().__init__(words)
+        self.file = file
+
+
+def save(path, text: str, before: str | None) -> str:
+    """Put a whole text into a job file; returns what was written.
+
+    Parameters
+    ----------
+    path : the file
+    text : what a person made of it
+    before : the file as that person opened it; None for a new one. What was changed in the file
+        since then is kept.
+
+    Raises
+    ------
+    ClashError
+        If one line was changed in both; nothing is written.
+    JobError
+        If it cannot be read, if there is a file where a new one is meant, or if the system will not
+        write; nothing is written.
+    """
+    path = Path(path)
+    try:
+        parse(tomllib.loads(text))
+        with lock(path.with_name(f".{path.name}.lock"), PATIENCE):
+            file = path.read_text(encoding="utf-8") if path.exists() else before
+            if before is None and file not in (None, text):
+                raise JobError(f"{path} is there already and stays as it is. Open it first.")
+            if file is not None:
+                try:
+                    text = merged(before or "", text, file)
+                    parse(tomllib.loads(text))
+                except ValueError as error:
+                    raise ClashError(str(error), file) from None
+            put(path, text.encode(), f".{path.name}.")
+    except tomllib.TOMLDecodeError as error:
+        raise JobError(str(error)) from None
+    except OSError as error:
+        raise JobError(f"{path} cannot be written: {error.strerror or error}.") from None
+    return text
 
 
 _HEAD = re.compile(r"^(#\s*)?\[\[?([\w.]+)\]\]?")

@@ -13,9 +13,9 @@ from types import MappingProxyType
 import numpy as np
 
 from boxlab.gear.job import Job
-from boxlab.gear.job_keys import NEAR, RISING, JobError, parse
-from boxlab.gear.job_recordings import louder, read_measurement
-from boxlab.measure import Sweep, find_tuning, fit_box, fit_driver
+from boxlab.gear.job_keys import RISING, parse
+from boxlab.gear.job_recordings import louder, sweeps_of
+from boxlab.measure import find_tuning, fit_box, fit_driver
 from boxlab.measure.fit import faults
 from boxlab.measure.fit.estimate import Estimate
 
@@ -28,6 +28,12 @@ UNITS = {
 }  # fmt: skip
 DRIVER_ROWS = ("re", "fs", "qms", "qes", "qts", "mms", "cms", "bl", "vas")
 COIL_ROWS = ("le", "semi_k", "semi_n")
+
+
+PLUS_MINUS = (
+    "± is one standard uncertainty: the truth lies within twice that some 19 times in 20, as far "
+    "as scatter goes. What a wrong area or a leaking test box does is not in it."
+)
 
 
 @dataclass(frozen=True)
@@ -82,29 +88,21 @@ def measure(job: Job, folder=None) -> Measured:
         If a file cannot be read, or is listed without what it is.
     """
     folder = Path(folder) if folder else (job.path.parent if job.path else Path())
-    sweeps: dict[str, tuple[Sweep, dict]] = {}
-    for number, row in enumerate(job.measurements, 1):
-        if "file" not in row or "what" not in row:
-            raise JobError(f"measurement {number}: say file and what")
-        if row["what"] in (RISING, *NEAR):
-            continue
-        try:
-            sweeps[row["what"]] = (read_measurement(row, folder), row)
-        except ValueError as error:
-            raise JobError(f"measurement {number}, {row['file']}: {error}") from None
+    sweeps, read = sweeps_of(job.measurements, folder)
     rising = louder([row for row in job.measurements if row["what"] == RISING], folder)
     asked = unanswered(job)
     if not sweeps:
         if job.measurements:
             return Measured(
-                words=rising.get("words", ()), missing=(*asked, *rising.get("missing", ()))
+                words=(*read, *rising.get("words", ())),
+                missing=(*asked, *rising.get("missing", ())),
             )
         none = "no [[measurement]] is listed: give file and what for each."
         return Measured(missing=(*asked, none))
     driver, told = _driver(job, sweeps)
     first, words = list(told.pop("first", ())), list(told.pop("words", ()))
     missing = [*asked, *told.pop("missing", ())]
-    words += rising.get("words", ())
+    words = [*read, *words, *rising.get("words", ())]
     missing += rising.get("missing", ())
     found = {"driver": driver} if driver and not first else {}
     fitted = None if first else told.get("fit")

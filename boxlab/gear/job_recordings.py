@@ -2,11 +2,63 @@
 
 from __future__ import annotations
 
-from boxlab.gear.job_keys import RISING, JobError
+import numpy as np
+
+from boxlab.gear.job_keys import NEAR, RISING, JobError
 from boxlab.measure import Sweep, read_sweep
 from boxlab.measure.record import read_recording, tuning_against_level
 
 RECORDINGS = (".wav", ".flac", ".aif", ".aiff")
+
+
+def sweeps_of(rows, folder) -> tuple[dict[str, tuple[Sweep, dict]], tuple[str, ...]]:
+    """The sweep and the row of each kind of measurement, and what is to be said of them.
+
+    Of one kind the last that is listed counts, and that is said.
+
+    Raises
+    ------
+    JobError
+        If a file cannot be read, or is listed without what it is.
+    """
+    sweeps, words = {}, []
+    for number, row in enumerate(rows, 1):
+        if "file" not in row or "what" not in row:
+            raise JobError(f"measurement {number}: say file and what")
+        what = row["what"]
+        if what in NEAR:
+            words.append(
+                f"{what}: {row['file']} is kept with the job, and nothing is fitted to it; "
+                "python -m boxlab heard near reads it."
+            )
+        if what in (RISING, *NEAR):
+            continue
+        try:
+            sweep = read_measurement(row, folder)
+        except ValueError as error:
+            raise JobError(f"measurement {number}, {row['file']}: {error}") from None
+        if what in sweeps and sweeps[what][1] != row:
+            words.append(_twice(what, sweeps[what], (sweep, row)))
+        sweeps[what] = (sweep, row)
+    return sweeps, tuple(words)
+
+
+def _twice(what, earlier, later):
+    """Which of two of a kind counts, and how far they are apart."""
+    (a, before), (b, now) = earlier, later
+    low, high = max(a.frequency[0], b.frequency[0]), min(a.frequency[-1], b.frequency[-1])
+    at = b.frequency[(b.frequency >= low) & (b.frequency <= high)]
+    words = (
+        f"{what} is listed more than once: {now['file']}, the later one, counts and "
+        f"{before['file']} does not."
+    )
+    if at.size:
+        other = np.exp(np.interp(np.log(at), np.log(a.frequency), np.log(a.magnitude)))
+        apart = float(np.max(np.abs(np.log(b.magnitude[np.isin(b.frequency, at)] / other))))
+        words += f" At most they differ by {100 * np.expm1(apart):.2g} % of their ohms."
+    if what == "as found":
+        words += " If the box was worked on in between, the later one is “after”."
+    return words + " Take the lines of the one that does not hold out of the file."
 
 
 def read_measurement(row, folder) -> Sweep:

@@ -86,12 +86,14 @@ def said() -> tuple[str, ...]:
     return tuple(_said.get() or ())
 
 
-def _say(sentence: str) -> None:
+def say(sentence: str) -> None:
+    """Put a sentence on what was taken into the caption of the answer that is being worked out."""
     if _said.get() is not None:
         _said.get()[sentence] = True
 
 
-def _note(whose: str) -> None:
+def note(whose: str) -> None:
+    """Note that the answer is about this gear: "own" or "demo"."""
     used = _used.get()
     if used is not None:
         used.add(whose)
@@ -105,12 +107,12 @@ class Shelf(Mapping):
 
     def __getitem__(self, name):
         if name != OWN:
-            _note("demo")
+            note("demo")
             return self._demo[name]
         job = current()
         if job is None:
             raise JobError("No job is open. Open one: picture NAME --job FILE")
-        _note(OWN)
+        note(OWN)
         return self._own(job)
 
     def __iter__(self):
@@ -122,13 +124,13 @@ class Shelf(Mapping):
 
 def the_driver(demo=scenario.TEN_INCH_DRIVER):
     """The open job's driver, or the class's where none is open."""
-    _note("demo" if current() is None else OWN)
+    note("demo" if current() is None else OWN)
     return demo if current() is None else current().system
 
 
 def one_driver(demo=scenario.TEN_INCH_DRIVER):
     """One driver of the open job, where it may have several, or the class's."""
-    _note("demo" if current() is None else OWN)
+    note("demo" if current() is None else OWN)
     return demo if current() is None else current().driver
 
 
@@ -137,7 +139,7 @@ def the_radiator(demo=scenario.TEN_INCH_RADIATOR, alike=True):
 
     Where the job's carry different weights, that all are taken `alike` is said.
     """
-    _note("demo" if current() is None else OWN)
+    note("demo" if current() is None else OWN)
     return demo if current() is None else bare_radiator(current(), alike)
 
 
@@ -166,10 +168,10 @@ def bare_radiator(job, alike=True):
     """The job's radiator without weights, or one like the driver's cone, which is said."""
     if "radiator" in job.tables:
         if alike and len(set(job.weights)) > 1:
-            _say(_ALIKE)
+            say(_ALIKE)
         return job.radiator.with_mass(0.0)
     driver = job.driver
-    _say("The job has no radiator: one as large and as heavy as the driver's cone was taken.")
+    say("The job has no radiator: one as large and as heavy as the driver's cone was taken.")
     travel = 1.5 * float(driver.xmax)
     return Radiator.from_datasheet(
         sd=float(driver.sd), mms=float(driver.mms), xmax=travel if np.isfinite(travel) else None,
@@ -181,7 +183,7 @@ def even_box(job):
     """The job's box, with the mean of their weights on each where its radiators differ."""
     if not isinstance(job.box, MixedRadiatorBox):
         return job.box
-    _say(_ALIKE)
+    say(_ALIKE)
     return RadiatorBox(job.box.volume, job.radiator, job.radiators, job.box.ql)
 
 
@@ -199,7 +201,7 @@ def _part(section):
         usual = {"frame": FRAME * wide, "cutout": CUTOUT * wide, "depth": DEPTH * wide}
         missing = [name for name in usual if name not in table]
         if missing:
-            _say(
+            say(
                 f"The job lacks {', '.join(missing)} of the {section}: taken from its size. "
                 "Measure before you cut."
             )

@@ -1,4 +1,5 @@
-"""How a coil loses its heat: two thermal resistances, two times, and what may be assumed of them.
+"""A warm coil as a driver, and how it loses its heat: two resistances, two times, and what may be
+assumed of them.
 
 The ladder from coil to magnet to air is that of Henricksen (J. Audio Eng. Soc. 35 (1987) 778) and
 Button (40 (1992) 32; both from memory). Makers hardly ever print its figures, so `usual_heat` gives
@@ -15,6 +16,57 @@ from numpy.typing import ArrayLike
 from boxlab.base.array_types import Values
 from boxlab.base.checks import Record, not_negative, positive, same_shape, suspect, whole
 from boxlab.model.driver import Driver, beside
+
+# Resistance rise per kelvin from 20 °C (copper as in IEC 60028; both from memory).
+PER_KELVIN = {"copper": 0.00393, "aluminium": 0.00403}
+HOTTEST = 300.0  # K above 20 °C; the glue of no coil is made for more (from memory)
+
+
+def per_kelvin(metal: str) -> float:
+    """Rise of a coil's resistance, 1/K from 20 °C, of "copper" or "aluminium"."""
+    if metal not in PER_KELVIN:
+        raise ValueError(f"metal = {metal!r}: a coil is of {' or '.join(PER_KELVIN)}.")
+    return PER_KELVIN[metal]
+
+
+def warmed(driver: Driver, kelvin: ArrayLike, metal: str = "copper") -> Driver:
+    """The driver with its coil `kelvin` above 20 °C: Re·(1 + α·ΔT); all else stays as it is.
+
+    `kelvin` is a number or one for each design; `metal` is "copper" or "aluminium".
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER
+    >>> hot = warmed(TEN_INCH_DRIVER, 100)
+    >>> round(hot.re / TEN_INCH_DRIVER.re, 3), round(float(hot.qes / TEN_INCH_DRIVER.qes), 3)
+    (1.393, 1.393)
+
+    Parameters
+    ----------
+    driver : Driver
+    kelvin : K above 20 °C
+    metal : of the coil
+
+    Raises
+    ------
+    ValueError
+        For a temperature below 20 °C, or another metal.
+
+    Warns
+    -----
+    UnitWarning
+        Above 300 K, which no coil lasts.
+    """
+    alpha = per_kelvin(metal)
+    if np.ndim(kelvin) == 0 and kelvin == 0:
+        return driver
+    hint = "Give kelvin above 20 °C; no coil lasts above about 250."
+    kelvin = not_negative("kelvin", kelvin, hint)
+    suspect("kelvin", kelvin, 0, HOTTEST, hint)
+    return hotter(driver, kelvin, alpha)
+
+
+def hotter(driver: Driver, kelvin: ArrayLike, alpha: float) -> Driver:
+    """The driver with its coil `kelvin` warmer, at a rise of `alpha` for each kelvin."""
+    return replace(driver, re=driver.re * (1 + alpha * kelvin))
 
 
 @dataclass(frozen=True, eq=False)

@@ -60,7 +60,7 @@ def first_stop(
     frequency : Hz, shape (F,), or a grid for each design with frequency last
     chain : Chain, or None
     **limits : as for `boxlab.model.limits.max_output`: power and load, voltage, air_speed, stage,
-        air, distance, source_resistance
+        air, distance, source_resistance, kelvin, metal
 
     Returns
     -------

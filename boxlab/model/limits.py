@@ -68,6 +68,7 @@ def max_output(
     voltage: ArrayLike | None = None, air_speed: ArrayLike | None = PORT_SPEED, *,
     load: ArrayLike | None = None, air: Air | None = None, distance: ArrayLike = 1.0,
     source_resistance: ArrayLike = 0.0, chain: Chain | None = None, stage: PowerStage | None = None,
+    kelvin: ArrayLike = 0.0, metal: str = "copper",
 ) -> Ceiling:  # fmt: skip
     """The loudest level at each frequency, the voltage there, and which limit stops it.
 
@@ -84,8 +85,8 @@ def max_output(
 
     Parameters
     ----------
-    driver, box, frequency, air, distance, source_resistance, chain : as for
-        `boxlab.model.response.solve`
+    driver, box, frequency, air, distance, source_resistance, chain, kelvin, metal : as for
+        `boxlab.model.response.solve`; `boxlab.model.warm_coil.settled` says how warm a drive makes
     power : the amplifier's rating, W, into `load` ohms, which has to be given too. An amplifier is
         a source of voltage, so this caps the voltage at √(power·load) whatever the impedance does.
     voltage : the amplifier's largest voltage, V rms (with `power` too, the lower one counts)
@@ -120,7 +121,9 @@ def max_output(
             f"stage must be a PowerStage or None, got {type(stage).__name__}. For example: "
             "PowerStage(rail=50, supply=Supply(13.8, 0.02)), or Amplifier({4: 300}).stage(4)."
         )
-    unit = solve(driver, box, frequency, 1.0, air, distance, source_resistance, chain)
+    around = (air, distance, source_resistance, chain, kelvin, metal)
+    unit = solve(driver, box, frequency, 1.0, *around)
+    driver = unit.driver  # its coil as warm as it is
     drive = 1.0 if chain is None else chain.response(unit.frequency)
     gain = np.abs(drive)
     shape = unit.spl.shape

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
+from boxlab.base.checks import same_shape
 from boxlab.model.air import Air
 from boxlab.model.radiator import Radiator
 
@@ -103,3 +104,16 @@ def slip(volume: float) -> str:
         f" {volume:g} m³ is very large. Volume is in m³: for 14 L use boxlab.litres(14), for 0.5 "
         "ft³ use boxlab.cubic_feet(0.5)."
     )
+
+
+def insist_on_shapes(driver, box, voltage, air, distance, source_resistance, chain):
+    """Refuse designs that do not broadcast, by the names that a caller knows; else their shape."""
+    shapes = {"driver": driver.mms * driver.sd * driver.bl * driver.re}
+    if box is not None:
+        shapes["box"] = box.volume
+        for number, vent in enumerate(box.vents(air)):
+            name = f"radiator {number}" if number else "vent"
+            shapes[name] = vent.mass * np.asarray(vent.count)
+    shapes |= {"voltage": voltage, "source_resistance": source_resistance}
+    shapes |= {} if chain is None else {"chain": chain.response(1.0)}
+    return same_shape("solve", **shapes, air=air.density, distance=distance)

@@ -22,14 +22,16 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import ArrayLike
 
-from boxlab.base.checks import not_negative, positive, same_shape, suspect
+from boxlab.base.checks import not_negative, positive, suspect
 from boxlab.model import cards
 from boxlab.model.air import Air
 from boxlab.model.blocks import Answers, answer
 from boxlab.model.chain import Chain
 from boxlab.model.circuit import Circuit
+from boxlab.model.coil_heat import warmed
 from boxlab.model.driver import Driver
 from boxlab.model.enclosure import Box
+from boxlab.model.out_of_reach import insist_on_shapes
 from boxlab.model.plotted import Plotted
 
 P_REF = 20e-6  # Pa, reference of sound pressure level
@@ -49,7 +51,8 @@ class Response(cards.Shown, Plotted, Answers):
 
     Attributes
     ----------
-    driver, box, air, voltage, distance, source_resistance, chain : as given to `solve`
+    driver, box, air, voltage, distance, source_resistance, chain : as given to `solve`, the
+        driver with its coil as warm as asked for
     frequency : Hz
     """
 
@@ -218,7 +221,7 @@ class Response(cards.Shown, Plotted, Answers):
 def solve(
     driver: Driver, box: Box | None, frequency: ArrayLike, voltage: ArrayLike = 2.83,
     air: Air | None = None, distance: ArrayLike = 1.0, source_resistance: ArrayLike = 0.0,
-    chain: Chain | None = None,
+    chain: Chain | None = None, kelvin: ArrayLike = 0.0, metal: str = "copper",
 ) -> Response:  # fmt: skip
     """Solve a driver in a box (or in free air on a large baffle, with `box` None).
 
@@ -238,6 +241,7 @@ def solve(
     source_resistance : of amplifier and cable together, Ω
     chain : Chain of filters before the amplifier; its response goes into the voltage at each
         frequency. None for no filter.
+    kelvin, metal : how far the coil is above 20 °C, K, and what it is of: see `coil_heat.warmed`
 
     Returns
     -------
@@ -249,7 +253,7 @@ def solve(
     ------
     ValueError
         For a frequency, voltage or distance that is not above zero, a negative source resistance,
-        a chain that is none, or arrays that do not broadcast.
+        a coil below 20 °C, a chain that is none, or arrays that do not broadcast.
     """
     if not isinstance(driver, Driver):
         raise ValueError(f"driver must be a Driver, got {type(driver).__name__}.")
@@ -271,26 +275,14 @@ def solve(
             f"chain must be a Chain or None, got {type(chain).__name__}. For example: "
             "Chain((HighPass(28, order=4), Peak(40, 6, q=1)))."
         )
+    driver = warmed(driver, kelvin, metal)
     asked = (voltage, air, distance, source_resistance)
     try:
         circuit = Circuit.of(driver, box, 2 * np.pi * frequency, *asked, chain)
     except ValueError:
-        designs = _insist_on_shapes(driver, box, *asked, chain)
+        designs = insist_on_shapes(driver, box, *asked, chain)
         raise ValueError(
             f"frequency has shape {np.shape(frequency)}, which does not go with designs of shape "
             f"{designs}. Give shape (F,), or a grid for each design with frequency last."
         ) from None
     return Response(driver, box, frequency, *asked, circuit, chain)
-
-
-def _insist_on_shapes(driver, box, voltage, air, distance, source_resistance, chain):
-    """Refuse designs that do not broadcast, by the names that a caller knows; else their shape."""
-    shapes = {"driver": driver.mms * driver.sd * driver.bl * driver.re}
-    if box is not None:
-        shapes["box"] = box.volume
-        for number, vent in enumerate(box.vents(air)):
-            name = f"radiator {number}" if number else "vent"
-            shapes[name] = vent.mass * np.asarray(vent.count)
-    shapes |= {"voltage": voltage, "source_resistance": source_resistance}
-    shapes |= {} if chain is None else {"chain": chain.response(1.0)}
-    return same_shape("solve", **shapes, air=air.density, distance=distance)

@@ -8,66 +8,21 @@ its flux, the air in the box as it warms, eddy currents in the pole.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from boxlab.base.array_types import Values
-from boxlab.base.checks import Record, not_negative, number, positive, suspect
+from boxlab.base.checks import Record, not_negative, number, positive
 from boxlab.model.any_box import Box
-from boxlab.model.coil_heat import CoilHeat, coast
+from boxlab.model.coil_heat import CoilHeat, coast, hotter, per_kelvin, warmed
 from boxlab.model.driver import Driver
 from boxlab.model.response import solve
 
-# Resistance rise per kelvin from 20 °C (copper as in IEC 60028; both from memory).
-PER_KELVIN = {"copper": 0.00393, "aluminium": 0.00403}
-HOTTEST = 300.0  # K above 20 °C; the glue of no coil is made for more (from memory)
 _STEPS = 12  # of false position: the power is nearly a straight line over the kelvins
 _GRID = 65  # temperatures at which the power is worked out for `warming`
-
-
-def _per_kelvin(metal):
-    if metal not in PER_KELVIN:
-        raise ValueError(f"metal = {metal!r}: a coil is of {' or '.join(PER_KELVIN)}.")
-    return PER_KELVIN[metal]
-
-
-def warmed(driver: Driver, kelvin: ArrayLike, metal: str = "copper") -> Driver:
-    """The driver with its coil `kelvin` above 20 °C: Re·(1 + α·ΔT); all else stays as it is.
-
-    `kelvin` is a number or one for each design; `metal` is "copper" or "aluminium".
-
-    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER
-    >>> hot = warmed(TEN_INCH_DRIVER, 100)
-    >>> round(hot.re / TEN_INCH_DRIVER.re, 3), round(float(hot.qes / TEN_INCH_DRIVER.qes), 3)
-    (1.393, 1.393)
-
-    Parameters
-    ----------
-    driver : Driver
-    kelvin : K above 20 °C
-    metal : of the coil
-
-    Raises
-    ------
-    ValueError
-        For a temperature below 20 °C, or another metal.
-
-    Warns
-    -----
-    UnitWarning
-        Above 300 K, which no coil lasts.
-    """
-    hint = "Give kelvin above 20 °C; no coil lasts above about 250."
-    kelvin = not_negative("kelvin", kelvin, hint)
-    suspect("kelvin", kelvin, 0, HOTTEST, hint)
-    return _hotter(driver, kelvin, _per_kelvin(metal))
-
-
-def _hotter(driver, kelvin, alpha):
-    return replace(driver, re=driver.re * (1 + alpha * kelvin))
 
 
 def lost_midband(kelvin: ArrayLike, metal: str = "copper") -> Values:
@@ -82,7 +37,7 @@ def lost_midband(kelvin: ArrayLike, metal: str = "copper") -> Values:
     2.88
     """
     kelvin = not_negative("kelvin", kelvin, "Give kelvin above 20 °C.")
-    return 20 * np.log10(1 + _per_kelvin(metal) * kelvin)
+    return 20 * np.log10(1 + per_kelvin(metal) * kelvin)
 
 
 def settled_alone(watts: ArrayLike, resistance: ArrayLike, metal: str = "copper") -> Values:
@@ -100,7 +55,7 @@ def settled_alone(watts: ArrayLike, resistance: ArrayLike, metal: str = "copper"
     >>> round(float(settled_alone(20**2 / 3.5, 1.5)))
     117
     """
-    alpha = _per_kelvin(metal)
+    alpha = per_kelvin(metal)
     watts = not_negative("watts", watts, "Give what the cold coil takes, W.")
     resistance = positive("resistance", resistance, "A thermal resistance is in K/W.")
     return (np.sqrt(1 + 4 * alpha * resistance * watts) - 1) / (2 * alpha)
@@ -162,7 +117,7 @@ def resistance_of_rating(
     """
     kelvin = positive("kelvin", kelvin, "Give kelvin above 20 °C, about 100 to 250.")
     watts = positive("watts", watts, "Give the rating in watts.")
-    return kelvin * (1 + _per_kelvin(metal) * kelvin) / watts
+    return kelvin * (1 + per_kelvin(metal) * kelvin) / watts
 
 
 @dataclass(frozen=True, eq=False)
@@ -201,10 +156,10 @@ def settled(
     >>> warm.kelvin.round(), warm.watts.round()
     (array([ 67., 106., 170.]), array([45., 44., 42.]))
     """
-    alpha = _per_kelvin(metal)
+    alpha = per_kelvin(metal)
 
     def power(kelvin):
-        return coil_power(_hotter(driver, kelvin, alpha), box, frequency, voltage, share, **around)
+        return coil_power(hotter(driver, kelvin, alpha), box, frequency, voltage, share, **around)
 
     cold = np.square(not_negative("voltage", voltage, "Give volts rms.")) / driver.re
     shape = np.broadcast_shapes(np.shape(power(np.zeros(np.shape(heat.total)))), np.shape(cold))
@@ -243,14 +198,14 @@ def warming(
     -------
     WarmCoil with arrays of the heat's shape, then time.
     """
-    alpha = _per_kelvin(metal)
+    alpha = per_kelvin(metal)
     time = np.atleast_1d(not_negative("time", number("time", time), "It is in seconds."))
     if time.ndim != 1 or np.any(np.diff(time) <= 0):
         raise ValueError("time must rise from one moment to the next: seconds, shape (n,).")
     cold = float(positive("voltage", voltage, "Give volts rms.")) ** 2 / driver.re
     most = float(np.max(settled_alone(cold, heat.total, metal)))
     grid = np.linspace(0, most, _GRID)
-    curve = coil_power(_hotter(driver, grid, alpha), box, frequency, voltage, share, **around)
+    curve = coil_power(hotter(driver, grid, alpha), box, frequency, voltage, share, **around)
     coil, magnet = np.zeros(np.shape(heat.total)), np.zeros(np.shape(heat.total))
     found, before = [], 0.0
     for moment in time:

@@ -11,20 +11,15 @@ import tomllib
 from collections.abc import Callable
 from pathlib import Path
 
-import ipywidgets as widgets
-
 from boxlab.base import progress, safe_write
 from boxlab.base.drafts import Drafts
 from boxlab.gear import job_file, job_measured, job_recordings, job_stops, job_words, open_job
 from boxlab.gear.job import Job, read_job
-from boxlab.gear.job_keys import NEAR, WHAT, JobError, parse
-from boxlab.panel.first_questions import Questions
-from boxlab.panel.panel_parts import STYLE, error_html
-from boxlab.panel.settings_text import safe
+from boxlab.gear.job_keys import NEAR, RISING, JobError
+from boxlab.panel.job_controls import QUESTION, Controls
 from boxlab.panel.sweep_store import beside, plain
 
-QUESTION = "Your own box: what came in, what it measures, what it does?"
-NAME, TEXT = "job name", "job text"  # the boxes among the drafts
+NAME, TEXT, SINCE = "job name", "job text", "job file"  # among the drafts; the last: as opened
 LIMIT = 30_000_000  # bytes of one file: a minute of stereo has about 11 million
 EXTRA = {"added mass": "added_mass", "closed test box": "test_volume"}
 RECORDING = "resistor"
@@ -33,12 +28,27 @@ RECORDING = "resistor"
 class JobDesk:
     """Display it as the last line of a cell. `job` is the open job as last read, or None."""
 
-    def __init__(self, sheet: Callable[[Job], str] | None = None):
+    def __init__(self, sheet: Callable[..., str] | None = None):
         self.job: Job | None = None
         self.trouble = ""
         self._sheet = sheet
         self._drafts = Drafts(progress.home)
-        self._make()
+        self._since: tuple[Path, str] | None = None  # the file as it was when opened or saved
+        acts = {
+            "open": self.open,
+            "new": self.new,
+            "save and check": self.save,
+            "measure": self.measure,
+        } | ({"hand-over sheet": self.write_sheet} if sheet else {})
+        self.controls = made = Controls(
+            self._drafts.get(NAME) or "", self._drafts.get(TEXT) or "", self.answer, acts
+        )  # fmt: skip
+        self.name, self.text, self.what, self.extra = made.name, made.text, made.what, made.extra
+        self.message, self.said, self.questions = made.message, made.said, made.questions
+        self.box = made.box
+        self.name.observe(lambda c: self._drafts.put(NAME, c["new"] or None), "value")
+        self.text.observe(self._typed, "value")
+        made.upload.observe(self._uploaded, "value")
         found = open_job.path()
         if found is not None:
             self.name.value = str(found)
@@ -57,7 +67,9 @@ class JobDesk:
         except (OSError, UnicodeDecodeError) as error:
             self._fail("It was not opened.", f"{path}: {error}. To make one, press “new”.")
             return
-        draft = self._drafts.get(TEXT)
+        draft = self._drafts.get(f"{TEXT} {path}")
+        before = None if draft is None else self._drafts.get(f"{SINCE} {path}")
+        self._since = (path, text if before is None else before)
         self.text.value = text if draft is None else draft
         kept = "" if draft in (None, text) else "What you typed and did not save yet is shown. "
         self._read(f"{kept}Open: {path}")
@@ -73,29 +85,36 @@ class JobDesk:
             self._fail("No file was made.", str(error))
             return
         self.name.value = str(made)
+        typed = self.text.value if self._since is None else ""
+        self._drafts.put(f"{TEXT} {made}", typed if typed.strip() else None)
+        self._drafts.put(f"{SINCE} {made}", None)
         self._drafts.put(TEXT, None)
         self.open()
 
     def save(self, *_) -> bool:
-        """Put the text into the file if it can be read; it stays in its box in any case."""
+        """Put the text into the file if it can be read; it stays in its box in any case.
+
+        What another program put into the file since it was opened here is kept. Where both changed
+        a line, nothing is written the first time, and what stands here counts the second time.
+        """
         path = self._path()
         if path is None:
             return False
-        text = self.text.value
+        opened, before = self._since or (None, None)
         try:
-            parse(tomllib.loads(text))
-        except (tomllib.TOMLDecodeError, JobError) as error:
+            text = job_file.save(path, self.text.value, before if opened == path else None)
+            open_job.set_path(path)
+        except job_file.ClashError as error:
+            self._since = (path, error.file)
+            again = "Write what holds; save again, and what stands here counts."
+            self._fail("Not saved yet; what you typed is kept here.", f"{error} {again}")
+            return False
+        except (OSError, JobError) as error:
             self._fail("Not saved yet; what you typed is kept here.", str(error))
             return False
-        try:
-            with safe_write.lock(path.with_name(f".{path.name}.lock"), job_file.PATIENCE):
-                safe_write.put(path, text.encode(), f".{path.name}.")
-            open_job.set_path(path)
-        except OSError as error:
-            self._fail("It could not be written; what you typed is kept here.", str(error))
-            return False
-        self._drafts.put(TEXT, None)
-        self._read(f"Saved: {path}")
+        more = "" if text == self.text.value else " What was changed in the file meanwhile is kept."
+        self._show(path, text)
+        self._read(f"Saved: {path}.{more}")
         return True
 
     def add(self, name: str, data: bytes, what: str, extra: str = "") -> bool:
@@ -123,15 +142,24 @@ class JobDesk:
         row |= dict(zip(keys, parts, strict=False))
         try:
             row["file"] = beside(path, plain(name), bytes(data))
-            job = read_job(path)
-            rows = [*self._rows(job), row]
-            job_file.change(path, {"measurement": rows})
+            rows = self._rows(read_job(path))
+            others = [r.get("file", "") for r in rows if r.get("what") == what and r != row]
+            if row not in rows:
+                job_file.change(path, {"measurement": [*rows, row]})
         except (OSError, ValueError) as error:
             self._fail(f"{name} was not listed.", str(error))
             return False
-        self.text.value = path.read_text(encoding="utf-8")
-        self._drafts.put(TEXT, None)
-        self._read(f"{row['file']} lies beside the job and is listed as “{what}”.")
+        self._show(path)
+        words = f"{row['file']} lies beside the job and is listed as “{what}”."
+        if others and what != RISING:
+            words += (
+                f"\nSo is {' and '.join(others)}; the last one listed counts. If that is replaced, "
+                "take its lines out of the file above; the table itself stays in the folder."
+            )
+            words += "\nIf the box was worked on in between, the later one is “after”." * (
+                what == "as found"
+            )
+        self._read(words)
         return True
 
     def answer(self, section: str, key: str, said: object) -> bool:
@@ -146,7 +174,7 @@ class JobDesk:
             self._fail("The answer was not put into the file.", str(error))
             self.questions.show(self.job)
             return False
-        self.text.value = path.read_text(encoding="utf-8")
+        self._show(path)
         left = job_measured.unanswered(read_job(path))
         self._read("Still to answer: " + left[0] if left else "Nothing is left to ask first.")
         return True
@@ -161,14 +189,16 @@ class JobDesk:
             if left := job_measured.unanswered(job):
                 self._fail("Nothing is fitted yet. Answer first:", " ".join(left))
                 return
+            self.controls.busy("Reading and fitting; some seconds")
             found = job_measured.measure(job)
             if not found.faults and found.changes():
                 job_file.change(path, found.changes())
-                self.text.value = path.read_text(encoding="utf-8")
+                self._show(path)
         except ValueError as error:
             self._fail("Nothing was fitted.", str(error))
             return
-        self._read("\n".join(found.lines()) or "The measurements tell nothing yet.")
+        told = [*found.lines(), *([job_measured.PLUS_MINUS] if found.values else [])]
+        self._read("\n".join(told) or "The measurements tell nothing yet.")
 
     def write_sheet(self, *_) -> None:
         """Write the hand-over sheet beside the job."""
@@ -179,9 +209,9 @@ class JobDesk:
         try:
             if target.exists() and b"boxlab sheet" not in target.read_bytes()[:2000]:
                 raise JobError(f"{target} is there already and is no sheet; it stays as it is.")
-            self.message.value = "<p role='status'>Working it out; a few seconds.</p>"
-            page = self._sheet(read_job(path))
-            target.write_text(page, encoding="utf-8", newline="\n")
+            inch = self.controls.units.value == "inch"
+            page = self._sheet(read_job(path), inch, say=self.controls.busy)
+            safe_write.put(target, page.encode(), f".{target.name}.")
         except (OSError, ValueError) as error:
             self._fail("No sheet was written.", str(error))
             return
@@ -215,83 +245,43 @@ class JobDesk:
         except ValueError as error:
             self._fail("The job cannot be read yet.", str(error))
             return
-        rows = "".join(f"<p>{safe(line)}</p>" for line in words.split("\n"))
-        self.message.value = f"<div class='boxlab-readout' role='status'>{rows}</div>"
-        self.said.value = f"<pre style='white-space: pre-wrap'>{safe(chr(10).join(lines))}</pre>"
+        self.controls.tell(words, lines)
+
+    def _show(self, path: Path, text: str | None = None) -> None:
+        """Show the file as it stands, with nothing left that was not saved."""
+        text = path.read_text(encoding="utf-8") if text is None else text
+        self._since = (path, text)
+        self.text.value = text
+        for box in (TEXT, SINCE):
+            self._drafts.put(f"{box} {path}", None)
 
     def _fail(self, what: str, why: str) -> None:
         self.trouble = f"{what} {why}"
-        self.message.value = error_html(what, why)
+        self.controls.fail(what, why)
 
     def _uploaded(self, change) -> None:
+        troubles = []
         for file in change["new"]:
-            self.add(file["name"], bytes(file["content"]), self.what.value, self.extra.value)
-
-    def _button(self, words, act, help, main=False):
-        made = widgets.Button(
-            description=words, tooltip=help, layout={"width": "auto"},
-            button_style="primary" if main else "",
-        )  # fmt: skip
-        made.on_click(act)
-        return made
-
-    def _make(self) -> None:
-        self.name = widgets.Text(
-            description="job", placeholder="pickup", value=self._drafts.get(NAME) or "",
-            layout={"width": "30em", "max_width": "98%"}, style={"description_width": "auto"},
-        )  # fmt: skip
-        self.text = widgets.Textarea(
-            description="the file", layout={"width": "98%", "height": "13em"},
-            style={"description_width": "auto"}, value=self._drafts.get(TEXT) or "",
-        )  # fmt: skip
-        self.what = widgets.Dropdown(
-            description="it is", options=WHAT, value="as found", layout={"width": "auto"},
-            style={"description_width": "auto"},
-        )  # fmt: skip
-        self.extra = widgets.Text(
-            description="with", placeholder="60 g, or 10 ohm for a recording",
-            layout={"width": "24em", "max_width": "98%"}, style={"description_width": "auto"},
-        )  # fmt: skip
-        self.upload = widgets.FileUpload(
-            description="drop a measurement", multiple=True, layout={"width": "auto"}
-        )
-        self.message, self.said = widgets.HTML(), widgets.HTML()
-        self.questions = Questions(self.answer)
-        wrap = {"flex_flow": "row wrap"}
-        actions = [
-            self._button("save and check", self.save, "Put the text into the file", main=True),
-            self._button("measure", self.measure, "Fit what the measurements tell"),
-        ]
-        if self._sheet is not None:
-            actions.append(
-                self._button("hand-over sheet", self.write_sheet, "One page to print, beside it")
-            )
-        self.box = widgets.VBox(
-            [
-                widgets.HTML(STYLE + f"<p class='boxlab-q'>{safe(QUESTION)}</p>"),
-                widgets.HBox(
-                    [self.name, self._button("open", self.open, "Open that file"),
-                     self._button("new", self.new, "Make a file of that name")], layout=wrap,
-                ),
-                self.questions.box,
-                self.text, widgets.HBox(actions, layout=wrap),
-                widgets.HBox([self.what, self.extra, self.upload], layout=wrap),
-                self.message, self.said,  # in sight beside the buttons that they answer
-            ]
-        )  # fmt: skip
-        self.box.add_class("boxlab")
-        self.name.observe(lambda c: self._drafts.put(NAME, c["new"] or None), "value")
-        self.text.observe(self._typed, "value")
-        self.upload.observe(self._uploaded, "value")
+            if not self.add(
+                file["name"], bytes(file["content"]), self.what.value, self.extra.value
+            ):
+                troubles.append(self.trouble)
+        if troubles and len(change["new"]) > 1:  # what came after it took its place on screen
+            self._fail("Not all were taken.", " ".join(troubles))
+        self.controls.upload.value = ()  # or the same file could not be dropped again
 
     def _typed(self, change) -> None:
-        """Keep what differs from the file until it is saved."""
-        path = open_job.path()
+        """Keep what differs from the file until it is saved, and the file it was made from."""
+        if self._since is None:
+            self._drafts.put(TEXT, change["new"] or None)
+            return
+        path, before = self._since
         try:
-            saved = path is not None and path.read_text(encoding="utf-8") == change["new"]
+            saved = path.read_text(encoding="utf-8") == change["new"]
         except OSError:
             saved = False
-        self._drafts.put(TEXT, None if saved else change["new"])
+        self._drafts.put(f"{TEXT} {path}", None if saved else change["new"])
+        self._drafts.put(f"{SINCE} {path}", None if saved else before)
 
     def __repr__(self):
         return re.sub(r"\s+", " ", f"{QUESTION} Run this cell to open or make a job file.")

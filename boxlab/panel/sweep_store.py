@@ -89,7 +89,6 @@ def beside(path: Path, name: str, data: bytes) -> str:
             if target.read_bytes() == data:
                 return chosen
             continue
-        with target.open("xb") as file:
-            file.write(data)
+        safe_write.put_new(target, data)
         return chosen
     raise OSError(f"there are a thousand files called {name}")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import log10
 from pathlib import Path
 
 from boxlab.base.cautions import words
@@ -19,6 +20,26 @@ def signal(options) -> int:
     )  # fmt: skip
     print(f"wrote {made.path}: {made.kind}, {made.seconds:.0f} s, {made.level:g} dB of full scale")
     print("\n".join(words("test signal", "sound card")))
+    return 0
+
+
+def record(options) -> int:
+    """The verb `record`."""
+    from boxlab.measure.record.play import QUIET, play_and_record, sound_devices
+
+    if options.devices:
+        print(sound_devices())
+        return 0
+    if not options.signal or not options.to:
+        raise ValueError("give the signal to play and --to, the file to record into; or --devices")
+    device = [int(each) if each.isdigit() else each for each in options.device]
+    made = play_and_record(
+        options.signal, options.to, level=QUIET if options.level is None else options.level,
+        device=tuple(device) if len(device) > 1 else device[0] if device else None,
+    )  # fmt: skip
+    peaks = [max(abs(made.data[:, i].max()), abs(made.data[:, i].min())) for i in (0, 1)]
+    said = " and ".join(f"{20 * log10(max(peak, 1e-9)):.1f}" for peak in peaks)
+    print(f"wrote {options.to}: {made.seconds:.1f} s, peaks {said} dB of full scale")
     return 0
 
 
@@ -99,6 +120,25 @@ def add(verb) -> None:
     play.add_argument("--high", type=float, default=1000.0, metavar="HZ", help="highest; 1000")
     play.add_argument("--level", type=float, default=-12.0, metavar="DB", help="peak; -12")
     play.add_argument("--frequency", type=float, default=40.0, metavar="HZ", help="of steps; 40")
+
+    both = verb(
+        "record",
+        record,
+        "play a signal and record both inputs meanwhile (extra: boxlab[record])",
+        "Play a sound file and record both inputs of the sound card into a new one. It begins\n"
+        "quietly, stops if nothing arrives or an input is clipped, and says if a part is missing.",
+        example="examples:\n"
+        "  python -m boxlab record --devices\n"
+        "  python -m boxlab record sweep.wav --to box.wav\n"
+        "  python -m boxlab record sweep.wav --to box.wav --level -28 --device 4",
+    )
+    both.add_argument("signal", nargs="?", metavar="SIGNAL", help="what to play, from `signal`")
+    both.add_argument("--to", metavar="FILE", help="a new .wav or .flac file, 24 bits")
+    both.add_argument("--level", type=float, metavar="DB", help="peak of full scale; -40")
+    both.add_argument(
+        "--device", nargs="+", default=[], metavar="N", help="its number or name; or input, output"
+    )
+    both.add_argument("--devices", action="store_true", help="list the sound devices and stop")
 
     hear = verb(
         "heard",

@@ -197,7 +197,8 @@ def page() -> str:
         "# Formula sheet",
         f"Made by `{COMMAND}` from the library's docstrings; please do not edit it by hand. SI "
         "units throughout: m³, kg, m², not L, g, cm². Terms are explained in the "
-        "[glossary](glossary.md), their use in the [lessons](00-start-here.ipynb).",
+        "[glossary](glossary.md), their use in the [lessons](00-start-here.ipynb); which result is "
+        "checked by which route, and with which published value, [here](checks.md).",
     ]
     for heading, places in SHEET.items():
         rows = [f"| {e.gives} | {_cell(e.formula)} | `{e.place}` |" for e in map(entry, places)]

@@ -33,6 +33,8 @@ def job(options) -> int:
         return 1 if found.problems else 0
     measured = job_measured.measure(found)
     print("\n".join(measured.lines()))
+    if measured.values:
+        print(job_measured.PLUS_MINUS)
     if options.write and not measured.faults and measured.changes():
         job_file.change(options.file, measured.changes())
         print(f"wrote {options.file}: what was measured stands under [measured]")
@@ -58,7 +60,7 @@ def sheet(options) -> int:
     except JobError as error:
         print(f"boxlab: {error}", file=sys.stderr)
         return 1
-    target.write_text(text, encoding="utf-8", newline="\n")
+    put(target, text.encode(), ".boxlab-sheet.")
     print(f"wrote {target}: open it in a browser and print it from there, to paper or as PDF")
     return 0
 

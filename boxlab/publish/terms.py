@@ -202,6 +202,12 @@ TERMS = {
         Term("cabin-gain", "cabin lift", "A shut car is pumped as a whole below its first length "
              "mode, which lifts the lowest notes. By how much depends on leaks and panels.",
              place="car.vehicle.cabin_lift"),
+        Term("altitude", "altitude, thin air", "Higher up the air presses less and is a softer "
+             "spring, so a radiator box tunes lower; a port's air is as much lighter, and its "
+             "tuning stays. Cold lowers a port's tuning. The value is where the radiator box here "
+             "tunes at 1500 m (4900 ft).", "Hz", "",
+             lambda: gear()[1].tuning(Air.at_altitude(1500.0, temperature=20.0)),
+             "model.air.standard_pressure"),
         Term("first-mode", "first length mode, pressure zone", "Where the cabin is half a wave "
              "long. Well below it the pressure is even throughout. The value is for 2.6 m inside.",
              "Hz", "", lambda: _cabin().first_mode(), "car.vehicle.Cabin.first_mode"),

@@ -18,8 +18,11 @@ INTO = {
 }  # fmt: skip
 _NUMBER = r"[−-]?\d{1,3}(?:[   ]\d{3})+(?:\.\d+)?|[−-]?\d+(?:\.\d+)?"
 _UNITS = "|".join(sorted(map(re.escape, INSTEAD), key=len, reverse=True))
+# sides share one unit, "600 × 300 mm"; but of "2 × 300 cm²" the 2 is a number of things
+_SHARED = rf"(?:{_NUMBER})(?:(?: ×| and| to) (?:{_NUMBER}))*(?=\** ?(?:mm|cm|m)(?![\w²³]))"
 _METRIC = re.compile(
-    rf"(?<![\w.,·/^])((?:{_NUMBER})(?:(?: ×| and| to) (?:{_NUMBER}))*)(\**) ?({_UNITS})(?![\w²³/·])"
+    rf"(?<![\w.,·/^])({_SHARED}|(?:{_NUMBER})(?:(?: and| to) (?:{_NUMBER}))*)"
+    rf"(\**) ?({_UNITS})(?![\w²³/·])"
 )
 _ALSO = re.compile(r" \((?=[^)]*[a-z])(?:[\d.×−\s]|and|by|in|ft|oz|lb|[²³])+\)")
 

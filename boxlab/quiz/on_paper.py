@@ -10,7 +10,7 @@ from boxlab.quiz import inch_units
 from boxlab.quiz.task import DEMO, Exercise, Step
 
 EXAMPLE = "**Worked example, with other numbers.**"
-_SI = "Formulas take m, m², m³, kg, s, N and Pa."
+_SI = "Formulas take and give m, m², m³, kg, s, N and Pa; 1 % is 0.01."
 
 
 def worksheet(exercises: Iterable[Exercise], learner: str = DEMO, inch: bool = False) -> str:
@@ -29,8 +29,9 @@ def worksheet(exercises: Iterable[Exercise], learner: str = DEMO, inch: bool = F
         blanks = "\n".join(_blank(step, inch) for step in exercise.blanks)
         parts.append(f"## {count}. {exercise.name}\n\n{shown}\n\n{blanks}")
         units = _units(shown, exercise, inch)
-        if units and any(step.formula for step in exercise.blanks):
-            parts.append(_SI + (f" {inch_units.table(units)}." if inch else ""))
+        scaled = [step for step in exercise.blanks if find_unit(step.symbol).size != 1]
+        if units or scaled:
+            parts.append(_SI + (f" {inch_units.table(units)}." if inch and units else ""))
         parts.append(f"{EXAMPLE} {say(_example(exercise, numbers))}")
     return "\n\n".join(parts) + "\n"
 

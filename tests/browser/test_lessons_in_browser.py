@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import contextlib
 import json
+import os
 import re
 import time
 
@@ -26,6 +27,12 @@ from boxlab.quiz.static_html import exercise_text
 from boxlab.quiz.task import Exercise
 
 LESSONS = sorted((ROOT / "lessons").glob("*.ipynb"))
+# Their cells run in nbval, and every panel, prediction and exercise by itself outside of a browser.
+# Here is what only a browser shows, once for each kind of page: the first page with the job desk,
+# a lesson, the one with a desk for sweeps, the one about a job of its own, questions alone.
+SEEN = ("00", "01", "05", "11", "self-check")
+if os.environ.get("BOXLAB_EVERY_LESSON"):
+    SEEN = ("",)
 PATIENCE = 90_000  # ms; a loaded machine is slow, and a wait ends as soon as it is met
 MOVES = 40  # key presses at most until the readout has to differ
 
@@ -106,7 +113,9 @@ def test_there_are_lessons_to_visit():
     assert len(LESSONS) >= 9
 
 
-@pytest.mark.parametrize("path", LESSONS, ids=lambda path: path.stem)
+@pytest.mark.parametrize(
+    "path", [path for path in LESSONS if path.stem.startswith(SEEN)], ids=lambda path: path.stem
+)
 def test_a_lesson_from_top_to_bottom(page_of, server, path):
     visit = page_of(path)
     visit.run_all()

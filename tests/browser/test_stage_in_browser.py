@@ -27,6 +27,8 @@ def answers(tmp_path_factory):
     path = folder / "pickup.job.toml"
     path.write_text(TWELVE, encoding="utf-8")
     own = with_job(explainer("weigh_the_cone"), read_job(path))
+    for name in ("gap_to_volume", "radiator_choices"):
+        (folder / f"{name}.html").write_text(answer_file.page(explainer(name)), encoding="utf-8")
     (folder / "own.html").write_text(answer_file.page(own), encoding="utf-8")
     return folder
 
@@ -241,6 +243,50 @@ def test_on_a_phone_the_picture_stays_in_sight_of_the_hand(opened):
     assert box["y"] + box["height"] < PHONE["height"]
     paper = page.evaluate("getComputedStyle(document.querySelector('.sight')).backgroundColor")
     assert paper == "rgb(21, 23, 27)"
+
+
+def test_on_a_phone_all_plots_are_a_touch_away_and_nothing_scrolls_sideways(opened):
+    page = opened("class.html", PHONE, has_touch=True, is_mobile=True)
+    settled(page)
+    out = page.evaluate(
+        """() => {
+            const edge = document.querySelector(".boxlab-stage").getBoundingClientRect().right + 1;
+            return [...document.querySelectorAll(".boxlab-stage *")]
+                .filter((e) => !e.closest("svg"))
+                .filter((e) => e.getBoundingClientRect().right > edge).map((e) => e.className);
+        }"""
+    )
+    assert not out
+    plots = explainer(NAME)().plots
+    pick = page.get_by_role("combobox", name="which plot")
+    assert pick.locator("option").all_inner_texts() == [plot.title for plot in plots]
+    pick.select_option(label=plots[2].title)
+    assert page.locator(".plot .axis").first.text_content() == plots[2].xlabel
+
+
+def test_two_drawings_to_scale_stand_side_by_side(opened):
+    page = opened("gap_to_volume.html")
+    settled(page)
+    side, front = (each.bounding_box() for each in page.locator(".figure .plot").all())
+    assert side["x"] + side["width"] <= front["x"] and abs(side["y"] - front["y"]) < 1
+    pressed = page.locator(".tabs [aria-pressed=true]").all_inner_texts()
+    assert pressed == [plot.title for plot in explainer("gap_to_volume")().plots[:2]]
+    page.locator(".tabs button").nth(2).click()
+    assert page.locator(".figure .plot").count() == 1
+
+
+@pytest.mark.parametrize("viewport", [LAPTOP, PHONE])
+def test_boxes_side_by_side_are_named_and_no_name_covers_another(opened, viewport):
+    page = opened("radiator_choices.html", viewport)
+    settled(page)
+    names = ["one", "double travel", "a size larger", "two the same"]
+    words = page.locator(".cut text")
+    boxes = [words.filter(has_text=re.compile(f"^{name}$")).bounding_box() for name in names]
+    for n, one in enumerate(boxes):
+        for other in boxes[n + 1 :]:
+            across = min(one["x"] + one["width"], other["x"] + other["width"])
+            down = min(one["y"] + one["height"], other["y"] + other["height"])
+            assert across <= max(one["x"], other["x"]) or down <= max(one["y"], other["y"]) + 3
 
 
 def test_a_state_is_drawn_within_one_picture_of_the_display(opened):

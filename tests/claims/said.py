@@ -14,6 +14,7 @@ import tomllib
 from functools import cache
 from pathlib import Path
 
+from boxlab.explainers import explainer
 from boxlab.publish.terms import TERMS
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -23,6 +24,7 @@ _WORDS = {
     "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10,
     "eleven": 11, "twelve": 12, "fifteen": 15, "twenty": 20, "a": 1, "an": 1,
 }  # fmt: skip
+_WORDS |= {word.capitalize(): value for word, value in _WORDS.items() if len(word) > 2}
 _NUMBER = r"[−+]?\d+(?:[ ,]\d{3})*(?:\.\d+)?(?:e-?\d+)?"
 _ANY = f"({_NUMBER}|" + "|".join(sorted(_WORDS, key=len, reverse=True)) + ")"
 
@@ -107,6 +109,23 @@ def number(text):
     places = len(mantissa.partition(".")[2])
     scale = 10.0 ** int(power or 0)
     return float(mantissa) * scale, 0.5 * 10.0**-places * scale
+
+
+def figures(text):
+    """The numbers of a text that the model printed, in order."""
+    found = re.findall(rf"(?<![\w.]){_NUMBER}", plain(text))
+    return [number(each)[0] for each in found]
+
+
+def read(name, line=0, **settings):
+    """The numbers in one line of an explainer's readout, which its own tests check."""
+    return figures(explainer(name)(**settings).readout[line])
+
+
+def code_of(lesson):
+    """All code of a lesson, by the beginning of its file name."""
+    (path,) = (ROOT / "lessons").glob(f"{lesson}*.ipynb")
+    return "\n".join("".join(c["source"]) for c in _cells(path) if c["cell_type"] == "code")
 
 
 def about(value, share=0.05):

@@ -1,6 +1,6 @@
 """What the lesson "a box comes in" says, and that its files are what a circuit of its own makes."""
 
-import json
+import os
 import re
 from dataclasses import replace
 from pathlib import Path
@@ -8,10 +8,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 import worked_job as made
+from said import about, claim, figures
 
 from boxlab import fit_box, fit_driver, read_sweep, solve
-from boxlab.base import units
 from boxlab.car.arrangement import washers_stack
+from boxlab.explainers import explainer
 from boxlab.gear.job_measured import DRIVER_ROWS, measure
 from boxlab.gear.job_stops import full_power
 from boxlab.model.passband import passband
@@ -20,12 +21,6 @@ from boxlab.quiz.exercises import a_box_comes_in as tasks
 
 ROOT = Path(__file__).resolve().parents[2]
 BENCH, HANDED = tasks.BENCH, tasks.HANDED
-
-
-def prose():
-    cells = json.loads((ROOT / "lessons/11-a-box-comes-in.ipynb").read_text(encoding="utf-8"))
-    text = " ".join("".join(c["source"]) for c in cells["cells"] if c["cell_type"] == "markdown")
-    return re.sub(r"\s+", " ", text)
 
 
 # The files.
@@ -73,21 +68,28 @@ def test_every_fitted_value_of_the_lesson_lies_within_its_own_doubt():
     assert len(away) == 17
 
 
-def test_on_a_hundred_other_scatters_the_doubts_are_about_as_large_as_they_say():
-    """Meant are 95 of 100 within twice u and 68 within u. Found: 93 and 64 over all values,
-    so the doubts are a little small.
+SCATTERS = int(os.environ.get("BOXLAB_SCATTERS", "8"))  # 100 take three minutes
 
-    A single value may lie three deviations of a count of 100 below what all of them have.
+
+def test_on_other_scatters_the_doubts_are_about_as_large_as_they_say():
+    """Meant are 95 of 100 within twice u and 68 within u. Found on a hundred scatters: 93 and 64
+    over all values, so the doubts are a little small.
+
+    The 17 values of one scatter hang together, hence as wide as three deviations of a count of
+    scatters. A single value has bounds of its own only where there are a hundred.
     """
-    away = [dict(deviations(1000 + seed)) for seed in range(100)]
-    for name in away[0]:
-        values = np.array([each[name] for each in away])
-        assert np.mean(values < 2) >= 0.85, (name, np.mean(values < 2))
-        assert 0.50 <= np.mean(values < 1) <= 0.82, (name, np.mean(values < 1))
+    away = [dict(deviations(1000 + seed)) for seed in range(SCATTERS)]
     every = np.array([list(each.values()) for each in away])
-    assert 0.91 <= np.mean(every < 2) <= 0.97, np.mean(every < 2)
-    assert 0.60 <= np.mean(every < 1) <= 0.72, np.mean(every < 1)
+    wide = 3 * np.sqrt(0.25 / SCATTERS / 5)  # 17 values are worth some five that are free
+    assert 0.93 - wide <= np.mean(every < 2) <= min(0.97 + wide, 0.995), np.mean(every < 2)
+    assert 0.64 - wide <= np.mean(every < 1) <= 0.68 + wide, np.mean(every < 1)
+    claim("some two times in three the truth lies within it, and more than {} times in {} within "
+          "twice as much", (8.5, 10 * np.mean(every < 2)), 10)  # fmt: skip
     assert every.max() < 5
+    if SCATTERS >= 100:
+        for name, values in zip(away[0], every.T, strict=True):
+            assert np.mean(values < 2) >= 0.85, (name, np.mean(values < 2))
+            assert 0.50 <= np.mean(values < 1) <= 0.82, (name, np.mean(values < 1))
 
 
 def test_what_the_job_measures_is_what_was_put_in():
@@ -107,10 +109,17 @@ def test_what_the_job_measures_is_what_was_put_in():
 def test_the_coil_that_is_off_is_said_first_and_alone():
     job, found = tasks.stage(tasks.DOOR)
     assert "one of two coils in parallel" in found.faults[0] and not found.values
-    assert job.known["driver.re"].value == pytest.approx(1.75)
-    said = prose()
-    assert "two coils of 3.5 Ω each" in said and 3.5 / 2 == 1.75
-    assert "3.6 Ω here, where 1.75 Ω" in said and "3.6 Ω" in found.faults[0]
+    owner = job.known["driver.re"].value  # as the owner says, both coils side by side
+    assert owner == pytest.approx(made.RE, rel=0.01)
+    reads = next(n for n in figures(found.faults[0]) if n > owner)
+    assert reads == pytest.approx(2 * made.RE, rel=0.04)
+    claim("Then a meter on the terminals: {} Ω here, where {} Ω belongs", reads, owner)
+    claim("two coils of {} Ω each, side by side, so a meter on the terminals should read {} Ω. Two "
+          "radiators, {} g of washers on each", 2 * owner, owner, 1e3 * made.FOUND)  # fmt: skip
+    (pair, most), (one, less) = sorted(tasks.measured(BENCH).amplifier.ratings.items())
+    claim("Side by side they make {} Ω and get {} W; one alone makes {} Ω and is offered {} W",
+          pair, most, one, less)  # fmt: skip
+    assert owner <= pair and 2 * owner <= one
 
 
 def test_a_lost_coil_costs_two_to_five_decibels_by_the_circuit_of_the_files():
@@ -127,14 +136,16 @@ def test_a_lost_coil_costs_two_to_five_decibels_by_the_circuit_of_the_files():
         return np.abs(s * air * load * velocity / made.SD)
 
     lost = 20 * np.log10(flow(made.RE) / flow(2 * made.RE))
-    assert 1.5 < lost.min() < 2.5 and 4.4 < lost.max() < 5.5
+    claim("One of two coils is off. How much quieter is the box, from {} to {} Hz?", f[0], f[-1])
     told = re.findall(r"([\d.]+) dB (?:quieter )?at (\d+) Hz", tasks.answer("coil")["because"])
     assert float(told[0][0]) == pytest.approx(lost.min(), abs=0.2)
     assert float(told[1][0]) == pytest.approx(lost.max(), abs=0.2)
     assert int(told[0][1]) == pytest.approx(f[lost.argmin()], abs=1.5)
     # where the coil alone sets the current it would be the whole 6 dB
-    assert 20 * np.log10(2) == pytest.approx(6, abs=0.05)
-    assert "costs 2 to 5 dB here, not 6" in prose()
+    whole = 20 * np.log10(2)
+    claim("A coil off costs {} to {} dB here, not {}", lost.min(), lost.max(), whole)
+    claim("Where the impedance is low that is half the current and {} dB", whole)
+    claim("The usual wrong answer is {} dB for the lost coil", whole)
 
 
 # Steps 2 and 3
@@ -148,7 +159,14 @@ def test_an_area_three_per_cent_too_large_makes_six_per_cent_of_volume():
         driver = fit_driver(sweeps["free-air.csv"], area, added_mass=mass)
         box = fit_box(sweeps["coil-joined.csv"], driver, build="ported")
         size[area] = np.array([driver.vas, driver.vas / box.alpha])
-    assert size[1.03 * made.SD] / size[made.SD] == pytest.approx(1.06, abs=0.003)
+    more = 100 * (size[1.03 * made.SD] / size[made.SD] - 1)
+    assert more == pytest.approx(more[0], abs=0.1)
+    claim("an area {} % too large makes Vas, and with it the litres of the box, {} % too large",
+          3, more[0])  # fmt: skip
+    claim("again with {} g (2.8 oz) of clay on the cone", 1e3 * made.ADDED)
+    known = tasks.measured(BENCH).known
+    claim("how far the cone may travel ({} mm), how many watts its coil bears ({} W)",
+          1e3 * known["driver.xmax"].value, known["driver.pe"].value)  # fmt: skip
 
 
 def test_the_box_alone_tells_its_tuning_and_nothing_else():
@@ -160,28 +178,42 @@ def test_the_box_alone_tells_its_tuning_and_nothing_else():
 
 
 def test_weights_corner_and_stack():
-    said = prose()
     before, after = tasks.measured(BENCH), tasks.measured(HANDED)
-    assert passband(before.system, before.box).f3 == pytest.approx(43, abs=0.5)
-    assert passband(after.system, after.box).f3 == pytest.approx(39, abs=0.5)
     lowest_string = 440 * 2 ** (-41 / 12)  # E1, 41 semitones below a′
-    assert lowest_string == pytest.approx(41, abs=0.3)
-    assert "3 dB down at 43 Hz" in said and "to some 39 Hz" in said
-    more = made.AFTER - made.FOUND
-    assert units.to_grams(more) == pytest.approx(168)
+    claim(
+        "Outdoors the box is {} dB down at {} Hz, above the lowest string of a bass guitar ({} Hz)",
+        10 * np.log10(2),
+        passband(before.system, before.box).f3,
+        lowest_string,
+    )
+    claim("The lowest string of a bass guitar, E at {} Hz", lowest_string)
+    fb, low = made.TRUTH["box"]["fb"], made.TRUTH["after"]["fb"]
+    claim("A tuning of {} Hz would bring the corner to some {} Hz",
+          low, passband(after.system, after.box).f3)  # fmt: skip
+    grams, more = 1e3 * made.FOUND, 1e3 * (made.AFTER - made.FOUND)
+    claim("{} g more on each radiator: {} Hz becomes {} Hz", more, fb, low)
+    claim("after {} g more on each radiator", more)
+    claim("The weights were weighed ({} g, {} oz)", grams, grams / 28.35)
+    claim("from {} g to {} g and watch", grams, grams + more)
+    claim("beside the {} g that are on", grams)
+    claim("while a tone of {} Hz plays softly", about(fb, 0.02))
     moves = made.R_MMS + made.FOUND
-    assert np.sqrt(moves / (moves + more)) * made.TRUTH["box"]["fb"] == pytest.approx(36.6, abs=0.1)
+    told = 1e3 * before.box.radiator.moving_mass  # by the fit
+    assert told == pytest.approx(1e3 * moves, rel=0.01)
+    claim("Each radiator moves {} g and the box tunes to {} Hz. How much more on each for {} Hz?",
+          told, fb, low)  # fmt: skip
+    assert np.sqrt(moves / (moves + more / 1e3)) * fb == pytest.approx(low)
     assert float(re.search(r"= (\d+) g more", tasks.answer("weights")["because"])[1]) == (
         pytest.approx(168, abs=3)
     )
-    assert washers_stack(made.AFTER)[0] == pytest.approx(0.09, abs=0.005)
-    ratio = made.TRUTH["after"]["fb"] / made.TRUTH["box"]["fb"]
-    assert (1 - ratio, ratio**-2) == (
-        pytest.approx(0.175, abs=0.002),
-        pytest.approx(1.47, abs=0.01),
-    )
-    others = tasks.answer("weights")["others"]
-    assert moves * (1 / ratio - 1) == pytest.approx(0.080, abs=0.006) and "About 80 g" in others
+    claim("{} g on each radiator are a stack of washers some {} cm tall",
+          grams + more, 100 * washers_stack(made.AFTER)[0])  # fmt: skip
+    ratio = low / fb
+    lower, more_mass = 100 * (1 - ratio), 100 * (ratio**-2 - 1)
+    claim("A tuning {} % lower takes {} % more mass", about(lower, 0.005), more_mass)
+    plain = 1e3 * moves * (1 / ratio - 1)
+    assert "About 80 g" in tasks.answer("weights")["others"]
+    claim("The second one is {} g, the plain ratio", about(plain, 0.06))
     assert made.TRUTH["box"]["fb"] / np.sqrt(2) == pytest.approx(31, abs=0.5)
 
 
@@ -196,7 +228,14 @@ def test_what_stops_it_first_before_and_after():
         return str(full.first.ceiling.limit[0])
 
     assert stop(before, 30.0) == "cone excursion"
+    claim("As found, at {} Hz, a steady note at full power was stopped by the cone", 30)
     assert stop(plain, 30.0) == "amplifier"
+    claim("what stops a steady note of {} Hz first?", 30)
+    load, watts = min(after.amplifier.ratings.items())
+    claim("on its {} W into {} Ω: watts that travel and heat allow", watts, load)
+    claim("The cursor stands at {} Hz", explainer("heat_or_travel").start["frequency"])
+    claim("both against frequency from {} to {} Hz, for the job's own box",
+          *explainer("first_experiment")().plots[0].xlim)  # fmt: skip
     assert "cone" in full_power(before).words and "amplifier" in full_power(after).words
     # below the new tuning the cone is let go again, from a lower note on
     assert stop(plain, 27.0) == "cone excursion"
@@ -219,7 +258,12 @@ def test_after_the_work_what_was_not_touched_stayed():
 def test_the_sheet_counts_the_supply_and_the_filters_of_the_car():
     part = next(p for p in parts(tasks.measured(HANDED)) if p.title == "What stops it first")
     words = " ".join(part.words)
-    assert "high-pass 27 Hz, 24 dB/octave" in words and "13.2 V behind 25 mΩ" in words
-    said = prose()
-    assert "13.2 V at the battery and 25 mΩ" in said and "a high-pass at 27 Hz" in said
+    tables = tasks.measured(HANDED).tables
+    supply, filters = tables["supply"], tables["filters"]
+    hertz, slope = filters["high_pass"], 20 * filters["high_pass_order"] * np.log10(2)
+    assert f"high-pass {hertz:g} Hz, {slope:.0f} dB/octave" in words
+    assert "13.2 V behind 25 mΩ" in words
+    claim("{} V at the battery and {} mΩ of cable, fuse and joints up to the amplifier, and a "
+          "high-pass at {} Hz, {} dB per octave",
+          supply["voltage"], 1e3 * supply["resistance"], hertz, slope)  # fmt: skip
     assert not part.missing

@@ -4,6 +4,7 @@ import re
 
 import numpy as np
 import pytest
+from said import claim
 
 from boxlab import Air, Port, PortedBox, read_job, solve
 from boxlab.explainers import _music as music
@@ -13,6 +14,8 @@ from boxlab.explainers import what_heat_takes as heat
 from boxlab.explainers._own import with_job
 from boxlab.gear.scenario import TEN_INCH_DRIVER, TEN_INCH_RADIATOR
 from boxlab.model.warm_coil import lost_midband
+from boxlab.publish.glossary_entry import gear
+from boxlab.publish.terms import TERMS
 from boxlab.sound import programme
 
 
@@ -165,3 +168,14 @@ def test_two_drivers_share_the_heat(job):
     said = " ".join(mine().readout)
     assert "0.5 to 1 K/W from coil to magnet" in said and "for 10 and 12 inch" in said
     assert lost_midband(0) == 0
+
+
+def test_the_glossary_says_how_high():
+    (term,) = (t for group in TERMS.values() for t in group if t.anchor == "altitude")
+    high = Air.at_altitude(1500.0, temperature=20.0)
+    claim("the radiator box here tunes at {} m (4900 ft)", 1500)
+    box = gear()[1]
+    assert term.value() == pytest.approx(box.tuning(high)) and term.value() < box.tuning(Air())
+    # a port's air is as much lighter as its spring is softer
+    port = gear()[2]
+    assert port.tuning(high) == pytest.approx(port.tuning(Air()), rel=2e-3)

@@ -65,7 +65,7 @@ def test_three_tenths_of_a_decibel_are_a_fifth_on_a_tall_peak():
 def test_the_box_is_tuned_lower_than_drawn_and_its_suspension_stiffens(louder):
     assert np.diff(louder.level) == pytest.approx(np.diff(LEVELS), abs=0.05)
     for tuning in louder.tuning:
-        assert float(tuning) == pytest.approx(box().tuning, rel=1e-3)
+        assert abs(tuning - box().tuning) < 2 * tuning.u < 0.01  # seen red: 3.3 and 4.9 u
         assert f"{tuning:.1f}" == "41.8"
     assert len(louder.words) == 1 and "suspension is stiffer" in louder.words[0]
     assert f"−{abs(louder.level[2]):.0f} dB" in louder.words[0]  # from the third on

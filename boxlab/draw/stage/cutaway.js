@@ -1,6 +1,7 @@
 // The thing itself, cut open: outlines to scale, moving in slow motion as the model computed.
 
 const CYCLE = 2400; // ms on screen for one cycle
+const BARS = { metric: [[1000, "1 m"], [100, "100 mm"], [10, "10 mm"], [1, "1 mm"]], inch: [[914.4, "3 ft"], [101.6, "4 in"], [12.7, "1/2 in"], [2.54, "0.1 in"]] };
 const LARGER = [1, 2, 5, 10, 20, 50, 100, 200, 500, 1000];
 
 class CutawayView {
@@ -27,9 +28,11 @@ class CutawayView {
     this.root.setAttribute("viewBox", `0 0 ${width} ${height}`);
     this.root.setAttribute("aria-label", units.words(cut.alt));
     this.choose();
-    const lines = this.lines(units, width), foot = 15 * lines.length + 24;
-    const [left, right, bottom, top] = cut.v, fits = (wide, tall) => Math.min(width / wide, (height - foot) / tall);
-    const scale = Math.min(fits(...room), fits(right - left, top - bottom));
+    const lines = this.lines(units, width), below = 15 * lines.length + 24;
+    const [left, right, bottom, top] = cut.v;
+    const sized = (foot) => Math.min(...[room, [right - left, top - bottom]].map(([wide, tall]) => Math.min(width / wide, (height - foot) / tall)));
+    const names = this.names(cut, units, sized(below + 26)), row = 13 * names.rows, foot = below + row;
+    const scale = sized(foot);
     const x0 = width / 2 - scale * (left + right) / 2, y0 = (height - foot) / 2 + scale * (bottom + top) / 2;
     this.scale = scale;
     while (this.root.childNodes.length > cut.s.length + this.words.length) this.root.firstChild.remove();
@@ -47,7 +50,9 @@ class CutawayView {
       const points = Array.from(xs, (x, i) => [x0 + scale * x / 10, y0 - scale * ys[i] / 10, shares ? shares[i] : 1]);
       return { node, points, moves };
     });
-    this.label(lines, units, width, height - foot);
+    this.label(lines, units, width, height - foot + row);
+    names.all.forEach(([x, words], place) => this.words.push(svg(this.root, "text", {
+      x: x0 + scale * x, y: y0 - scale * bottom + 12 + 13 * (place % names.rows), "text-anchor": "middle", "data-words": 1 }, words)));
     this.draw(true);
     this.start();
   }
@@ -76,11 +81,18 @@ class CutawayView {
     return lines;
   }
 
+  // What stands side by side and what each is called, in two rows where one is too short for all.
+  names({ nm }, units, scale) {
+    const all = (nm || []).map(([x, words]) => [x, units.words(words)]);
+    const tight = all.some(([x, words], n) => n && LETTER * (words.length + all[n - 1][1].length) / 2 + 6 > scale * (x - all[n - 1][0]));
+    return { all, rows: all.length && (tight ? 2 : 1) };
+  }
+
   label(lines, units, width, foot) {
     while (this.words.length) this.words.pop().remove();
     const text = (x, y, words) => svg(this.root, "text", { x, y, "text-anchor": "middle", "data-words": 1 }, words);
     this.words = lines.map((words, row) => text(width / 2, foot + 30 + 15 * row, words));
-    const [size, words] = units.inch ? [101.6, "4 in"] : [100, "100 mm"], half = this.scale * size / 2;
+    const [size, words] = (units.inch ? BARS.inch : BARS.metric).find(([each]) => each < 0.8 * (this.cut.v[1] - this.cut.v[0])), half = this.scale * size / 2;
     const bar = svg(this.root, "path", { class: "bar", "data-words": 1, d: `M${width / 2 - half} ${foot + 6}h${2 * half}m0 -3v6m${-2 * half} 0v-6` });
     this.words.push(bar, text(width / 2 + half + 26, foot + 10, words));
   }

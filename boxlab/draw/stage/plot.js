@@ -138,9 +138,9 @@ class PlotView {
 const sameAxes = (one, other) => one.x === other.x && one.y === other.y && one.t.replace(/[\d.]+/g, "") === other.t.replace(/[\d.]+/g, "");
 
 // What the curves are: [role, build, kind, label], each label once.
-function keyOf({ of, p }, place) {
+function keyOf({ of, p }, ...places) {
   const found = new Map();
-  for (const line of p[place].l) {
+  for (const place of places) for (const line of p[place].l) {
     const look = of.looks[line[0]];
     if (look[3]) found.set(look[3], look);
   }

@@ -46,6 +46,8 @@ class Stage {
     this.message = make(sight, "h2", { className: "message" });
     this.note = make(sight, "p", { className: "held-instead" });
     this.tabs = make(sight, "div", { className: "tabs", role: "group", ariaLabel: "which plot" });
+    this.pick = make(sight, "select", { className: "pick", ariaLabel: "which plot" }); // where tabs find no room
+    this.pick.addEventListener("change", () => { this.plot = this.pick.selectedIndex; this.draw(); });
     this.key = make(sight, "ul", { className: "key", ariaLabel: "what the curves are" });
     this.figure = make(sight, "div", { className: "figure" });
     this.view = new PlotView(this.figure);
@@ -184,14 +186,21 @@ class Stage {
     this.choose(state);
     const width = Math.max(220, this.width || this.figure.clientWidth || 640), narrow = width < 560;
     const both = this.cut && state.cut, beside = both && !narrow;
-    const across = Math.round(beside ? width * 0.62 : width), high = narrow ? 224 : 306;
-    this.figure.classList.toggle("beside", Boolean(beside));
-    this.view.show(state, this.plot, units, across, high, this.held && this.held.state);
-    this.view.root.setAttribute("aria-label", units.words(state.alt));
-    this.view.root.style.width = `${across}px`;
-    this.view.root.style.height = `${high}px`;
+    const high = narrow ? 200 : 306, room = beside ? width * 0.62 : width, seen = this.places(state);
+    const wide = seen.map((place) => seen.length < 2 ? 1 : this.widths(state, place));
+    this.figure.classList.toggle("beside", Boolean(beside || seen.length > 1));
+    if (seen.length > 1) this.view.root.after((this.second ||= new PlotView(this.figure)).root);
+    else if (this.second) this.second.root.remove();
+    [this.view, this.second].slice(0, seen.length).forEach((view, n) => {
+      const across = Math.round((room - 14 * (seen.length - 1)) * wide[n] / wide.reduce((a, b) => a + b));
+      view.show(state, seen[n], units, across, high, this.held && this.held.state);
+      view.root.setAttribute("aria-label", units.words(state.alt));
+      view.root.style.width = `${across}px`;
+      view.root.style.height = `${high}px`;
+    });
+    const across = room;
     if (this.cut) {
-      const size = beside ? [width - across - 14, high] : [width, 150];
+      const size = beside ? [width - across - 14, high] : [width, 132];
       this.cut.root.style.display = both ? "" : "none";
       this.cut.root.style.width = `${size[0]}px`;
       this.cut.root.style.height = `${size[1]}px`;
@@ -200,9 +209,21 @@ class Stage {
     this.tell(state);
   }
 
+  // The plots in sight: one, or two drawings to scale that fit beside each other.
+  places(state) {
+    const scaled = state.p.map((plot, k) => k).filter((k) => state.of.frames[state.p[k].f].eq);
+    const alone = !scaled.includes(this.plot) || scaled.length !== 2 || state.cut || this.width < 690;
+    return alone ? [this.plot] : scaled;
+  }
+
+  widths(state, place) {
+    const { xl, yl } = state.of.frames[state.p[place].f];
+    return (xl[1] - xl[0]) / (yl[1] - yl[0]);
+  }
+
   choose(state) {
     const titles = state.p.map((plot) => this.units.words(state.of.frames[plot.f].t));
-    const now = titles.join("|") + this.plot;
+    const seen = this.places(state), now = titles.join("|") + seen;
     if (this.shown !== now) {
       this.shown = now;
       while (this.tabs.childNodes.length > titles.length) this.tabs.lastChild.remove();
@@ -210,10 +231,13 @@ class Stage {
         const tab = this.tabs.childNodes[place] || make(this.tabs, "button", { type: "button" });
         tab.onclick = () => { this.plot = place; this.draw(); };
         tab.textContent = title;
-        tab.setAttribute("aria-pressed", place === this.plot);
+        tab.setAttribute("aria-pressed", seen.includes(place));
       });
+      this.pick.replaceChildren(...titles.map((title) => make(null, "option", {}, title)));
+      this.pick.selectedIndex = this.plot;
+      this.pick.hidden = titles.length < 2;
     }
-    const key = keyOf(state, this.plot), names = JSON.stringify(key) + this.units.inch;
+    const key = keyOf(state, ...seen), names = JSON.stringify(key) + this.units.inch;
     if (this.keyed === names) return;
     this.keyed = names;
     this.key.replaceChildren(...key.map(([role, build, kind, label]) => {

@@ -196,7 +196,9 @@ def _cut(cut: Cutaway, pool: Pool) -> dict:
         data = [shape.role, int(shape.filled), shape.moves, curve]
         shapes.append([*data, [round(each, 2) for each in shape.shares]] if shape.shares else data)
     swings = [[s.name, round(s.dx, 3), round(s.dy, 3), round(s.phase, 1)] for s in cut.swings]
+    names = [[round(x, 1), both_units(words)] for x, words in cut.names]
     return {
         "s": shapes, "v": [round(v, 1) for v in cut.limits], "alt": both_units(cut.words),
         "sw": swings, "f": round(cut.tone, 2), "reach": round(cut.reach, 1),
+        **({"nm": names} if names else {}),
     }  # fmt: skip

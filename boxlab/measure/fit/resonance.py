@@ -15,6 +15,7 @@ from boxlab.measure.fit.starting_values import (
     start_resistance,
     start_two,
     thinned,
+    with_radiator,
 )
 
 COILS = {
@@ -137,11 +138,14 @@ def fit_tuned(sweep, start, fixed=None, priors=None, semi=None, kinds=tuple(VENT
             ease = _ease(sweep, rough, model)
             if "creep" not in rough or ease["creep"] > min(ease.values()) + 6:
                 continue
+        begin = own | more
+        if "fp_share" in more and not {"fs", "qms", "qes", "alpha"} & set(fixed):
+            begin = with_radiator(begin, more["fp_share"])
         try:
             rough[kind] = least_squares(
                 single(few.frequency),
                 [few],
-                own | more,
+                begin,
                 fixed,
                 (priors or {}) | prior,
                 rough=True,
@@ -150,19 +154,27 @@ def fit_tuned(sweep, start, fixed=None, priors=None, semi=None, kinds=tuple(VENT
         except ValueError:
             continue
     ease = _ease(sweep, rough, model)
-    chosen = kinds[0]
-    for kind in rough:
-        if ease[kind] < ease[chosen] - 6:
-            chosen = kind
+    chosen = _plainest(ease, list(rough))
     near = [kind for kind in rough if ease[kind] < ease[chosen] + 10]
     for kind in near:
         if kind not in fits:
             begin = {n: rough[kind].values[n] for n in rough[kind].names}
             prior = (priors or {}) | VENTS[kind][1]
             fits[kind] = least_squares(model, [sweep], begin, fixed, prior, warm=True)
+    # Rough fits stop early, and where the scatter is small that hides what a circuit can do.
+    chosen = _plainest(_ease(sweep, fits, model), [kind for kind in rough if kind in near])
     fit = fits[chosen]
     _doubt(fit, "fb", fit, [fits[kind] for kind in near])
     return fit, chosen
+
+
+def _plainest(ease, kinds):
+    """The first of these circuits, unless a later, richer one is clearly better."""
+    chosen = kinds[0]
+    for kind in kinds:
+        if ease[kind] < ease[chosen] - 6:
+            chosen = kind
+    return chosen
 
 
 def misfit(sweep, fit, model=None):

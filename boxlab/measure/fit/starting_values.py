@@ -106,3 +106,22 @@ def start_two(sweep, lower, upper, re):
         "fb": fb,
         "leak": 0.12,
     }
+
+
+def with_radiator(values, share):
+    """Values for a radiator whose own resonance is `share` of the tuning, from those of a port.
+
+    The curve stays the same but for losses: fs²(1 + α) and fs²(1 + α·share²) are held, and the Qs
+    go with fs (derived from the relations at the head of `box_fit`). Begun at the port's own
+    values instead, a fit has a long narrow valley to walk, and may stop in it.
+    """
+    part = share**2 / (1 - share**2)
+    squared = max(1 - values["alpha"] * part, 0.3)  # of fs over the port's, a radiator's at least
+    pull = np.sqrt(squared)
+    return values | {
+        "fs": values["fs"] * pull,
+        "qms": values["qms"] * pull,
+        "qes": values["qes"] * pull,
+        "alpha": (1 + values["alpha"]) / squared - 1,
+        "fp_share": share,
+    }

@@ -12,7 +12,7 @@ import numpy as np
 
 from boxlab.base.checks import positive, suspect
 from boxlab.measure.read.value import Sweep
-from boxlab.measure.record.marks import find_marks
+from boxlab.measure.record.marks import find_marks, interrupted
 from boxlab.measure.record.sound_file import RecordingError, check_channels, open_recording
 from boxlab.measure.record.transfer import Ratio, ratio, without_hum
 
@@ -101,6 +101,12 @@ def _ratio(found, order, low, high) -> tuple[Ratio, list[str]]:
     notes = list(marks.notes)
     if marks.fault:
         raise RecordingError(f"{found.name}: {marks.fault}")
+    gap = interrupted(found.data[:, :2], found.rate)
+    if gap is not None:
+        raise RecordingError(
+            f"{found.name}: at {gap:.2f} s both channels break off to nothing. A part is missing: "
+            "close other programs, and record again."
+        )
     data, left_out, told = without_hum(data, found.rate)
     seen = ratio(data[:, 0], data[:, 1], found.rate, low, high, left_out)
     if len(seen.frequency) < 8:

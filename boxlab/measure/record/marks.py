@@ -13,7 +13,9 @@ from boxlab.measure.record.test_signals import MARK_HZ, MARK_TIME
 RATES = (1.0, 44100 / 48000, 48000 / 44100, 0.5, 2.0)
 ENDS = 0.02  # s at either end of a recording, by which a signal that is cut off is told
 LOUD = 0.1  # of the rms of the whole, at an end
-DRIFT = 1e-3  # more than any two clocks differ
+DRIFT = 3e-4  # more than any two clocks differ: each is good to 100 millionths
+NOTHING = 0.001  # s of samples that are all exactly zero, which no converter gives amid a signal
+STEEP = 2e-3  # of full scale, just before or after them
 
 
 @dataclass(frozen=True)
@@ -61,6 +63,22 @@ def find_marks(x, rate: float) -> Marks:
     elif abs(drift) > 5e-6:
         notes.append(f"the two clocks differ by {1e6 * drift:.0f} millionths: taken as they are.")
     return Marks(first, last, factor, drift, tuple(notes), fault)
+
+
+def interrupted(data, rate: float) -> float | None:
+    """When a signal breaks off to nothing and goes on, s, over all channels, shape (n, channels).
+
+    A player or recorder that has no samples ready puts zeros in their place, and may leave out as
+    many later, so that the marks are as far apart as they should be.
+    """
+    empty = np.all(data == 0, axis=1)
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], empty, [False]]).astype(np.int8)))
+    height = np.max(np.abs(data), axis=1)
+    for start, end in zip(edges[::2], edges[1::2], strict=True):
+        inside = start > 0 and end < len(data)
+        if inside and end - start >= NOTHING * rate and max(height[start - 1], height[end]) > STEEP:
+            return float(start / rate)
+    return None
 
 
 def _pair(x, rate, factor):

@@ -13,6 +13,7 @@ from pathlib import Path
 
 from boxlab.explainers import explainer
 from boxlab.gear.job import Job
+from boxlab.gear.job_measured import PLUS_MINUS
 from boxlab.panel import share_text
 from boxlab.publish.sheet import fitting, results
 from boxlab.publish.sheet.rows import HOWS, Part, Sums, known_rows, spoken
@@ -116,6 +117,7 @@ def page(
         style=Markup(frame.palette() + frame.text("paper.css")),
         inch=inch,
         why=_why,
+        doubt=PLUS_MINUS if job.tables.get("measured") else "",
     )
 
 

@@ -48,15 +48,20 @@ def of_the_box(job: Job) -> str:
     carcass = carcass_of(job)
     with rc_context(STYLE):
         if carcass is not None:
-            parts = [(mounting(job, "driver")[0], place(carcass))]
-            figure = gap_sheet(carcass, parts)
+            outline, assumed = mounting(job, "driver")
+            figure = gap_sheet(carcass, [(outline, place(carcass))])
             words = "The box that fills the gap, from the side and from the front, to scale."
+            words += " The driver's outline is assumed from its size." if assumed else ""
             return figure_html(figure, words, words)
         figure, (ax,) = _figure(4.6, 3.6)
         board = job.tables.get("box", {}).get("board")
         cut = cutaway.cut_open(job.system, job.box, job.count, board)
         cutaway.draw(ax, cut)
-        words = cut.words
+        thick = "" if board else ", and board of 18 mm"
+        words = (
+            f"{cut.words} Assumed for the drawing: sides as 8 : 6 : 5 inside, or as tall as what "
+            f"is mounted asks for{thick}. Measure the box itself before you plan by it."
+        )
     return figure_html(figure, words, words)
 
 

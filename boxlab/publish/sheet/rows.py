@@ -13,7 +13,13 @@ from boxlab.base.units import to_cubic_feet, to_feet, to_inches, to_ounces, to_p
 from boxlab.gear.job import Job
 from boxlab.gear.job_words import shown
 
-HOWS = {"measured": "measured", "given": "datasheet", "assumed": "assumed", "follows": "computed"}
+HOWS = {
+    "measured": "measured", "given": "datasheet", "told": "told", "assumed": "assumed",
+    "follows": "computed",
+}  # fmt: skip
+# What a maker prints; anything else that is given was told, weighed or taken with a tape.
+_PRINTED = ("driver", "radiator", "amplifier")
+_TOLD = ("added_mass", "count", "coils", "coil_wiring", "wiring")
 # unit -> (shown in metric: factor and unit, shown in inch: function and unit)
 _UNITS = {
     "Hz": (1, "Hz", None, ""),
@@ -110,7 +116,7 @@ def known_rows(job: Job) -> list[Row]:
             unit = high.partition(" ")[2]
             value = f"{low.removesuffix(unit).strip()} to {high}"
         found.append(
-            Row(spoken(name), value, in_inches(value), HOWS[each.how],
+            Row(spoken(name), value, in_inches(value), how_known(job, name),
                 each.why if each.how == "assumed" else "")
         )  # fmt: skip
     return found
@@ -129,7 +135,12 @@ def in_inches(value):
 
 def how_known(job, name):
     """The mark of a figure of the job, by "section.name"."""
-    return HOWS[job.known[name].how] if name in job.known else "computed"
+    if name not in job.known:
+        return "computed"
+    section, _, key = name.partition(".")
+    how = job.known[name].how
+    told = how == "given" and (section not in _PRINTED or key in _TOLD)
+    return HOWS["told" if told else how]
 
 
 def most(name, arrays, f, unit="m", note=""):

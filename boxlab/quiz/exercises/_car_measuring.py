@@ -35,6 +35,8 @@ wall = Exercise(
     ),
     answer=_loading,
     unit="dB",
+    formula="more = 10·log(2)·walls, those beyond the floor",
+    letters=lambda n: {"walls": n.walls - 1},
     absolute=0.3,
     slips={
         "You counted the floor, which these pages have already, or took 6 dB for a wall: that is "
@@ -74,6 +76,8 @@ measured = Exercise(
     ),
     answer=lambda n: 10 ** (n.lost / 20) - 1,
     unit="",
+    formula="give = 10^((would − found)/20) − 1",
+    letters=lambda n: {"would": round(n.rigid, 1), "found": round(n.rigid - n.lost, 1)},
     tolerance=0.04,
     slips={
         "That is the panels and the air together. Take off the air's own share, 1.": lambda n: (

@@ -105,6 +105,12 @@ quiet_port = Exercise(
     ),
     answer=_quiet,
     unit="mm",
+    formula="d = √(4·S/π), S = 2·π·f·displacement/v",
+    letters=lambda n: {
+        "f": n.fb,
+        "displacement": round(1e3 * float(swept_volume(n.fb, n.spl)), 2) / 1e3,
+        "v": PORT_SPEED,
+    },
     slips={
         "You took the displacement for the flow of one second; the flow is ω times it.": lambda n: (
             _quiet(n, 1 / (2 * np.pi * n.fb))
@@ -117,12 +123,10 @@ quiet_port = Exercise(
         "Speed is flow through area. The displacement swings back and forth: how fast is it at "
         "its fastest?",
         f"Peak flow = 2π·f·displacement. Area = flow / {PORT_SPEED:g} m/s. Diameter = √(4·S/π).",
-        f"Peak flow {1e3 * 2 * np.pi * n.fb * float(swept_volume(n.fb, n.spl)):.1f} L/s, so the "
-        f"area is {1e4 * disc_area(mm(_quiet(n))):.0f} cm².",
+        f"The area comes out at {1e4 * disc_area(mm(_quiet(n))):.0f} cm².",
     ),
     solution=lambda n: (
-        f"Peak flow = 2π·{n.fb}·{1e3 * float(swept_volume(n.fb, n.spl)):.3f} L = "
-        f"{1e3 * 2 * np.pi * n.fb * float(swept_volume(n.fb, n.spl)):.1f} L/s. Over "
+        f"Peak flow is 2π·{n.fb} times the displacement. Over "
         f"{PORT_SPEED:g} m/s that is {1e4 * disc_area(mm(_quiet(n))):.0f} cm², a diameter of "
         f"**{_quiet(n):.0f} mm** ({to_inches(mm(_quiet(n))):.1f} in)."
     ),

@@ -53,6 +53,15 @@ pair = Exercise(
     ),
     answer=lambda n: to_grams(_tuned(n, 2).added_mass),
     unit="g",
+    formula="weights = (1/Cms + 2·Sd²·ρc²/V)/(2·π·fb)² − Mms",
+    letters=lambda n: {
+        "Cms": RADIATOR.cms,
+        "Sd": RADIATOR.sd,
+        "ρc": 141_900**0.5,
+        "V": litres(n.volume),
+        "fb": n.fb,
+        "Mms": RADIATOR.mms,
+    },
     tolerance=0.03,
     slips={
         "Halving the weights goes the wrong way: two areas on one box air make it stiffer, so "
@@ -111,6 +120,13 @@ null = Exercise(
     ),
     answer=lambda n: float(_soft(n)[1].radiator.fp),
     unit="Hz",
+    formula="fp = fb/√(1 + softer·Vap/V)",
+    letters=lambda n: {
+        "fb": n.fb,
+        "softer": n.softer,
+        "Vap": round(1e3 * float(RADIATOR.vap())) / 1e3,
+        "V": litres(n.volume),
+    },
     tolerance=0.01,
     slips={
         "That is the null before the change.": lambda n: float(_soft(n)[0].radiator.fp),
@@ -162,6 +178,7 @@ recoil = Exercise(
             _pushes,
             "N",
             slips={"That is one of the two.": lambda n: _pushes(n) / 2},
+            formula="F = 2·m·(2·π·fb)²·X",
         ),
         Step(
             "Peak acceleration of the box, free to move",
@@ -172,8 +189,10 @@ recoil = Exercise(
                     float(shake(_pushes(n), n.weight)) / 9.80665
                 )
             },
+            formula="a = F/M",
         ),
     ),
+    letters=lambda n: {"m": grams(n.mass), "fb": n.fb, "X": mm(n.travel), "M": n.weight},
     hints=lambda n: (
         "What pushes the radiators out pushes the box back: force is mass times acceleration. "
         "What is the acceleration of something that swings?",

@@ -126,6 +126,8 @@ size = Exercise(
     ),
     answer=_size,
     unit="L",
+    formula="V = η0/(k·f3³)",
+    letters=lambda n: {"η0": round(efficiency_of(n.level), 5), "k": 2.0e-6, "f3": n.f3},
     slips={
         "The efficiency went in as per cent; 0.5 % is 0.005.": lambda n: 100 * _size(n),
         "f3 comes in cubed, not squared.": lambda n: _size(n) * n.f3,
@@ -133,7 +135,7 @@ size = Exercise(
     },
     hints=lambda n: (
         "You have efficiency and extension. Turn the relation round for the third.",
-        "V = η0/(k·f3³), in m³; a thousand litres are one m³.",
+        "V = η0/(k·f3³), in m³.",
         f"k·f3³ = {digits(SEALED * n.f3**3)} per m³; divide {efficiency_of(n.level):.5f} by that.",
     ),
     solution=lambda n: (
@@ -166,6 +168,8 @@ deeper = Exercise(
     ),
     answer=_loss,
     unit="dB",
+    formula="less = 30·log(high/low)",
+    letters=lambda n: {"high": n.high, "low": n.low},
     tolerance=0.0,
     absolute=0.2,
     slips={

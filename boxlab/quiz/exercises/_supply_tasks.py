@@ -77,11 +77,13 @@ cable = Exercise(
                     lambda n: n.power * EFFICIENCY / SUPPLY
                 ),
             },
+            formula="I = P/(V·η)",
         ),
         Step(
             "Resistance allowed, out and back",
             lambda n: 1e3 * n.drop / _current(n),
             "mΩ",
+            formula="R = drop/I",
         ),
         Step(
             "Least cross-section, by drop",
@@ -93,6 +95,7 @@ cable = Exercise(
                     5e5 * COPPER / _per_metre(n)
                 ),
             },
+            formula="A = ρ·2·length/R",
         ),
         Step(
             "The thinnest of the list that holds by both: its cross-section",
@@ -104,8 +107,19 @@ cable = Exercise(
                     min(_by_drop(n), _by_heat(n), key=lambda cable: cable.area)
                 ),
             },
+            formula="least = max(A, heat), then the next size of the list; heat is for the fuse",
         ),
     ),
+    letters=lambda n: {
+        "P": n.power,
+        "V": SUPPLY,
+        "η": EFFICIENCY,
+        "drop": n.drop,
+        "length": n.length,
+        "ρ": COPPER,
+        "sizes": [_mm2(c) / 1e6 for c in SIZES],
+        "heat": min(_mm2(c) / 1e6 for c in SIZES if int(ampacity(c)) >= least_fuse(_current(n))),
+    },
     hints=lambda n: (
         "Watts into amperes first; then Ohm's law for the loss; then copper; then the list.",
         "I = P/(V·η). R = drop/I. Area = ρ·(2·length)/R. A cable must carry what its fuse lets "

@@ -40,6 +40,8 @@ three_peaks = Exercise(
     ),
     answer=_sum,
     unit="Hz",
+    formula="fb = √(fL² + fH² − fC²)",
+    letters=lambda n: {"fL": n.fl, "fH": n.fh, "fC": n.fc},
     tolerance=0.01,
     slips={
         "That is the middle of the two peaks on a log axis. The tuning is not there.": (
@@ -87,6 +89,8 @@ volume = Exercise(
     ),
     answer=_volume,
     unit="L",
+    formula="Vb = Vas/((fc/fs)² − 1)",
+    letters=lambda n: {"Vas": litres(n.vas), "fc": n.fc, "fs": n.fs},
     tolerance=0.02,
     slips={
         "You forgot to take 1 off: with no box at all the ratio would be 1.": (

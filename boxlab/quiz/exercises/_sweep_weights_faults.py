@@ -40,7 +40,7 @@ _M16 = float(to_grams(WASHERS["M16"].mass))
 
 weights = Exercise(
     "reading-a-sweep/weights",
-    title="How many grams, and how many washers?",
+    title="How much weight, and how many washers?",
     draw=_draw_weights,
     prompt=lambda n: (
         f"A box with one radiator tunes to {n.first:g} Hz. With {n.added} g "
@@ -61,6 +61,7 @@ weights = Exercise(
                     n.added * n.second / (n.first - n.second)
                 ),
             },
+            formula="M = Δm·f2²/(f1² − f2²)",
         ),
         Step(
             "To add for the wanted tuning, in place of the extra weights",
@@ -73,14 +74,23 @@ weights = Exercise(
                     lambda n: _more(n) + float(to_grams(_found(n)))
                 ),
             },
+            formula="more = M·((f1/f)² − 1)",
         ),
         Step(
             "Washers, to the nearest whole one",
             lambda n: float(round(_more(n) / _M16)),
             "",
             absolute=0.4,
+            formula="washers = round(more/washer)",
         ),
     ),
+    letters=lambda n: {
+        "Δm": grams(n.added),
+        "f1": n.first,
+        "f2": n.second,
+        "f": n.wanted,
+        "washer": grams(round(_M16, 1)),
+    },
     hints=lambda n: (
         "The springs are the same in all three cases, so frequency squared times mass is too.",
         "M = Δm·f₂²/(f₁² − f₂²); then M·((f₁/f)² − 1) for a wanted f.",

@@ -131,9 +131,8 @@ net_volume = Exercise(
         "Take slack and board off every side first, then think of a plain box as deep as the wedge "
         "is on average.",
         "Inside width = width − 2·(board + slack), likewise the height. Mean depth = "
-        "(bottom + top)/2 − 2·(board + slack), minus a small correction for the "
-        "slope. Multiply in decimetres "
-        "to get litres.",
+        "(bottom + top)/2 − 2·(board + slack), minus a small correction for the slope. Multiply "
+        "the three, all in one unit of length.",
         f"Board and slack are {_off(n)} mm on each side; the mean of the two depths is "
         f"{(n.bottom + n.top) / 2:g} mm before they are taken off.",
     ),
@@ -161,6 +160,8 @@ bevel = Exercise(
     ),
     answer=_bevel,
     unit="deg",
+    formula="bevel = atan((bottom − top)/height)·180/π",
+    letters=lambda n: {"bottom": mm(n.bottom), "top": mm(n.top), "height": mm(n.height)},
     tolerance=0.01,
     absolute=0.2,
     slips={
@@ -220,6 +221,12 @@ rim = Exercise(
     ),
     answer=_behind,
     unit="mm",
+    formula="depth = d/cos(lean) − r·tan(lean)",
+    letters=lambda n: {
+        "d": mm(round(_middle(n), 1)),
+        "r": mm(n.magnet) / 2,
+        "lean": math.radians(round(abs(steep(n).outer.lean), 1)),
+    },
     tolerance=0.01,
     absolute=1.0,
     slips={

@@ -56,20 +56,21 @@ coils = Exercise(
             "What the meter reads with both coils in order",
             lambda n: n.coil / 2 + n.spare,
             "Ω",
-            tolerance=0.02,
             slips={
                 "You left out the meter's leads.": lambda n: n.coil / 2,
                 "That is two coils in series.": lambda n: 2 * n.coil + n.spare,
             },
+            formula="both = coil/2 + leads",
         ),
         Step(
             "What it reads with one coil off",
             lambda n: n.coil + n.spare,
             "Ω",
-            tolerance=0.02,
             slips={"You left out the meter's leads.": lambda n: n.coil},
+            formula="one = coil + leads",
         ),
     ),
+    letters=lambda n: {"coil": n.coil, "leads": n.spare},
     hints=lambda n: (
         "Two equal resistances side by side let twice the current through. One alone is itself.",
         "Both: coil/2. One off: coil. Then add what the leads have, once.",
@@ -122,9 +123,17 @@ weights = Exercise(
                 ),
                 "Each radiator gets all of it: both tune together.": lambda n: _more(n) / 2,
             },
+            formula="more = m·(found/wanted)² − m",
         ),
-        Step("Weights on each then", lambda n: n.on + _more(n), "g", tolerance=0.03),
+        Step(
+            "Weights on each then",
+            lambda n: n.on + _more(n),
+            "g",
+            tolerance=0.03,
+            formula="weights = on + more",
+        ),
     ),
+    letters=lambda n: vars(n) | {"m": n.moving / 1e3, "on": n.on / 1e3},
     hints=lambda n: (
         "The stiffness stays. So tuning² × mass stays as well.",
         "New mass = mass now × (tuning now / tuning wanted)². The difference goes on.",
@@ -149,7 +158,7 @@ def _draw_litres(rng):
 
 litres = Exercise(
     "a-box-comes-in/litres",
-    title="How many litres, and how many after the ruler was read again?",
+    title="How large is the box, and how large after the ruler was read again?",
     draw=_draw_litres,
     prompt=lambda n: (
         f"The driver's two sweeps and a cone area by the ruler give Vas = {n.vas} L. The sweep of "
@@ -163,6 +172,7 @@ litres = Exercise(
             "L",
             tolerance=0.01,
             slips={"The box is smaller than Vas here: divide.": lambda n: n.vas * n.alpha},
+            formula="V = Vas/α",
         ),
         Step(
             "Net volume with the right one",
@@ -175,8 +185,10 @@ litres = Exercise(
                 ),
                 "Smaller area, smaller volume.": lambda n: n.vas / n.alpha * (1 + n.off / 100) ** 2,
             },
+            formula="V2 = V/(1 + e)², e is how far the area was off",
         ),
     ),
+    letters=lambda n: {"Vas": n.vas / 1e3, "α": n.alpha, "e": n.off / 100},
     hints=lambda n: (
         "α is how many times the driver's Vas is larger than the box.",
         "Vb = Vas/α, and Vas holds the area twice: once for force, once for volume.",

@@ -36,12 +36,13 @@ same_voltage = Exercise(
         "same power into their coils?"
     ),
     steps=(
-        Step("Power into the coil of A", lambda n: _watts(n, 1), "W"),
+        Step("Power into the coil of A", lambda n: _watts(n, 1), "W", formula="PA = V²/RA"),
         Step(
             "Power into the coil of B",
             lambda n: _watts(n, 2),
             "W",
             slips={"That is the power in A's coil.": lambda n: _watts(n, 1)},
+            formula="PB = V²/RB",
         ),
         Step(
             "What that is in decibels",
@@ -53,14 +54,17 @@ same_voltage = Exercise(
                     lambda n: 20 * log10(n.one / n.two)
                 )
             },
+            formula="more = 10·log(PB/PA)",
         ),
         Step(
             "Lead of B at the same power",
             lambda n: n.lead - 10 * log10(n.one / n.two),
             "dB",
             absolute=0.15,
+            formula="left = lead − more",
         ),
     ),
+    letters=lambda n: {"V": n.volts, "RA": n.one, "RB": n.two, "lead": n.lead},
     hints=lambda n: (
         "At the same voltage the lower resistance draws more. How much more, and what is that in "
         "decibels?",
@@ -150,6 +154,8 @@ amplifier = Exercise(
     ),
     answer=_gain,
     unit="dB",
+    formula="gain = 10·log(P2/P4)",
+    letters=lambda n: {"P2": n.two, "P4": n.four},
     tolerance=0.0,
     absolute=0.1,
     slips={
@@ -193,6 +199,8 @@ band = Exercise(
     ),
     answer=_lead,
     unit="dB",
+    formula="lead = A/5 − B/5, A and B are the sums",
+    letters=lambda n: {"A": sum(n.one), "B": sum(n.two)},
     tolerance=0.0,
     absolute=0.1,
     hints=lambda n: (
@@ -228,6 +236,8 @@ space = Exercise(
     ),
     answer=lambda n: 10 * log10(n.large / n.small),
     unit="dB",
+    formula="more = 10·log(large/small)",
+    letters=lambda n: {"large": n.large / 1e3, "small": n.small / 1e3},
     tolerance=0.0,
     absolute=0.1,
     slips={

@@ -41,6 +41,8 @@ brace = Exercise(
     ),
     answer=lambda n: _mode(n, 1),
     unit="Hz",
+    formula="f = f1·(4/a² + 1/b²)/(1/a² + 1/b²)",
+    letters=lambda n: {"f1": round(float(_mode(n))), "a": mm(n.length), "b": mm(n.width)},
     tolerance=0.015,
     slips={
         "Only the long side is halved; the short one stays.": lambda n: 4 * _mode(n),
@@ -89,6 +91,9 @@ crash = Exercise(
     tolerance=0.02,
     slips={
         "The speed must be in metres a second: divide km/h by 3.6.": lambda n: _force(n) * 3.6**2,
+        "The speed must be in metres a second: multiply mph by 0.447.": lambda n: (
+            _force(n) / 0.44704**2
+        ),
         "An even stop takes v²/(2·s), not v²/s.": lambda n: 2 * _force(n),
         "That is its weight at rest.": lambda n: n.mass * GRAVITY,
     },
@@ -131,7 +136,7 @@ pareto = Exercise(
             f"{name}: f3 {f} Hz, {s} dB, {v} L"
             for name, f, s, v in zip("ABCDEF", n.f3, n.spl, n.litres, strict=True)
         )
-        + ". Lower f3, more dB and fewer litres are better. How many of the six are beaten by "
+        + ". Lower f3, more dB and a smaller volume are better. How many of the six are beaten by "
         "another in all three?"
     ),
     answer=_beaten,
@@ -140,7 +145,7 @@ pareto = Exercise(
     absolute=0.4,
     hints=lambda n: (
         "They are sorted by f3, so a box can only be beaten by one that stands before it.",
-        "For each box, look whether one before it has both more dB and fewer litres.",
+        "For each box, look whether one before it has both more dB and less volume.",
         "A is safe, whatever the others do: nothing goes as low.",
     ),
     solution=lambda n: (

@@ -49,8 +49,14 @@ day = Exercise(
             slips={
                 "That is OSHA's rule: 90 dBA and 5 dB.": lambda n: _minutes(n.loud, OSHA),
             },
+            formula="T1 = 8·3600/2^((loud − 85)/3)",
         ),
-        Step("Allowed time at the level of the shop", lambda n: _minutes(n.rest) / 60, "h"),
+        Step(
+            "Allowed time at the level of the shop",
+            lambda n: _minutes(n.rest) / 60,
+            "h",
+            formula="T2 = 8·3600/2^((rest − 85)/3)",
+        ),
         Step(
             "Dose of the whole day",
             _dose,
@@ -61,8 +67,10 @@ day = Exercise(
                 ),
                 "That is OSHA's dose.": lambda n: _dose(n, OSHA),
             },
+            formula="dose = C1/T1 + C2/T2, C is the time spent",
         ),
     ),
+    letters=lambda n: {"loud": n.loud, "rest": n.rest, "C1": 60 * n.minutes, "C2": 3600 * n.hours},
     hints=lambda n: (
         "Each stretch uses up its share of the time allowed at its own level. Then add the shares.",
         "T = 8 h / 2^((L − 85)/3), and D = 100·(C₁/T₁ + C₂/T₂).",
@@ -118,6 +126,7 @@ tone = Exercise(
                 "That is the reading in dBC.": lambda n: n.level + float(weighting(_hertz(n), "C")),
                 "The weighting is taken off, not added on.": lambda n: 2 * n.level - _reading(n),
             },
+            formula="reading = level + weighting",
         ),
         Step(
             "Allowed time by that reading",
@@ -129,8 +138,10 @@ tone = Exercise(
                     _reading(n), OSHA
                 ),
             },
+            formula="T = 8·3600/2^((reading − 85)/3)",
         ),
     ),
+    letters=lambda n: {"level": n.level, "weighting": round(float(weighting(_hertz(n))), 1)},
     hints=lambda n: (
         "A weighting is a number of decibels added to the level at that frequency. In the bass it "
         "is far below zero.",
@@ -163,6 +174,8 @@ down = Exercise(
     ),
     answer=_down,
     unit="dB",
+    formula="down = 3·log(drive/T)/log(2), T = 8·3600/2^((level − 85)/3)",
+    letters=lambda n: {"drive": 3600 * n.hours, "level": n.level},
     tolerance=0.01,
     absolute=0.2,
     slips={
@@ -201,6 +214,8 @@ together = Exercise(
     ),
     answer=_together,
     unit="dB",
+    formula="level = 10·log(10^(bass/10) + 10^(rest/10))",
+    letters=lambda n: {"bass": n.bass, "rest": n.rest},
     tolerance=0.001,
     absolute=0.15,
     slips={
@@ -244,17 +259,19 @@ small = Exercise(
     draw=_draw_small,
     prompt=lambda n: (
         f"A speaker with a cone of {n.cone} mm ({n.cone / 25.4:.2f} in) can move "
-        f"{n.tenths / 10:g} mm one way. How loud can it play {n.hertz} Hz at half a metre, in half "
+        f"{n.tenths / 10:g} mm one way. How loud can it play {n.hertz} Hz at 0.5 m, in half "
         "space? Take ρ = 1.204 kg/m³."
     ),
     answer=_loudest,
     unit="dB",
+    formula="level = 20·log(p/0.00002), S = π·(d/2)², p = ρ·S·x·(2·π·f)²/(2·π·r·√2)",
+    letters=lambda n: {"ρ": 1.204, "x": mm(n.tenths / 10), "f": n.hertz, "r": 0.5, "d": mm(n.cone)},
     tolerance=0.001,
     absolute=0.5,
     slips={
         "Peak for rms: levels are rms, which is √2 less.": lambda n: _loudest(n) + 3.01,
         "The diameter was used where the radius belongs.": lambda n: _loudest(n) + 12.04,
-        "That is at one metre; half a metre is 6 dB more.": lambda n: _loudest(n) - 6.02,
+        "That is at 1 m; at half of that it is 6 dB more.": lambda n: _loudest(n) - 6.02,
     },
     hints=lambda n: (
         "Sound pressure goes with the acceleration of the air that is moved: area times travel "

@@ -113,10 +113,10 @@ ratio = Exercise(
     },
     hints=lambda n: (
         "Swept volume is a piston's area times how far it goes. Which of these parts add up?",
-        "Sd·Xmax for the driver; number times Sd·Xmax for the radiators. 1 cm² times 1 mm is "
-        "0.1 cm³. For the last: needed ratio times the driver's, shared by the radiators' area.",
-        f"Driver: {n.sd} × {n.xmax} × 0.1. Radiators: {n.count} × {n.area} × {n.travel} × 0.1. "
-        f"Travel: {n.need:g} × the driver's, over {n.count} × {n.area} cm², in cm; times ten.",
+        "Sd·Xmax for the driver; number times Sd·Xmax for the radiators, with area and travel in "
+        "one unit of length. For the last: needed ratio times the driver's, shared by their area.",
+        f"Driver: {n.sd} cm² × {n.xmax} mm. Radiators: {n.count} × {n.area} cm² × {n.travel} mm. "
+        f"Travel: {n.need:g} × the driver's, over {n.count} × {n.area} cm².",
     ),
     solution=lambda n: (
         f"Driver {n.sd} cm² × {n.xmax} mm = {digits(_driver_sweeps(n))} cm³; radiators "
@@ -146,6 +146,8 @@ bound = Exercise(
         "voltage down to the tuning?"
     ),
     answer=lambda n: 4 * 10 ** (-n.drop / 20),
+    formula="most = 4·10^(−D/20)",
+    letters=lambda n: {"D": n.drop},
     slips={
         "That is four times the power ratio; travel goes with pressure, 20 log.": lambda n: (
             4 * 10 ** (-n.drop / 10)
@@ -193,6 +195,8 @@ amplifier = Exercise(
         "ratio does it leave in use?"
     ),
     answer=_leaves,
+    formula="ratio = need·min(√(P·R)/V, 1)",
+    letters=lambda n: {"need": n.need, "P": n.power, "R": n.re, "V": n.volts},
     slips={
         "Travel goes with the volts, not with the watts: take the root.": lambda n: (
             n.need * n.power * n.re / n.volts**2
@@ -241,6 +245,8 @@ stop = Exercise(
     ),
     answer=_at_stop,
     unit="dB",
+    formula="level = 20·log(p/0.00002), p = ρ·(2·π·fb)²·Sd·X/(2·π·r·√2)",
+    letters=lambda n: {"ρ": 1.2, "fb": n.fb, "Sd": cm2(n.area), "X": mm(n.travel), "r": 1.0},
     absolute=0.3,
     slips={
         "Travel is given as a peak; the level wants the rms, √2 less.": lambda n: _at_stop(

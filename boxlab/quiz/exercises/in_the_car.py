@@ -39,6 +39,8 @@ mode = Exercise(
     ),
     answer=lambda n: SPEED / (2 * n.length),
     unit="Hz",
+    formula="f = c/(2·L)",
+    letters=lambda n: {"c": 343.0, "L": round(n.length, 2)},
     slips={
         "A whole wave fits at twice that. The first mode is half a wave.": lambda n: (
             SPEED / n.length
@@ -56,7 +58,7 @@ mode = Exercise(
         f"λ = {2 * n.length:.2f} m.",
     ),
     solution=lambda n: (
-        f"λ = 2·{n.length:.2f} m, so f = 343/{2 * n.length:.2f} = "
+        f"Half a wave is {n.length:.2f} m, so f = c/(2·L) = "
         f"**{SPEED / (2 * n.length):.0f} Hz**. Half of it, {SPEED / (4 * n.length):.0f} Hz, is "
         "where we let the pressure zone end."
     ),
@@ -102,6 +104,7 @@ lift = Exercise(
             slips={
                 "Seats and people take a quarter of it.": lambda n: _cabin(n).volume / 0.75,
             },
+            formula="V = 3/4·l·w·h",
         ),
         Step(
             "Frequency where the lift is 0 dB",
@@ -112,6 +115,7 @@ lift = Exercise(
                     _cabin(n).volume / 0.75
                 ),
             },
+            formula="f0 = c/(2·π)·√(2·π·r/V), r = 1 m",
         ),
         Step(
             "Lift",
@@ -123,8 +127,17 @@ lift = Exercise(
                     _rigid(n) / 2
                 ),
             },
+            formula="lift = 40·log(f0/f)",
         ),
     ),
+    letters=lambda n: {
+        "l": n.length,
+        "w": n.width,
+        "h": n.height,
+        "c": 343.0,
+        "r": 1.0,
+        "f": n.frequency,
+    },
     hints=lambda n: (
         "Find the frequency where the room gives as much as the open air, and go down from there.",
         "f₀ = (c/2π)·√(2π·r/V) with r = 1 m; lift = 40·log10(f₀/f).",
@@ -165,6 +178,8 @@ seat = Exercise(
     ),
     answer=lambda n: n.outdoors + _edges(n)[0],
     unit="dB",
+    formula="level = outdoors + low, low is the lower edge of the band",
+    letters=lambda n: {"outdoors": n.outdoors, "low": round(_edges(n)[0], 1)},
     absolute=0.3,
     slips={
         "That is the high edge, of a tight and rigid car. You cannot promise it.": lambda n: (
@@ -208,6 +223,8 @@ corner = Exercise(
     ),
     answer=_net,
     unit="dB",
+    formula="fall = outdoors − 12, for each octave",
+    letters=lambda n: {"outdoors": n.slope},
     absolute=0.3,
     slips={
         "The lift grows as the note gets lower: it works against the fall.": lambda n: n.slope + 12,

@@ -32,6 +32,8 @@ ratio = Exercise(
     ),
     answer=_ohms,
     unit="Ω",
+    formula="Z = R·x/(1 − x)",
+    letters=lambda n: {"R": n.resistor, "x": n.share},
     slips={
         "That is the resistor's share against the device: turn the fraction over.": lambda n: (
             n.resistor * (1 - n.share) / n.share
@@ -80,8 +82,10 @@ port = Exercise(
                 ),
                 "That is the root once too often.": lambda n: _less(n) / 2,
             },
+            formula="down = 10·log(cone/port)",
         ),
     ),
+    letters=lambda n: {"cone": n.cone / 1e4, "port": n.port / 1e4},
     hints=lambda n: (
         "Pressure close to a piston, carried to afar, goes with its radius.",
         "Radius goes with the root of the area: 20·log10 of the root is 10·log10 of the area.",

@@ -120,12 +120,12 @@ weights = Exercise(
         "Mms": RADIATOR.mms,
     },
     hints=lambda n: (
-        "The radiator rests on two springs at once. Find the stiffness of each in N/m, then "
+        "The radiator rests on two springs at once. Find the stiffness of each, then "
         "ask which mass swings on both at the tuning.",
         "Suspension: 1/Cms. Box air: Sd²·ρc²/V, all in m² and m³. Mass: m = k/ωb², with "
         "ωb = 2π·fb.",
-        f"Together they make {digits(1 / RADIATOR.cms + _air_stiffness(n))} N/m; divide by "
-        f"{digits((2 * np.pi * n.fb) ** 2)} and take off {to_grams(RADIATOR.mms):.0f} g.",
+        f"Together they make {digits(1 / RADIATOR.cms + _air_stiffness(n))} N/m. Divide that, in "
+        f"SI, by {digits((2 * np.pi * n.fb) ** 2)}, and take off {to_grams(RADIATOR.mms):.0f} g.",
     ),
     solution=_weights_solution,
 )
@@ -196,6 +196,8 @@ softer = Exercise(
     ),
     answer=lambda n: n.softness * (n.now / n.then) ** 2,
     unit="mm/N",
+    formula="Cms = C·(now/then)², C is the compliance now",
+    letters=lambda n: {"C": mm_per_newton(n.softness), "now": n.now, "then": n.then},
     slips={
         "The frequency goes with the root of the compliance, so the ratio comes in squared.": (
             lambda n: n.softness * n.now / n.then

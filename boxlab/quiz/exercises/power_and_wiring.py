@@ -134,6 +134,8 @@ music = Exercise(
     ),
     answer=lambda n: n.rating * 2 / 10 ** (n.crest / 10),
     unit="W",
+    formula="P = rating·2/10^(crest/10)",
+    letters=lambda n: {"rating": n.rating, "crest": n.crest},
     tolerance=0.03,
     slips={
         "The rating is already an average, that of a sine. A sine has 3 dB of crest itself, so "
@@ -179,6 +181,8 @@ meter = Exercise(
     ),
     answer=_real,
     unit="W",
+    formula="P = V²/Z·cos(φ)",
+    letters=lambda n: {"V": n.volts, "Z": n.ohms, "φ": float(np.radians(n.angle))},
     slips={
         "That is volts squared over the label. The label is not what the box has at this note.": (
             lambda n: n.volts**2 / n.rated
@@ -216,6 +220,8 @@ headroom = Exercise(
     ),
     answer=lambda n: n.rating * 10 ** (n.more / 10),
     unit="W",
+    formula="P = rating·10^(more/10)",
+    letters=lambda n: {"rating": n.rating, "more": n.more},
     slips={
         "Watts go with 10 log, volts with 20 log.": lambda n: n.rating * 10 ** (n.more / 20),
         "Decibels do not add to watts: they multiply them.": lambda n: n.rating * (1 + n.more / 10),

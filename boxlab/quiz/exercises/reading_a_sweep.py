@@ -116,12 +116,11 @@ added_mass = Exercise(
         "The suspension is the same both times. So frequency squared times mass is too.",
         "r = (fs/fs′)², Mms = Δm/(r − 1), Cms = 1/((2π·fs)²·Mms), Vas = ρc²·Sd²·Cms, all in kg, "
         "m² and m/N.",
-        f"r − 1 = {(n.fs / n.loaded) ** 2 - 1:.3f}; (2π·fs)² = "
-        f"{digits((2 * np.pi * n.fs) ** 2)}; Sd² = {cm2(n.sd) ** 2:.3g} m⁴.",
+        f"r − 1 = {(n.fs / n.loaded) ** 2 - 1:.3f}; (2π·fs)² = {digits((2 * np.pi * n.fs) ** 2)}.",
     ),
     solution=lambda n: (
-        f"r = ({n.fs:g}/{n.loaded:g})² = {(n.fs / n.loaded) ** 2:.4f}, so Mms = {n.added} g/(r − "
-        f"1) = **{digits(_mms(n))} g**. Cms = 1/((2π·{n.fs:g})²·Mms) = **{_cms(n):.3f} mm/N**, "
+        f"r = ({n.fs:g}/{n.loaded:g})² = {(n.fs / n.loaded) ** 2:.4f}, so Mms = clay/(r − 1) = "
+        f"**{digits(_mms(n))} g**. Cms = 1/((2π·{n.fs:g})²·Mms) = **{_cms(n):.3f} mm/N**, "
         f"and Vas = ρc²·Sd²·Cms = **{_vas(n):.1f} L** "
         f"({to_cubic_feet(litres(_vas(n))):.2f} ft³)."
     ),
@@ -157,6 +156,8 @@ too_small = Exercise(
     ),
     answer=_budget,
     unit="%",
+    formula="error = 2·√2·ε·(1 + Mms/Δm)",
+    letters=lambda n: {"ε": n.error / 100, "Mms": grams(n.mms), "Δm": grams(n.added)},
     tolerance=0.05,
     slips={
         "That is for one of the two resonances; both are uncertain, and they add as squares.": (

@@ -54,7 +54,12 @@ travel = Exercise(
         "way from rest?"
     ),
     steps=(
-        Step("Sound pressure p, rms", _pressure, "Pa"),
+        Step(
+            "Sound pressure p, rms",
+            _pressure,
+            "Pa",
+            formula="p = 0.00002·10^(level/20)",
+        ),
         Step(
             "Volume swept, one way",
             _swept,
@@ -65,6 +70,7 @@ travel = Exercise(
                     _swept(n) * 2 * np.pi * n.f
                 )
             },
+            formula="V = √2·p·2·π·r/(ρ·(2·π·f)²), r = 1 m",
         ),
         Step(
             "Travel, one way",
@@ -77,8 +83,16 @@ travel = Exercise(
                     _travel(n) / 1e4
                 ),
             },
+            formula="x = V/Sd",
         ),
     ),
+    letters=lambda n: {
+        "level": n.spl,
+        "r": 1.0,
+        "ρ": round(Air().density, 3),
+        "f": n.f,
+        "Sd": round(float(to_cm2(DRIVERS[n.size].sd))) / 1e4,
+    },
     hints=lambda n: (
         "Level to pressure, pressure to volume, volume to travel: three small steps.",
         "p = 20 µPa·10^(dB/20). Then the formula for V. Travel = V/Sd, with V in m³ and Sd in m².",
@@ -126,6 +140,8 @@ boost = Exercise(
     ),
     answer=_boosted,
     unit="W",
+    formula="P = watts·10^(boost/10)",
+    letters=lambda n: {"watts": _equalised(n)[1], "boost": _equalised(n)[0]},
     slips={
         "That is the ratio of the volts. Watts go as their square: 10^(dB/10).": lambda n: _boosted(
             n, 20
@@ -183,6 +199,8 @@ two = Exercise(
     ),
     answer=_two,
     unit="dB",
+    formula="level = one + 10·log(1/2) + 20·log(2)",
+    letters=lambda n: {"one": _one(n)},
     tolerance=0.0,
     absolute=0.3,
     slips={

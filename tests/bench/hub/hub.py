@@ -16,6 +16,7 @@ import time
 from pathlib import Path
 
 import requests
+from accounts import Accounts
 
 HERE = Path(__file__).resolve().parent
 TICK = os.sysconf("SC_CLK_TCK")
@@ -37,18 +38,20 @@ def _end_with_parent() -> None:
 class Hub:
     """Use as a context manager. Its processes carry a mark of their own in their environment."""
 
-    def __init__(self, scratch: Path):
-        self.scratch, self.folder = scratch, scratch / "run"
+    def __init__(self, scratch: Path, accounts: Accounts | None = None):
+        self.scratch, self.folder, self.accounts = scratch, scratch / "run", accounts
         self.mark, self.password = secrets.token_hex(16), secrets.token_hex(16)
         self._token, self._culler_token = secrets.token_hex(32), secrets.token_hex(32)
         self.port, self._hub_port, self._proxy_port = free_ports(3)
-        self.base = f"http://127.0.0.1:{self.port}"
+        self.base = f"http{'s' if accounts else ''}://127.0.0.1:{self.port}"
+        self.trust = str(accounts.certificate) if accounts else True
 
     def __enter__(self) -> Hub:
         shutil.rmtree(self.folder, ignore_errors=True)
         self.folder.mkdir(parents=True)
         trial = {
-            "scratch": str(self.scratch), "port": self.port, "hub_port": self._hub_port,
+            "scratch": str(self.scratch), "base": self.base, "hub_port": self._hub_port,
+            "accounts": bool(self.accounts),
             "proxy_port": self._proxy_port, "mark": self.mark, "password": self.password,
             "token": self._token, "culler_token": self._culler_token,
         }  # fmt: skip
@@ -60,13 +63,14 @@ class Hub:
         self._log = (self.folder / "hub.log").open("w")
         self._process = subprocess.Popen(
             [sys.executable, "-m", "jupyterhub", "-f", str(HERE / "local_config.py")],
-            cwd=self.folder, env=environment, stdout=self._log, stderr=subprocess.STDOUT,
+            cwd=self.scratch if self.accounts else self.folder,
+            env=environment, stdout=self._log, stderr=subprocess.STDOUT,
             start_new_session=True, preexec_fn=_end_with_parent,
         )  # fmt: skip
         until = time.monotonic() + 90
         while time.monotonic() < until:
             with contextlib.suppress(requests.RequestException):
-                if requests.get(f"{self.base}/hub/api", timeout=2).ok:
+                if requests.get(f"{self.base}/hub/api", timeout=2, verify=self.trust).ok:
                     return self
             if self._process.poll() is not None:
                 break
@@ -93,10 +97,21 @@ class Hub:
         self._process.wait(5)
         self._log.close()
 
+    def password_of(self, name: str) -> str:
+        return self.accounts.passwords[name] if self.accounts else self.password
+
+    def home(self, name: str) -> Path:
+        return self.accounts.home(name) if self.accounts else self.folder / "homes" / name
+
+    def names(self, count: int) -> list[str]:
+        """`count` learners who are new here."""
+        kind = "trial" if self.accounts else f"learner-{count:02}"
+        return [f"{kind}-{number:02}" for number in range(1, count + 1)]
+
     def ask(self, method: str, path: str, **options):
         """The hub's own interface, as its administrator."""
         answer = requests.request(
-            method, f"{self.base}/hub/api/{path}", timeout=60,
+            method, f"{self.base}/hub/api/{path}", timeout=60, verify=self.trust,
             headers={"Authorization": f"token {self._token}"}, **options,
         )  # fmt: skip
         answer.raise_for_status()
@@ -124,7 +139,7 @@ class Hub:
         rights = {"JUPYTERHUB_API_TOKEN": self._culler_token}
         culler = subprocess.Popen(
             [sys.executable, "-m", "jupyterhub_idle_culler", f"--timeout={idle}", "--cull-every=5",
-             f"--url={self.base}/hub/api"],
+             f"--url=http://127.0.0.1:{self._hub_port}/hub/api"],
             env=os.environ | rights | {"BOXLAB_TRIAL": self.mark},
             stdout=self._log, stderr=subprocess.STDOUT,
         )  # fmt: skip

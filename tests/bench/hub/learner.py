@@ -10,7 +10,7 @@ from __future__ import annotations
 import asyncio
 import json
 import random
-import re
+import ssl
 import time
 import uuid
 
@@ -25,14 +25,17 @@ HAND = 1 / 30  # s between two positions of a hand that drags
 
 
 class Learner:
-    def __init__(self, base: str, name: str, password: str):
-        self.base, self.name, self._password = base, name, password
+    def __init__(self, hub, name: str, password: str = ""):
+        self.base, self.name = hub.base, name
+        self._password = password or hub.password_of(name)
         self.times: dict[str, float] = {}  # what took how long, s
         self.models: dict[str, dict] = {}  # widget id -> its state, in the order they were made
+        self._trust = hub.trust
         self._http = requests.Session()
+        self._http.verify, self._http.trust_env = hub.trust, False  # no bundle of another's
         self._idle: dict[str, asyncio.Event] = {}
         self._failed: dict[str, str] = {}
-        self._pictures: asyncio.Queue = asyncio.Queue()
+        self._answers: asyncio.Queue = asyncio.Queue()
         self._reader = self._socket = None
 
     # Getting in.
@@ -50,13 +53,19 @@ class Learner:
         self.times["login to kernel ready"] = time.monotonic() - start
 
     def _log_in(self) -> None:
+        if not self.admitted():
+            raise RuntimeError(f"{self.name} is not let in")
+
+    def admitted(self) -> bool:
+        """Fill in the login form; whether the hub then leads on, and does not ask again."""
         url = f"{self.base}/hub/login"
         self._get(url)
         form = {
             "username": self.name, "password": self._password,
             "_xsrf": self._cookie("/hub/"),
         }  # fmt: skip
-        self._http.post(url, data=form, timeout=60, allow_redirects=False).raise_for_status()
+        answer = self._http.post(url, data=form, timeout=60, allow_redirects=False)
+        return answer.status_code == 302
 
     def _start_server(self) -> None:
         self._get(f"{self.base}/hub/spawn/{self.name}")
@@ -103,10 +112,13 @@ class Learner:
         request = HTTPRequest(
             f"ws{self.base[4:]}{path}",
             headers={"Cookie": cookies, "Origin": self.base, "Sec-Fetch-Mode": "websocket"},
-            connect_timeout=60, request_timeout=60,
+            connect_timeout=60, request_timeout=60, ssl_options=self._encrypted(),
         )  # fmt: skip
         self._socket = await websocket_connect(request, max_message_size=1 << 27)
         self._reader = asyncio.ensure_future(self._read())
+
+    def _encrypted(self) -> ssl.SSLContext | None:
+        return None if self._trust is True else ssl.create_default_context(cafile=self._trust)
 
     async def _read(self) -> None:
         while (raw := await self._socket.read_message()) is not None:
@@ -123,9 +135,9 @@ class Learner:
                 case "comm_msg" if content["data"].get("method") == "update":
                     model = self.models.setdefault(content["comm_id"], {})
                     model.update(content["data"]["state"])
-                    if message.get("buffers") and model.get("_model_name") == "ImageModel":
-                        picture = bytes(message["buffers"][0])
-                        self._pictures.put_nowait((at, content["comm_id"], picture))
+                    if ["now"] in content["data"].get("buffer_paths", []):
+                        size = len(message["buffers"][0])
+                        self._answers.put_nowait((at, content["comm_id"], size))
 
     def _send(self, kind: str, content: dict) -> str:
         name = uuid.uuid4().hex
@@ -159,12 +171,16 @@ class Learner:
         for cell in self.book["cells"]:
             code = "".join(cell["source"])
             if cell["cell_type"] == "code" and CHECK not in code:
-                wish = {
-                    "code": code, "silent": False, "store_history": True, "user_expressions": {},
-                    "allow_stdin": False, "stop_on_error": True,
-                }  # fmt: skip
-                await self._request("execute_request", wish)
+                await self.run(code)
         self.times["lesson run"] = time.monotonic() - start
+
+    async def run(self, code: str) -> None:
+        """One cell."""
+        wish = {
+            "code": code, "silent": False, "store_history": True, "user_expressions": {},
+            "allow_stdin": False, "stop_on_error": True,
+        }  # fmt: skip
+        await self._request("execute_request", wish)
 
     def _first(self, kind: str, **state) -> str:
         return next(
@@ -183,66 +199,55 @@ class Learner:
         click = {"method": "custom", "content": {"event": "click"}}
         await self._request("comm_msg", {"comm_id": button, "data": click})
 
+    async def hand_in(self) -> None:
+        """Run the cell that makes a file, in this kernel, and press its button."""
+        await self.run("quiz.hand_in()")
+        click = {"method": "custom", "content": {"event": "click"}}
+        button = self._first("ButtonModel", description="Make my file")
+        await self._request("comm_msg", {"comm_id": button, "data": click})
+
     async def single_moves(self, count: int) -> list[float]:
-        """One step about each second; seconds from each to the picture that shows it."""
-        slider = self._slider()
+        """One step about each second; seconds from each to the state that answers it."""
+        panel = self._panel()
         picker, taken = random.Random(self.name), []
         await asyncio.sleep(picker.random())
         for move in range(count):
-            value = slider["value"] + slider["step"] * (1 + move % 8)
-            self._forget_pictures()
-            start = time.monotonic()
-            await self._set(slider["id"], value=value)
-            async with asyncio.timeout(30):
-                while True:
-                    at, _, picture = await self._pictures.get()
-                    if _volume(picture) == value:
-                        break
-            taken.append(at - start)
+            taken.append((await self._ask(*panel, move))[0])
             await asyncio.sleep(0.6 + 0.8 * picker.random())
         return taken
 
     async def drag(self, seconds: float) -> tuple[list[float], int, bool]:
-        """A hand that goes to and fro: lag of each picture in s, bytes, and if the last landed.
+        """A hand that goes to and fro: lag of each state in s, bytes, and if the last landed.
 
-        Like JupyterLab, it sends the next value only when the kernel is idle again, and then the
-        newest. The lag is counted from when the hand was last at the value shown.
+        Like the page, it asks one question at a time, and then for where the hand is by then.
+        Nothing is sent ahead here, so this is the hardest that one hand can drive its kernel.
         """
-        slider, moved, lags, size, shown = self._slider(), {}, [], 0, None
-        self._forget_pictures()
-        start, position, sent, busy = time.monotonic(), 0, None, None
-        last = start + seconds
-        while True:
-            now = time.monotonic()
-            if now < last:
-                turn = position % 32
-                value = slider["value"] + slider["step"] * (turn if turn < 16 else 32 - turn)
-                moved[value] = now
-                position += 1
-            if (busy is None or busy.is_set()) and sent != value:
-                data = {"method": "update", "state": {"value": value}, "buffer_paths": []}
-                name = self._send("comm_msg", {"comm_id": slider["id"], "data": data})
-                busy, sent = self._idle[name], value
-            while not self._pictures.empty():
-                at, _, picture = self._pictures.get_nowait()
-                found = _volume(picture)
-                if found in moved and found != shown:
-                    shown = found
-                    lags.append(at - moved[found])
-                    size += len(picture)
-            if (now > last and shown == value) or now > last + 15:
-                return lags, size, shown == value
-            await asyncio.sleep(min(HAND, max(0.002, start + position * HAND - time.monotonic())))
+        panel = self._panel()
+        lags, size, start, turn = [], 0, time.monotonic(), 0
+        while time.monotonic() < start + seconds:
+            taken, sent = await self._ask(*panel, turn)
+            lags.append(taken)
+            size += sent
+            turn = max(turn + 1, round((time.monotonic() - start) / HAND))
+            await asyncio.sleep(max(0.0, start + turn * HAND - time.monotonic()))
+        return lags, size, self._answers.empty()
 
-    def _forget_pictures(self) -> None:
-        while not self._pictures.empty():
-            self._pictures.get_nowait()
-
-    def _slider(self) -> dict:
-        """The first slider of the first panel: net volume, in litres."""
-        name = self._first("FloatSliderModel")
-        model = self.models[name]
-        return {"id": name, "step": model["step"], "value": 20.0}
+    async def _ask(self, panel, values, place, control, turn: int) -> tuple[float, int]:
+        """Ask for one state, `turn` steps along a slider; seconds until it came, and its bytes."""
+        span, turn = (control["hi"] - control["lo"]) / 64, turn % 32
+        # to and fro, but never twice at the same value: for that the kernel would have no news
+        value = control["lo"] + span * (24 + (turn if turn < 16 else 31.5 - turn))
+        asked = [*values[:place], value, *values[place + 1 :]]
+        while not self._answers.empty():
+            self._answers.get_nowait()
+        start = time.monotonic()
+        data = {"method": "custom", "content": {"ask": asked}}
+        self._send("comm_msg", {"comm_id": panel, "data": data})
+        async with asyncio.timeout(30):
+            while True:
+                at, who, size = await self._answers.get()
+                if who == panel:
+                    return at - start, size
 
     async def leave(self) -> None:
         """Close the page."""
@@ -251,8 +256,9 @@ class Learner:
             await self._reader
         self._http.close()
 
-
-def _volume(picture: bytes) -> float | None:
-    """The net volume in a picture's own note, L: so it is known which move a picture shows."""
-    found = re.search(rb"iTXt.*?\bvolume=([\d.]+)", picture[:4000], re.S)
-    return float(found[1]) if found else None
+    def _panel(self) -> tuple[str, list, int, dict]:
+        """The first panel: its name, the values of its controls, and where its first slider is."""
+        name = next(name for name, model in self.models.items() if "about" in model)
+        controls = self.models[name]["about"]["controls"]
+        place = next(i for i, each in enumerate(controls) if "lo" in each)
+        return name, [each["st"] for each in controls], place, controls[place]

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import asyncio
+import contextlib
 import json
 import math
 import os
 import signal
 import statistics
+import subprocess
 import sys
 import time
 from pathlib import Path
 
+from accounts import Accounts
 from hub import Hub
 from learner import Learner
 
@@ -34,8 +37,8 @@ def load() -> float:
 
 async def level(hub: Hub, count: int) -> dict:
     """`count` learners who are new here, all at the same moment."""
-    names = [f"learner-{count:02}-{number:02}" for number in range(1, count + 1)]
-    learners = [Learner(hub.base, name, hub.password) for name in names]
+    names = hub.names(count)
+    learners = [Learner(hub, name) for name in names]
     seen = {"learners": count, "load before": load()}
     try:
         before, start = hub.processor(), time.monotonic()
@@ -45,9 +48,10 @@ async def level(hub: Hub, count: int) -> dict:
         seen["start processor"] = used(before, hub.processor())
         for what in learners[0].times:
             seen[what] = [learner.times[what] for learner in learners]
-        await asyncio.sleep(2)  # the fine pictures come with the hand at rest
+        await asyncio.sleep(2)
         seen["memory"] = hub.memory()
         await asyncio.gather(*(learner.commit() for learner in learners))
+        await asyncio.gather(*(learner.hand_in() for learner in learners))
         moves = await asyncio.gather(*(learner.single_moves(MOVES) for learner in learners))
         seen["moves"] = [each for one in moves for each in one]
         await asyncio.sleep(1)
@@ -65,7 +69,8 @@ async def level(hub: Hub, count: int) -> dict:
         seen["load after"] = load()
     finally:
         await asyncio.gather(*(learner.leave() for learner in learners), return_exceptions=True)
-    homes = [hub.folder / "homes" / name for name in names]
+    homes = [hub.home(name) for name in names]
+    seen["handed in"] = sum(len([*home.glob("boxlab/lessons/results-*.json")]) for home in homes)
     seen["progress"] = [events(home) for home in homes]
     seen["disk MB"] = sum(f.stat().st_size for f in homes[0].rglob("*") if f.is_file()) / 2**20
     return seen
@@ -85,7 +90,7 @@ def events(home: Path) -> int:
 
 async def comes_back(hub: Hub, name: str) -> dict:
     """The same learner after the server was stopped: a second start, and what is still known."""
-    learner = Learner(hub.base, name, hub.password)
+    learner = Learner(hub, name)
     try:
         await learner.arrive()
         await learner.run_lesson()
@@ -138,7 +143,27 @@ def details(seen: dict) -> None:
           f" the simulated learners themselves {seen['drag own']:.2f}")  # fmt: skip
     print(f"  a picture is {seen['picture kB']:.0f} kB; the last one landed: {seen['landed']};"
           f" home of one learner {seen['disk MB']:.1f} MB")  # fmt: skip
-    print(f"  predictions kept in each learner's own file: {seen['progress']}", flush=True)
+    print(f"  predictions kept in each learner's own file: {seen['progress']};"
+          f" files handed in: {seen['handed in']}", flush=True)  # fmt: skip
+
+
+def kept_apart(hub: Hub, one: str, other: str) -> None:
+    """Who may come in and what one account sees of another. RuntimeError where it is too much."""
+    stranger = hub.accounts.stranger
+    for name, password, why in (
+        (one, "wrong", "a wrong password"), (stranger, "", "an account not in the class"),
+    ):  # fmt: skip
+        learner = Learner(hub, name, password)
+        if learner.admitted():
+            raise RuntimeError(f"{why} is let in")
+        print(f"  {why} is refused")
+    for path in (hub.home(other), hub.home(other) / "boxlab/my-progress/progress.json"):
+        looked = subprocess.run(
+            ["runuser", "-u", one, "--", "/bin/ls", str(path)], capture_output=True, text=True
+        )
+        if looked.returncode == 0:
+            raise RuntimeError(f"{one} can read {path}")
+    print(f"  {one} cannot read what {other} has", flush=True)
 
 
 def stop_early(hub: Hub) -> None:
@@ -158,9 +183,11 @@ def stop_early(hub: Hub) -> None:
     signal.alarm(60 * MINUTES)
 
 
-def main(scratch: Path, counts: list[int], browser: bool) -> int:
+def main(scratch: Path, counts: list[int], browser: bool, accounts: bool) -> int:
     print(f"{os.cpu_count()} cores, load {load():.1f}; loopback only", flush=True)
-    with Hub(scratch) as hub:
+    with contextlib.ExitStack() as held:
+        people = held.enter_context(Accounts(scratch, max(counts))) if accounts else None
+        hub = held.enter_context(Hub(scratch, people))
         stop_early(hub)
         idle = hub.memory()
         print("hub without learners:",
@@ -172,7 +199,9 @@ def main(scratch: Path, counts: list[int], browser: bool) -> int:
             print(f"{count} at once, load {seen['load before']:.1f} before:")
             details(seen)
             hub.stop_servers()
-        name = f"learner-{counts[0]:02}-01"
+        name = hub.names(counts[0])[0]
+        if accounts:
+            kept_apart(hub, name, hub.names(2)[1])
         again = asyncio.run(comes_back(hub, name))
         print(
             f"{name} again: kernel ready {again['login to kernel ready']:.1f} s,"
@@ -197,5 +226,11 @@ def main(scratch: Path, counts: list[int], browser: bool) -> int:
 
 
 if __name__ == "__main__":
-    words = [word for word in sys.argv[2:] if word != "--browser"]
-    sys.exit(main(Path(sys.argv[1]), [int(word) for word in words], "--browser" in sys.argv))
+    words = [word for word in sys.argv[2:] if not word.startswith("--")]
+    sys.exit(
+        main(
+            Path(sys.argv[1]),
+            [int(word) for word in words],
+            *(f"--{word}" in sys.argv for word in ("browser", "accounts")),
+        )
+    )
