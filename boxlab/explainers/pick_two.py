@@ -275,12 +275,10 @@ EXPLAINERS = (
             "η0 = k·f3³·Vb. An octave deeper in the same box costs 9 dB for each watt, or eight "
             "times the box at the same efficiency."
         ),
-        presets=MappingProxyType(
-            {
-                "what is the best level?": {},
-                "how big must it be?": {"left": "size"},
-                "how low can it go?": {"left": "extension"},
-            }
-        ),
+        presets={
+            "what is the best level?": {},
+            "how big must it be?": {"left": "size"},
+            "how low can it go?": {"left": "extension"},
+        },
     ),
 )
