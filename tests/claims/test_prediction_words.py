@@ -13,7 +13,7 @@ from boxlab.quiz.exercises import a_box_comes_in as tasks
 def test_losses_hardly_turn_the_quarter_cycle():
     ours, wreck = box_of("radiator", 36), box_of("radiator", 36, 2, 2)
     off = [float(phase_at_tuning(TEN_INCH_DRIVER, box)) - 90 for box in (wreck, ours)]
-    claim("The right way, but by {}° for a wreck and {}° for ours", *off)
+    claim("The right way, but by {}° for that box and {}° for ours", *off)
 
 
 def test_half_a_motor():

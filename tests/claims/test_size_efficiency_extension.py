@@ -277,7 +277,7 @@ def test_thirty_hertz_out_of_half_a_cubic_foot():
     claim("the travel, go up {} times. Watts go as", 10 ** (10 / 20))
     claim("A 10 dB boost is {} times the", 10)
     claim("Ten times the watts for each 10 dB. It does not buy")
-    claim("watts, {} times for each 10 dB, and it does not buy", 10)
+    claim("It costs watts, ten times for each {} dB, and it gives the cone", 10 * np.log10(10))
     claim("the watts and {} times the travel for 10 dB", about(10**0.5, 0.06))
     claim("at 102.5 dB the cone is within its {} mm, at 103 dB it is not",
           to_mm(TEN_INCH_DRIVER.xmax))  # fmt: skip
