@@ -35,7 +35,7 @@ BEST = {
 
 
 @dataclass(frozen=True)
-class Bargain:
+class TradeOff:
     """Three that belong together at one constant k."""
 
     volume: float  # m³
@@ -55,7 +55,7 @@ class Bargain:
 def pick_two(
     *, volume: ArrayLike | None = None, efficiency: ArrayLike | None = None,
     f3: ArrayLike | None = None, constant: ArrayLike = 2.0e-6,
-) -> Bargain:  # fmt: skip
+) -> TradeOff:  # fmt: skip
     """Give two of volume (m³), efficiency (a ratio) and f3 (Hz); the third follows. Arrays will do.
 
     >>> round(pick_two(volume=0.03, f3=40, constant=2e-6).efficiency, 5)
@@ -92,7 +92,7 @@ def pick_two(
             f"That asks for an efficiency of {np.max(efficiency):.3g}, more than the power put in. "
             "Check units: volume in m³ (boxlab.litres(14)), f3 in Hz, efficiency as a ratio."
         )
-    return Bargain(volume, efficiency, f3, constant)
+    return TradeOff(volume, efficiency, f3, constant)
 
 
 def efficiency_of(
@@ -100,7 +100,7 @@ def efficiency_of(
 ) -> Values:
     """Reference efficiency, a ratio, of a box that gives `level` dB at `power` W nominal.
 
-    Into half space at `distance` m, in the passband; the reverse of `Bargain.level`.
+    Into half space at `distance` m, in the passband; the reverse of `TradeOff.level`.
 
     >>> round(float(efficiency_of(85.0)), 5)
     0.00192

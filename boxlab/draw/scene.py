@@ -175,10 +175,11 @@ class Explainer:
     lesson: str = ""  # file name of the lesson it belongs to
     anchor: str = ""  # heading there
     answer: str = ""  # the one-line answer a forum helper can paste
-    presets: Mapping[str, Mapping[str, object]] = field(
-        default_factory=lambda: MappingProxyType({})
-    )
+    presets: Mapping[str, Mapping[str, object]] = field(default_factory=dict)  # kept read-only
     gear: bool = True  # whether the answer is about a driver, a radiator or a box
+
+    def __post_init__(self):
+        object.__setattr__(self, "presets", MappingProxyType(dict(self.presets)))
 
     @property
     def start(self) -> dict:

@@ -205,12 +205,10 @@ EXPLAINERS = (
             "the other goes out: much travel, little sound. The impedance shows a third peak. Put "
             "the same weight on all."
         ),
-        presets=MappingProxyType(
-            {
-                "half lost": {"left": 75.0},
-                "one of four": {"count": "four", "volume": 40.0},
-                "all alike": {"left": 150.0},
-            }
-        ),
+        presets={
+            "half lost": {"left": 75.0},
+            "one of four": {"count": "four", "volume": 40.0},
+            "all alike": {"left": 150.0},
+        },
     ),
 )

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from types import MappingProxyType
-
 import numpy as np
 
 from boxlab.car.vehicle import LEAKY, TIGHT, at_seat, even_lift
@@ -196,6 +194,6 @@ EXPLAINERS = (
             "which falls slowly, can come out nearly flat in a tight cabin, and a ported or "
             "radiator box still gives more around its tuning."
         ),
-        presets=MappingProxyType({"van": {"car": "van"}, "radiator": {"build": "radiator"}}),
+        presets={"van": {"car": "van"}, "radiator": {"build": "radiator"}},
     ),
 )

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
-from types import MappingProxyType
 
 import numpy as np
 
@@ -192,6 +191,6 @@ EXPLAINERS = (
             "every note of a bass line, and a sealed box of that size within two or three. What it "
             "lacks is loudness: about 2.5 dB at the same volts."
         ),
-        presets=MappingProxyType({"ten-inch, 14 L": {}, "tuned low": {"fb": 36.0}}),
+        presets={"ten-inch, 14 L": {}, "tuned low": {"fb": 36.0}},
     ),
 )  # fmt: skip

@@ -168,6 +168,6 @@ EXPLAINERS = (
             "Fill can make a sealed box act up to 1.4 times larger in theory, some 1.15 in "
             "practice. Neither makes a bass box play lower to speak of."
         ),
-        presets=MappingProxyType({"one brace, usual fill": {}, "bare": {"braces": 0, "gain": 0}}),
+        presets={"one brace, usual fill": {}, "bare": {"braces": 0, "gain": 0}},
     ),
 )

@@ -240,13 +240,11 @@ EXPLAINERS = (
             "It depends on the lowest note that counts. Down to the tuning the radiator is usually "
             "loudest in a small gap; well below it, sealed. A port wins where a quiet one fits."
         ),
-        presets=MappingProxyType(
-            {
+        presets={
                 "behind the seat": {},
                 "boot corner": {"gap": "boot corner"},
                 "a quiet port": {"port": 100.0},
                 "played from 40 Hz": {"low": 40.0},
-            }
-        ),
+            },
     ),
 )  # fmt: skip

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from types import MappingProxyType
 
 import numpy as np
 
@@ -224,8 +223,6 @@ EXPLAINERS = (
             "lower, but by a band and not by 12 dB an octave: at 25 Hz in a middling car some 9 "
             "to 22 dB. Leaks, giving panels and your seat set where in the band."
         ),
-        presets=MappingProxyType(
-            {"a van": {"length": 4.2, "width": 1.65, "height": 1.45}}
-        ),
+        presets={"a van": {"length": 4.2, "width": 1.65, "height": 1.45}},
     ),
 )  # fmt: skip

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from types import MappingProxyType
 
 import numpy as np
 
@@ -232,12 +231,10 @@ EXPLAINERS = (
             "the heat behind a 60 A fuse still takes 6 AWG. The fuse sits next to the battery and "
             "is never above what the cable may carry."
         ),
-        presets=MappingProxyType(
-            {
+        presets={
                 "300 W": {"power": 300.0, "fuse": 40.0},
                 "half a metre": {"length": 0.5},
                 "1200 W": {"power": 1200.0, "fuse": 125.0},
-            }
-        ),
+            },
     ),
 )  # fmt: skip

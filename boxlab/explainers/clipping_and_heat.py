@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from functools import lru_cache
-from types import MappingProxyType
 
 import numpy as np
 
@@ -214,6 +213,6 @@ EXPLAINERS = (
             "raises it several times over. A larger amplifier with the knob at the same place "
             "heats more, not less."
         ),
-        presets=MappingProxyType({"the small one": {"rating": 100.0, "overdrive": 16.0}}),
+        presets={"the small one": {"rating": 100.0, "overdrive": 16.0}},
     ),
 )

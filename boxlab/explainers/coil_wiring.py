@@ -201,6 +201,6 @@ EXPLAINERS = (
             "Series adds, parallel divides. Two coils of 4 Ω make 2 or 8 Ω, never 4. Stay at or "
             "above the least load the amplifier allows, and read its rating at your own load."
         ),
-        presets=MappingProxyType({"two drivers of dual 4 Ω": {"drivers": 2}}),
+        presets={"two drivers of dual 4 Ω": {"drivers": 2}},
     ),
 )

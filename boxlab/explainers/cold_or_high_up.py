@@ -208,11 +208,9 @@ EXPLAINERS = (
             "height lowers that of a radiator, some 8 % at 1500 m, and not that of a port. "
             "Suspensions that stiffen in the cold come on top."
         ),
-        presets=MappingProxyType(
-            {
-                "hot car at the sea": {"temperature": 50.0, "altitude": 0.0},
-                "a pass in winter": {"temperature": -20.0, "altitude": 2500.0},
-            }
-        ),
+        presets={
+            "hot car at the sea": {"temperature": 50.0, "altitude": 0.0},
+            "a pass in winter": {"temperature": -20.0, "altitude": 2500.0},
+        },
     ),
 )

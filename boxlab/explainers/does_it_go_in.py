@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from functools import lru_cache
-from types import MappingProxyType
 
 import numpy as np
 
@@ -193,12 +192,10 @@ EXPLAINERS = (
             "Measure square to the baffle, and at the rim of the magnet nearest the slope, not at "
             "its middle. Then add 10 mm behind and the cone's whole stroke in front."
         ),
-        presets=MappingProxyType(
-            {
-                "behind the seat": {},
-                "too high up": {"up": 60.0, "top": 100.0},
-                "a twelve in its place": {"size": "twelve-inch"},
-            }
-        ),
+        presets={
+            "behind the seat": {},
+            "too high up": {"up": 60.0, "top": 100.0},
+            "a twelve in its place": {"size": "twelve-inch"},
+        },
     ),
 )

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from types import MappingProxyType
-
 import numpy as np
 
 from boxlab.base.cautions import words
@@ -212,12 +210,10 @@ EXPLAINERS = (
             "Less than you think: in a shallow gap, board, slack and the driver itself take about "
             "half. Measure both depths, take the board off every side, then the driver and braces."
         ),
-        presets=MappingProxyType(
-            {
+        presets={
                 "behind the seat": {},
                 "a plain box": {"width": 450.0, "height": 400.0, "bottom": 350.0, "top": 350.0,
                                 "bracket": 0.0},
-            }
-        ),
+            },
     ),
 )  # fmt: skip

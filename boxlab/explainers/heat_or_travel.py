@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from types import MappingProxyType
-
 import numpy as np
 
 from boxlab.base.units import to_mm
@@ -206,6 +204,6 @@ EXPLAINERS = (
             "Low notes run out of travel long before the coil is hot; high ones the other way "
             "round. The watts on a driver's label are the heat, and say nothing about 30 Hz."
         ),
-        presets=MappingProxyType({"sealed": {"build": "sealed"}}),
+        presets={"sealed": {"build": "sealed"}},
     ),
 )

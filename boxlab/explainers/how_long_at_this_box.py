@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
-from types import MappingProxyType
 
 import numpy as np
 
@@ -267,12 +266,10 @@ EXPLAINERS = (
             "reading by a decibel while the level falls by twenty. By dBC it would be minutes, "
             "not hours. No rule is made for this; take the shorter time."
         ),
-        presets=MappingProxyType(
-            {
+        presets={
                 "the bass alone": {"rest": 40.0},
                 "turned up": {"drive": 20.0, "rest": 94.0},
                 "outdoors": {"place": PLACES[1]},
-            }
-        ),
+            },
     ),
 )  # fmt: skip

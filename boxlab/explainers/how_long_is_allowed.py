@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from types import MappingProxyType
-
 import numpy as np
 
 from boxlab.base.cautions import words
@@ -150,12 +148,10 @@ EXPLAINERS = (
             "By NIOSH 8 hours at 85 dBA, half for every 3 dB more: 94 dBA is one hour, 100 dBA a "
             "quarter. OSHA starts at 90 dBA and halves every 5 dB. Doses of a day add up."
         ),
-        presets=MappingProxyType(
-            {
-                "noisy work, then the car": {},
-                "quiet day": {"other": 70.0},
-                "a drive home": {"level": 94.0, "minutes": 60.0, "hours": 0.0},
-            }
-        ),
+        presets={
+            "noisy work, then the car": {},
+            "quiet day": {"other": 70.0},
+            "a drive home": {"level": 94.0, "minutes": 60.0, "hours": 0.0},
+        },
     ),
 )

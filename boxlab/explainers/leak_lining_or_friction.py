@@ -243,13 +243,11 @@ EXPLAINERS = (
             "in the vent takes the lower peak of the impedance, a lining the upper one, and a leak "
             "some of both. So a sweep can tell them apart, and a level at the tuning cannot."
         ),
-        presets=MappingProxyType(
-            {
-                "sharp port at 17 m/s": {"qp": 7.0},
-                "stuffed": {"qa": 12.0},
-                "gasket gone": {"ql": 3.0},
-                "radiator": {"build": "radiator"},
-            }
-        ),
+        presets={
+            "sharp port at 17 m/s": {"qp": 7.0},
+            "stuffed": {"qa": 12.0},
+            "gasket gone": {"ql": 3.0},
+            "radiator": {"build": "radiator"},
+        },
     ),
 )

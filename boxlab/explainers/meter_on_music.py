@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from types import MappingProxyType
-
 import numpy as np
 
 from boxlab.base.cautions import words
@@ -215,12 +213,10 @@ EXPLAINERS = (
             "and more, and a box's impedance is above the label nearly everywhere. An amplifier "
             "of 300 W, unclipped, shows some tens of watts; that is not a fault."
         ),
-        presets=MappingProxyType(
-            {
+        presets={
                 "300 W into 2 Ω": {},
                 "squeezed music": {"crest": 9.0},
                 "driven hard": {"crest": 9.0, "overdrive": 6.0},
-            }
-        ),
+            },
     ),
 )  # fmt: skip

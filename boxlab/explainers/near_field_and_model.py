@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
-from types import MappingProxyType
 
 import numpy as np
 
@@ -233,13 +232,11 @@ EXPLAINERS = (
             "each by the root of its area, mind the phase, and the sum is the box's response up to "
             "some 500 Hz."
         ),
-        presets=MappingProxyType(
-            {
+        presets={
                 "port": {},
                 "radiator": {"build": "radiator"},
                 "as heard": {"weigh": "as heard"},
                 "too far away": {"distance": 100},
-            }
-        ),
+            },
     ),
 )  # fmt: skip

@@ -122,6 +122,6 @@ EXPLAINERS = (
             "6 dB on the level in the space that is left. Half space counts the floor already, so "
             "a corner is 6 dB more power. In a shut cabin it is in the lift: do not add it."
         ),
-        presets=MappingProxyType({"free of the corner": {"distance": 1.5}}),
+        presets={"free of the corner": {"distance": 1.5}},
     ),
 )

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from types import MappingProxyType
 
 import numpy as np
 
@@ -187,12 +186,10 @@ EXPLAINERS = (
             "takes in what the cone pushes out. A softer suspension moves the null down and away "
             "and leaves the tuning nearly where it was; weights move both."
         ),
-        presets=MappingProxyType(
-            {
-                "stiff": {"softness": 0.2, "weights": 100.0},
-                "usual": {},
-                "soft": {"softness": 2.0, "weights": 65.0},
-            }
-        ),
+        presets={
+            "stiff": {"softness": 0.2, "weights": 100.0},
+            "usual": {},
+            "soft": {"softness": 2.0, "weights": 65.0},
+        },
     ),
 )

@@ -155,12 +155,10 @@ EXPLAINERS = (
             "twice the watts, so 3 dB for each watt, a second driver, and no millimetre of travel "
             "is gained. The air between the cones has to be little."
         ),
-        presets=MappingProxyType(
-            {
-                "in the same box": {"share": "the same box"},
-                "more air between": {"space": 8.0},
-                "with radiators": {"build": "radiator", "volume": 28.0},
-            }
-        ),
+        presets={
+            "in the same box": {"share": "the same box"},
+            "more air between": {"space": 8.0},
+            "with radiators": {"build": "radiator", "volume": 28.0},
+        },
     ),
 )

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from types import MappingProxyType
-
 import numpy as np
 
 from boxlab.car.wiring import Amplifier
@@ -241,13 +239,11 @@ EXPLAINERS = (
             "Give each the same voltage, then the same amplifier, in the same band, and say what "
             "space each takes and what stops it. A lead under 1 dB is a draw."
         ),
-        presets=MappingProxyType(
-            {
-                "three small ones": {},
-                "a two-ohm twin": {"second": "two-ohm twin", "third": NOBODY},
-                "small and large": {"second": "large ported", "third": NOBODY},
-                "in one space": {"second": "large ported", "third": NOBODY, "space": SPACES[1]},
-            }
-        ),
+        presets={
+            "three small ones": {},
+            "a two-ohm twin": {"second": "two-ohm twin", "third": NOBODY},
+            "small and large": {"second": "large ported", "third": NOBODY},
+            "in one space": {"second": "large ported", "third": NOBODY, "space": SPACES[1]},
+        },
     ),
 )

@@ -188,13 +188,11 @@ EXPLAINERS = (
             "There is no best box, only a front: boxes that nothing beats in depth, loudness and "
             "size at once. Most designs are not on it. Choose by what you value."
         ),
-        presets=MappingProxyType(
-            {
+        presets={
                 "all alike": {},
                 "depth": {"depth": 10.0, "loudness": 1.0, "smallness": 1.0},
                 "loudness": {"depth": 1.0, "loudness": 10.0, "smallness": 1.0},
                 "small": {"depth": 1.0, "loudness": 1.0, "smallness": 10.0},
-            }
-        ),
+            },
     ),
 )  # fmt: skip

@@ -39,7 +39,7 @@ def third(left, kind, volume, f3, level):
     del kept[left]
     k = ceiling(kind)
     if left == "efficiency":
-        # level goes as 10·log10 of the efficiency, so one bargain gives the whole curve
+        # level goes as 10·log10 of the efficiency, so one trade-off gives the whole curve
         one = pick_two(volume=litres(1), f3=20.0, constant=k)
         return one.level() + 10 * np.log10(np.asarray(volume) * (np.asarray(f3) / 20.0) ** 3)
     names = {"size": "volume", "extension": "f3", "efficiency": "efficiency"}
@@ -275,12 +275,10 @@ EXPLAINERS = (
             "η0 = k·f3³·Vb. An octave deeper in the same box costs 9 dB for each watt, or eight "
             "times the box at the same efficiency."
         ),
-        presets=MappingProxyType(
-            {
-                "what is the best level?": {},
-                "how big must it be?": {"left": "size"},
-                "how low can it go?": {"left": "extension"},
-            }
-        ),
+        presets={
+            "what is the best level?": {},
+            "how big must it be?": {"left": "size"},
+            "how low can it go?": {"left": "extension"},
+        },
     ),
 )

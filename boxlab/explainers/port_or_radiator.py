@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from types import MappingProxyType
-
 import numpy as np
 
 from boxlab.base.units import to_mm
@@ -165,17 +163,15 @@ EXPLAINERS = (
             "faster, with a null at its own resonance. In a small box the port that would do the "
             "job is longer than the box."
         ),
-        presets=MappingProxyType(
-            {
-                "ten-inch, 14 L": {},
-                "twelve-inch, 64 L": {
-                    "size": "twelve-inch",
-                    "volume": 64.0,
-                    "fb": 35.0,
-                    "port": 140.0,
-                    "count": "two",
-                },
-            }
-        ),
+        presets={
+            "ten-inch, 14 L": {},
+            "twelve-inch, 64 L": {
+                "size": "twelve-inch",
+                "volume": 64.0,
+                "fb": 35.0,
+                "port": 140.0,
+                "count": "two",
+            },
+        },
     ),
 )

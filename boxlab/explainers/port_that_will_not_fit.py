@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from types import MappingProxyType
-
 import numpy as np
 
 from boxlab.base.units import disc_area, litres, mm, to_cm, to_litres, to_mm
@@ -247,12 +245,10 @@ EXPLAINERS = (
             "enough to be quiet when played loud. A folded one takes 19 to 44 % of the box again, "
             "its wall included, at 20 to 32 V."
         ),
-        presets=MappingProxyType(
-            {
-                "ten-inch, 14 L": {},
-                "ten-inch, 28.5 L": {"volume": 28.5},
-                "twelve-inch, 64 L": {"size": "twelve-inch", "volume": 64.0, "fb": 35.0},
-            }
-        ),
+        presets={
+            "ten-inch, 14 L": {},
+            "ten-inch, 28.5 L": {"volume": 28.5},
+            "twelve-inch, 64 L": {"size": "twelve-inch", "volume": 64.0, "fb": 35.0},
+        },
     ),
 )

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import lru_cache
-from types import MappingProxyType
 
 import numpy as np
 
@@ -225,12 +224,10 @@ EXPLAINERS = (
             "same tuning, and in return put the null lower and can be mounted to cancel their "
             "recoil."
         ),
-        presets=MappingProxyType(
-            {
-                "ten-inch, 14 L": {},
-                "short travel": {"travel": 8.0},
-                "long travel": {"travel": 30.0},
-            }
-        ),
+        presets={
+            "ten-inch, 14 L": {},
+            "short travel": {"travel": 8.0},
+            "long travel": {"travel": 30.0},
+        },
     ),
 )

@@ -246,13 +246,11 @@ EXPLAINERS = (
             "tuning, half of thousands of boxes need 1.6 to 2.8 times the driver's swept volume, "
             "and more than half need over two. Equalised flat down to the tuning it is 2.7 to 3.6."
         ),
-        presets=MappingProxyType(
-            {
-                "ten-inch, 14 L": {},
-                "roomy": {"volume": 42.0, "fb": 27.0},
-                "equalised": {"programme": "equalised flat"},
-                "below tuning": {"programme": "from 0.6 of that up"},
-            }
-        ),
+        presets={
+            "ten-inch, 14 L": {},
+            "roomy": {"volume": 42.0, "fb": 27.0},
+            "equalised": {"programme": "equalised flat"},
+            "below tuning": {"programme": "from 0.6 of that up"},
+        },
     ),
 )

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from types import MappingProxyType
-
 import numpy as np
 
 from boxlab.base.units import to_mm
@@ -185,13 +183,11 @@ EXPLAINERS = (
             "stops the sound there first. Up to the needed ratio each doubling of swept volume "
             "buys 6 dB; beyond it nothing. With a small amplifier less is enough."
         ),
-        presets=MappingProxyType(
-            {
-                "13 mm": {},
-                "20 mm": {"travel": 20.0},
-                "two": {"count": "two"},
-                "150 W": {"power": 150.0},
-            }
-        ),
+        presets={
+            "13 mm": {},
+            "20 mm": {"travel": 20.0},
+            "two": {"count": "two"},
+            "150 W": {"power": 150.0},
+        },
     ),
 )

@@ -220,11 +220,9 @@ EXPLAINERS = (
             "other and leave the cone's recoil. One on the face opposite the cone does not help "
             "there, for the two are a quarter cycle apart."
         ),
-        presets=MappingProxyType(
-            {
-                "opposite the cone": {"mounting": "one, on the opposite face"},
-                "opposed pair": {"mounting": "two, on opposite faces"},
-            }
-        ),
+        presets={
+            "opposite the cone": {"mounting": "one, on the opposite face"},
+            "opposed pair": {"mounting": "two, on opposite faces"},
+        },
     ),
 )

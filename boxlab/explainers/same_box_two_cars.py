@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from types import MappingProxyType
-
 from boxlab.car.vehicle import at_seat
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Scene, Slider
 from boxlab.explainers import _cars as cars
@@ -155,6 +153,6 @@ EXPLAINERS = (
             "Less air in the cabin, more lift; but how tight the car is counts for as much as its "
             "size. And above its first length mode every car has other peaks at other seats."
         ),
-        presets=MappingProxyType({"saloon against van": {"car": "saloon", "other": "van"}}),
+        presets={"saloon against van": {"car": "saloon", "other": "van"}},
     ),
 )

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from types import MappingProxyType
-
 import numpy as np
 
 from boxlab.base.units import disc_area, inside_edges, litres, mm, to_cm
@@ -232,12 +230,10 @@ EXPLAINERS = (
             "tube. How open its ends stand moves a tuning of 38 Hz by about 1 Hz: cut long, "
             "measure, then shorten."
         ),
-        presets=MappingProxyType(
-            {
+        presets={
                 "folded": {"shape": "folded slot"},
                 "flared": {"shape": "flared tube"},
                 "as wide as the box": {"shape": "slot as wide as the box"},
-            }
-        ),
+            },
     ),
 )  # fmt: skip

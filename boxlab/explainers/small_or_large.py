@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from types import MappingProxyType
-
 import numpy as np
 
 from boxlab.base.units import to_litres
@@ -111,13 +109,11 @@ EXPLAINERS = (
             "in watts, not in decibels. With amplifier to spare and space dear, small is right; "
             "with few watts and low notes, large is."
         ),
-        presets=MappingProxyType(
-            {
-                "plenty of watts": {"amplifier": 1000.0},
-                "few watts": {"amplifier": 50.0},
-                "with radiators": {"build": "radiator"},
-                "twelve-inch": {"size": "twelve-inch"},
-            }
-        ),
+        presets={
+            "plenty of watts": {"amplifier": 1000.0},
+            "few watts": {"amplifier": 50.0},
+            "with radiators": {"build": "radiator"},
+            "twelve-inch": {"size": "twelve-inch"},
+        },
     ),
 )

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import warnings
-from types import MappingProxyType
 
 import numpy as np
 
@@ -192,8 +191,10 @@ EXPLAINERS = (
             "more below the tuning and needs fewer weights; the swept volume it needs hardly "
             "changes. What it costs is sag when the radiator faces up or down."
         ),
-        presets=MappingProxyType(
-            {"stiff": {"softer": 0.5}, "as it is": {"softer": 1.0}, "very soft": {"softer": 8.0}}
-        ),
+        presets={
+            "stiff": {"softer": 0.5},
+            "as it is": {"softer": 1.0},
+            "very soft": {"softer": 8.0},
+        },
     ),
 )

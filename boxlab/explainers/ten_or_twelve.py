@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from types import MappingProxyType
-
 from boxlab.base.units import to_litres
 from boxlab.draw.scene import Choice, Explainer, Scene, Slider
 from boxlab.explainers import _shared as shared
@@ -108,8 +106,10 @@ EXPLAINERS = (
             "volumes swept. Where the amplifier is the limit, in a small sealed box, they are "
             "within a decibel or so: the box air is stiffer against a larger cone."
         ),
-        presets=MappingProxyType(
-            {"28 L, sealed": {}, "14 L, sealed": {"volume": 14.0}, "few watts": {"amplifier": 50.0}}
-        ),
+        presets={
+            "28 L, sealed": {},
+            "14 L, sealed": {"volume": 14.0},
+            "few watts": {"amplifier": 50.0},
+        },
     ),
 )

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from functools import lru_cache
-from types import MappingProxyType
 
 import numpy as np
 
@@ -207,12 +206,10 @@ EXPLAINERS = (
             "Because each way of comparing gives one of the boxes something: power at the same "
             "voltage, space, or a band that suits it. Name the footing with the number."
         ),
-        presets=MappingProxyType(
-            {
-                "a two-ohm twin": {},
-                "radiator or sealed": {"second": "small sealed"},
-                "small or large": {"second": "large ported"},
-            }
-        ),
+        presets={
+            "a two-ohm twin": {},
+            "radiator or sealed": {"second": "small sealed"},
+            "small or large": {"second": "large ported"},
+        },
     ),
 )

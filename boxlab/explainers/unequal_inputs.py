@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from types import MappingProxyType
-
 import numpy as np
 
 from boxlab.base import cautions
@@ -104,14 +102,12 @@ EXPLAINERS = (
             "both inputs on one node first and divide it out, and check the bench on a known "
             "resistor."
         ),
-        presets=MappingProxyType(
-            {
-                "compared": {"apart": 0.0},
-                "unequal": {},
-                "small resistor": {"resistor": 1.0},
-                "long leads": {"apart": 0.0, "leads": 200, "measured": 3.0},
-            }
-        ),
+        presets={
+            "compared": {"apart": 0.0},
+            "unequal": {},
+            "small resistor": {"resistor": 1.0},
+            "long leads": {"apart": 0.0, "leads": 200, "measured": 3.0},
+        },
         gear=False,
     ),
 )

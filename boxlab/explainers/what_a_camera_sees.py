@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from types import MappingProxyType
-
 import numpy as np
 
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
@@ -213,14 +211,12 @@ EXPLAINERS = (
             "rate is negative, the film runs backwards and the order is turned round: 36 Hz does "
             "so at 60 frames a second, not at 30 or 240."
         ),
-        presets=MappingProxyType(
-            {
-                "30 a second": {"rate": 30},
-                "60 a second": {"rate": 60},
-                "240 a second": {"rate": 240},
-                "slow motion": {"rate": 30, "fb": 30.0, "tone": 31.0},
-                "slow and backwards": {"rate": 30, "fb": 30.0, "tone": 29.0},
-            }
-        ),
+        presets={
+            "30 a second": {"rate": 30},
+            "60 a second": {"rate": 60},
+            "240 a second": {"rate": 240},
+            "slow motion": {"rate": 30, "fb": 30.0, "tone": 31.0},
+            "slow and backwards": {"rate": 30, "fb": 30.0, "tone": 29.0},
+        },
     ),
 )

@@ -202,12 +202,10 @@ EXPLAINERS = (
             "stops it. A boost takes that room back, decibel by decibel, at its own frequency, and "
             "four times the watts for each 6 dB."
         ),
-        presets=MappingProxyType(
-            {
-                "no boost": {"boost": 0.0},
-                "ported": {"build": "ported"},
-                "sealed, boosted low": {"build": "sealed", "high_pass": 20.0, "boost_at": 32.0},
-            }
-        ),
+        presets={
+            "no boost": {"boost": 0.0},
+            "ported": {"build": "ported"},
+            "sealed, boosted low": {"build": "sealed", "high_pass": 20.0, "boost_at": 32.0},
+        },
     ),
 )

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from functools import lru_cache
-from types import MappingProxyType
 
 import numpy as np
 
@@ -169,11 +168,9 @@ EXPLAINERS = (
             "41 Hz at arm's length is about the faintest that anybody hears. What you hear of a "
             "bass line from it are the harmonics."
         ),
-        presets=MappingProxyType(
-            {
-                "laptop": {},
-                "desk speaker": {"resonance": 100.0, "cone": 100.0, "travel": 4.0, "distance": 1.0},
-            }
-        ),
+        presets={
+            "laptop": {},
+            "desk speaker": {"resonance": 100.0, "cone": 100.0, "travel": 4.0, "distance": 1.0},
+        },
     ),
 )

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
-from types import MappingProxyType
 
 import numpy as np
 
@@ -242,12 +241,10 @@ EXPLAINERS = (
             "1.2 dB. That is on a steady tone; music draws a part of the current and loses a part "
             "of that. Where travel is the first stop, it costs nothing that is heard."
         ),
-        presets=MappingProxyType(
-            {
+        presets={
                 "thin cable": {"loop": 70.0},
                 "engine off": {"supply": 12.4},
                 "rails held": {"rails": RAILS[1]},
-            }
-        ),
+            },
     ),
 )  # fmt: skip

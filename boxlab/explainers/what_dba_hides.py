@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from types import MappingProxyType
-
 import numpy as np
 
 from boxlab.base.cautions import words
@@ -149,12 +147,10 @@ EXPLAINERS = (
             "At 40 Hz the A-weighting takes off 35 dB: a tone of 120 dB reads 85 dBA. The reading "
             "is right by its standard and says little about bass. Read dBC beside it."
         ),
-        presets=MappingProxyType(
-            {
-                "40 Hz": {},
-                "speech": {"frequency": 1000.0, "level": 85.0},
-                "competition": {"frequency": 45.0, "level": 140.0},
-            }
-        ),
+        presets={
+            "40 Hz": {},
+            "speech": {"frequency": 1000.0, "level": 85.0},
+            "competition": {"frequency": 45.0, "level": 140.0},
+        },
     ),
 )

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from types import MappingProxyType
-
 import numpy as np
 
 from boxlab.base.units import litres, to_inches, to_mm
@@ -230,12 +228,10 @@ EXPLAINERS = (
             "10 dB, and it gives the cone no more travel: the loudest low note stays where the "
             "cone's travel puts it."
         ),
-        presets=MappingProxyType(
-            {
-                "down to 30 Hz": {},
-                "down to 20 Hz": {"f3": 20.0},
-                "twelve-inch, 28 L": {"size": "twelve-inch", "volume": 28.0},
-            }
-        ),
+        presets={
+            "down to 30 Hz": {},
+            "down to 20 Hz": {"f3": 20.0},
+            "twelve-inch, 28 L": {"size": "twelve-inch", "volume": 28.0},
+        },
     ),
 )

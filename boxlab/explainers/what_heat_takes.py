@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from functools import lru_cache
-from types import MappingProxyType
 
 import numpy as np
 
@@ -211,11 +210,9 @@ EXPLAINERS = (
             "on a steady tone, 2 to 6 dB. How warm a coil gets is hardly ever printed: these are "
             "ranges under assumptions."
         ),
-        presets=MappingProxyType(
-            {
-                "a tone at full power": {"signal": "steady tone", "rating": 200.0},
-                "turned up into clipping": {"crest": 6.0},
-            }
-        ),
+        presets={
+            "a tone at full power": {"signal": "steady tone", "rating": 200.0},
+            "turned up into clipping": {"crest": 6.0},
+        },
     ),
 )

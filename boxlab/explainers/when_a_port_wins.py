@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from types import MappingProxyType
-
 import numpy as np
 
 from boxlab.base.units import disc_area, litres, mm, to_cm, to_grams, to_mm
@@ -217,11 +215,9 @@ EXPLAINERS = (
             "From about one cubic foot at 45 Hz, and sooner if it need not play loud: there a port "
             "fits that is wide enough to be quiet. It costs less, needs no weights and has no stop."
         ),
-        presets=MappingProxyType(
-            {
-                "ten-inch at 45 Hz": {},
-                "twelve-inch at 35 Hz": {"size": "twelve-inch", "fb": 35.0, "volume": 64.0},
-            }
-        ),
+        presets={
+            "ten-inch at 45 Hz": {},
+            "twelve-inch at 35 Hz": {"size": "twelve-inch", "fb": 35.0, "volume": 64.0},
+        },
     ),
 )

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import lru_cache
-from types import MappingProxyType
 
 import numpy as np
 
@@ -280,12 +279,10 @@ EXPLAINERS = (
             "Between the two peaks, near the lowest point but not at it: coil inductance pulls "
             "that point down, and losses pull it towards the taller peak."
         ),
-        presets=MappingProxyType(
-            {
-                "no coil, no loss": {"le": 0.0, "ql": 50.0},
-                "losses only, upper peak taller": {"fb": 28.0, "le": 0.0},
-                "a large coil": {"le": 3.0},
-            }
-        ),
+        presets={
+            "no coil, no loss": {"le": 0.0, "ql": 50.0},
+            "losses only, upper peak taller": {"fb": 28.0, "le": 0.0},
+            "a large coil": {"le": 3.0},
+        },
     ),
 )

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from types import MappingProxyType
 
 import numpy as np
 
@@ -149,6 +148,6 @@ EXPLAINERS = (
             "is the quiet place and the ends are loud. An even pressure zone lies well below: at a "
             "quarter of that, heads differ by about 1 dB."
         ),
-        presets=MappingProxyType({"lean forward": {"seat": 30.0}, "a van": {"length": 4.2}}),
+        presets={"lean forward": {"seat": 30.0}, "a van": {"length": 4.2}},
     ),
 )  # fmt: skip

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from types import MappingProxyType
-
 import numpy as np
 
 from boxlab.design.radiator_need import equal_sound, most_needed, needed_ratio
@@ -137,6 +135,6 @@ EXPLAINERS = (
             "about 4 to 6 dB quieter at its tuning than half an octave above, and suspension and "
             "losses take some more. That leaves about two."
         ),
-        presets=MappingProxyType({"ten-inch, 14 L": {}, "no leak": {"ql": 100.0}}),
+        presets={"ten-inch, 14 L": {}, "no leak": {"ql": 100.0}},
     ),
 )

@@ -47,28 +47,6 @@ class Stage(Record):
         suspect("gain_db", self.gain_db, -30, 30, hint)
         same_shape(type(self).__name__, frequency=self.frequency, gain_db=self.gain_db, q=self.q)
 
-    def _check_order(self):
-        self._check()
-        order = whole("order", self.order)
-        if np.ndim(order):
-            raise ValueError("order is one whole number for all designs: 2 is 12 dB/octave.")
-        suspect("order", order, 1, 8, "Order 2 is 12 dB/octave, order 4 is 24 dB/octave.")
-        self._store("order", order)
-        if self.q is not None and order != 2:
-            raise ValueError(
-                f"q = {np.ravel(self.q)[0]:g} with order {order}: only a filter of order 2 has one "
-                "Q. Leave q out for Butterworth's, or write one stage of order 2 for each Q."
-            )
-        if self.q is not None:
-            same_shape(type(self).__name__, frequency=self.frequency, q=self.q)
-
-    def _damping(self):
-        """1/Q of each second-order section, and whether one of first order is left over."""
-        if self.q is not None:
-            return (1 / self.q,), False
-        n = self.order
-        return tuple(2 * math.sin(math.pi * (2 * k + 1) / (2 * n)) for k in range(n // 2)), n % 2
-
     def worked(self, frequency):
         """Response, complex, and d/dω of its logarithm, s, at `frequency`, Hz; see `Chain`."""
         own = beside(self.frequency, frequency)
@@ -92,7 +70,49 @@ def _polynomial(terms, y, frequency):
 
 
 @dataclass(frozen=True, eq=False)
-class HighPass(Stage):
+class Pass(Stage):
+    """What high-pass and low-pass share; each says what stands above in its sections."""
+
+    frequency: float | np.ndarray
+    order: int = 2
+    q: float | np.ndarray | None = None
+
+    def __post_init__(self):
+        self._check()
+        order = whole("order", self.order)
+        if np.ndim(order):
+            raise ValueError("order is one whole number for all designs: 2 is 12 dB/octave.")
+        suspect("order", order, 1, 8, "Order 2 is 12 dB/octave, order 4 is 24 dB/octave.")
+        self._store("order", order)
+        if self.q is not None and order != 2:
+            raise ValueError(
+                f"q = {np.ravel(self.q)[0]:g} with order {order}: only a filter of order 2 has one "
+                "Q. Leave q out for Butterworth's, or write one stage of order 2 for each Q."
+            )
+        if self.q is not None:
+            same_shape(type(self).__name__, frequency=self.frequency, q=self.q)
+
+    def _damping(self):
+        """1/Q of each second-order section, and whether one of first order is left over."""
+        if self.q is not None:
+            return (1 / self.q,), False
+        n = self.order
+        return tuple(2 * math.sin(math.pi * (2 * k + 1) / (2 * n)) for k in range(n // 2)), n % 2
+
+    def sections(self):
+        """Its sections, as `Stage` says."""
+        dampings, odd = self._damping()
+        pairs = tuple((self._second, (1, damping, 1)) for damping in dampings)
+        return pairs + (((self._first, (1, 1, 0)),) if odd else ())
+
+    @property
+    def words(self):
+        """In words: "high-pass 28 Hz, 24 dB/octave"."""
+        return f"{self._name} {_pass_words(self)}"
+
+
+@dataclass(frozen=True, eq=False)
+class HighPass(Pass):
     """High-pass of `order`, −3 dB at `frequency` Hz: Butterworth, or of order 2 with a given `q`.
 
     Formula: gain = 1/√(1 + (f0/f)^(2·n))
@@ -114,27 +134,11 @@ class HighPass(Stage):
     0.7071
     """
 
-    frequency: float | np.ndarray
-    order: int = 2
-    q: float | np.ndarray | None = None
-
-    def __post_init__(self):
-        self._check_order()
-
-    def sections(self):
-        """Its sections, as `Stage` says."""
-        dampings, odd = self._damping()
-        pairs = tuple(((0, 0, 1), (1, damping, 1)) for damping in dampings)
-        return pairs + ((((0, 1, 0), (1, 1, 0)),) if odd else ())
-
-    @property
-    def words(self):
-        """In words: "high-pass 28 Hz, 24 dB/octave"."""
-        return f"high-pass {_pass_words(self)}"
+    _name, _first, _second = "high-pass", (0, 1, 0), (0, 0, 1)
 
 
 @dataclass(frozen=True, eq=False)
-class LowPass(Stage):
+class LowPass(Pass):
     """Low-pass of `order`, −3 dB at `frequency` Hz: Butterworth, or of order 2 with a given `q`.
 
     >>> round(float(abs(LowPass(80).response(80))), 4)
@@ -152,23 +156,7 @@ class LowPass(Stage):
         As `HighPass`.
     """
 
-    frequency: float | np.ndarray
-    order: int = 2
-    q: float | np.ndarray | None = None
-
-    def __post_init__(self):
-        self._check_order()
-
-    def sections(self):
-        """Its sections, as `Stage` says."""
-        dampings, odd = self._damping()
-        pairs = tuple(((1, 0, 0), (1, damping, 1)) for damping in dampings)
-        return pairs + ((((1, 0, 0), (1, 1, 0)),) if odd else ())
-
-    @property
-    def words(self):
-        """In words: "low-pass 80 Hz, 12 dB/octave"."""
-        return f"low-pass {_pass_words(self)}"
+    _name, _first, _second = "low-pass", (1, 0, 0), (1, 0, 0)
 
 
 @dataclass(frozen=True, eq=False)
