@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from boxlab.measure.fit.doubts import PLUS_MINUS
 from boxlab.measure.fit.estimate import Estimate
 from boxlab.measure.fit.least_squares import Fit
 from boxlab.measure.fit.loss_parts import PARTS, BoxLosses
@@ -84,7 +85,7 @@ class BoxFit:
                 value = getattr(self.losses, symbol.lower())
                 said = value if np.isfinite(value) else value.note
                 rows.append(f"| {label} alone, {symbol} | {said} |")
-        return "\n".join(rows) + "\n"
+        return "\n".join([*rows, "", PLUS_MINUS]) + "\n"
 
     def against(self, box, air=None):
         """Compare with the box that was meant to be built: one sentence for each difference."""
