@@ -19,16 +19,21 @@ PARTS = ("ql", "qa", "qp")
 BESIDE = ("nothing", "driver", "driver and blocked")
 
 
-def load(cone, f, volume, fb, ql, qa, qp, blocked=False):
-    """Mechanical impedance of the box: air with a resistor in series, leak and port beside it."""
+def load(cone, f, volume, fb, ql, qa, qp, blocked=False, share=0.0):
+    """Mechanical impedance of the box: air with a resistor in series, leak and vent beside it.
+
+    `share` is a radiator's own resonance over the tuning, 0 for a port.
+    """
     w, wb, cab = 2 * np.pi * f, 2 * np.pi * fb, volume / BULK
     flow = 1 / (1 / (1j * w * cab) + 1 / (wb * cab * qa)) + wb * cab / ql
     if not blocked:
-        flow = flow + 1 / (1j * w / (wb**2 * cab) + 1 / (wb * cab * qp))
+        mass = 1 / (wb**2 * cab * (1 - share**2))
+        stiff = (share * wb) ** 2 * mass  # of a radiator's own suspension
+        flow = flow + 1 / (1j * w * mass + stiff / (1j * w) + 1 / (wb * cab * qp))
     return cone.sd**2 / flow
 
 
-def fitted(seed, beside, trouble="none", **losses):
+def fitted(seed, beside, trouble="none", radiator=False, **losses):
     """The true Qs and the `BoxLosses` of one box; drawn at random, but for `losses`."""
     rng = np.random.default_rng([seed, 77])
     cone = scaled_rider(a_cone(rng, trouble))
@@ -36,6 +41,7 @@ def fitted(seed, beside, trouble="none", **losses):
     f = np.geomspace(8, 1000, rng.choice([120, 200, 400]))
     volume, fb = cone.truth()["vas"] / rng.uniform(0.8, 3.5), rng.uniform(28, 48)
     spans = {"ql": (0.7, 1.5), "qa": (1, 2), "qp": (1, 2)}
+    share = rng.uniform(0.25, 0.55) if radiator else 0.0
     q = {n: 10 ** rng.uniform(*span) for n, span in spans.items()} | losses
 
     def swept(*box, **more):
@@ -45,7 +51,9 @@ def fitted(seed, beside, trouble="none", **losses):
     told = {} if beside == "nothing" else {"driver": fit_driver(swept())}
     if beside == "driver and blocked":
         told["blocked"] = swept(fb=fb, **q, blocked=True)
-    return q, fit_box(swept(fb=fb, **q), build="ported", **told).losses
+    told |= {"radiator_area": 0.035, "count": 1} if radiator else {}
+    made = swept(fb=fb, **q, share=share)
+    return q, fit_box(made, build="radiator" if radiator else "ported", **told).losses
 
 
 def right(estimate, true):
@@ -55,12 +63,12 @@ def right(estimate, true):
     return "above" in estimate.note and true >= float(estimate.note.split("above")[1])
 
 
-def counted(seeds, beside, trouble="none"):
+def counted(seeds, beside, trouble="none", radiator=False):
     """How many boxes were fitted, totals right, parts told, parts told right, boxes told whole."""
     boxes = totals = told = good = whole = 0
     for seed in seeds:
         try:
-            q, losses = fitted(seed, beside, trouble)
+            q, losses = fitted(seed, beside, trouble, radiator)
         except ValueError:  # the driver's own sweep was refused
             continue
         boxes += 1
@@ -73,8 +81,9 @@ def counted(seeds, beside, trouble="none"):
 
 if __name__ == "__main__":
     warnings.simplefilter("ignore")
-    print("beside, trouble: boxes, totals right, parts told, of them right, boxes told whole")
-    tried = (*((each, "none") for each in BESIDE), (BESIDE[2], "creep"), (BESIDE[2], "bump"))
-    for beside, trouble in tried:
-        found = counted(range(int(sys.argv[1])), beside, trouble)
-        print(f"{beside}, {trouble}:", *found, flush=True)
+    print("vent, beside, trouble: boxes, totals right, parts told, of them right, boxes told whole")
+    for vent in ("port", "radiator"):
+        tried = (*((each, "none") for each in BESIDE), (BESIDE[2], "creep"), (BESIDE[2], "bump"))
+        for beside, trouble in tried:
+            found = counted(range(int(sys.argv[1])), beside, trouble, vent == "radiator")
+            print(f"{vent}, {beside}, {trouble}:", *found, flush=True)

@@ -56,6 +56,12 @@ def test_what_is_told_is_right(beside):
     assert (told == 0) == (beside == "nothing")
 
 
+def test_what_is_told_of_a_radiator_box_is_right():
+    """Its leak, its absorption and the friction of its suspension, from three sweeps."""
+    boxes, totals, told, good, whole = counted(range(3), BESIDE[2], radiator=True)
+    assert boxes == totals == whole == 3 and good >= told - 1
+
+
 def test_a_creeping_suspension_is_not_taken_for_losses_of_the_box():
     boxes, _, told, _, _ = counted(range(2), "driver and blocked", "creep")
     assert boxes and told == 0

@@ -11,8 +11,9 @@ import soundfile
 from scipy.fft import irfft, next_fast_len, rfft, rfftfreq
 
 import boxlab
+from boxlab.__main__ import main
 from boxlab.measure.record import RecordingError, levels_of, near_field
-from boxlab.measure.record.phases import phase_from_film
+from boxlab.measure.record.film import phase_from_film
 
 CONE, VENT = 0.0330, 0.0510  # m²
 THING = bench.any_thing(np.random.default_rng(4), "radiator")
@@ -147,6 +148,28 @@ def test_phase_and_travel_off_a_film():
     assert "4" in found.notes[0] and "9" in found.notes[0]
     with pytest.raises(ValueError, match="frames in a cycle"):
         phase_from_film(frames, cone, radiator, f, 60.0)
+
+
+def test_a_film_s_table_is_read_as_typed_and_held_against_the_stops(tmp_path, capsys):
+    # seen red: there was no such verb, nobody was said to be ahead, and no stop was looked at
+    rows = ["camera on a stand; frame;cone mm;radiator mm"]
+    for n in range(30):
+        a = 2 * np.pi * 36 * n / 240
+        rows.append(
+            f"{n};{50 + 4 * np.cos(a):.1f};{80 + 9 * np.cos(a + 1.6):.1f}".replace(".", ",")
+        )
+    table = tmp_path / "film.csv"
+    table.write_text("\n".join(rows), encoding="utf-8")
+    typed = ["heard", "film", str(table), "--frequency", "36", "--rate", "240"]
+    assert main([*typed, "--stops", "12mm", "8"]) == 0
+    told = capsys.readouterr().out
+    assert "ahead of the cone" in told and "behind: a steady tone cannot tell" in told
+    assert "the cone uses 33 % of its 12" in told
+    assert "the radiator uses 112 % of its 8: past its stop" in told
+    assert "line by line" in told and "54° late" in told
+    assert main(typed[:3]) == 2  # without the tone and the camera
+    table.write_text("0,1\n1,2\n", encoding="utf-8")
+    assert main(typed) == 2 and "three are needed" in capsys.readouterr().err
 
 
 class TestOnMusic:

@@ -351,6 +351,30 @@ def test_the_verbs_write_a_signal_and_read_what_was_recorded(played, tmp_path, c
     assert "on average" in capsys.readouterr().out
 
 
+def test_a_set_at_rising_level_and_other_benches_are_read_as_typed(played, tmp_path, capsys):
+    """Seen red: none of these could be typed, and a swapped pair was told to do so in Python."""
+    x, rate = played["sweep"]
+    thing = bench.any_thing(np.random.default_rng(1), "radiator")
+    files = []
+    for level in (0.05, 0.3):
+        y = bench.hears(x, rate, thing, bench.Bench(level=level, noise=1e-5))
+        files.append(str(bench.write(tmp_path / f"{level}.wav", y, rate, 24)))
+    assert main(["heard", "rising", *files, "--resistor", "10", "0.01"]) == 0
+    told = capsys.readouterr().out
+    assert "nothing changes" in told and told.count("dB of full scale") == 3
+    y = bench.hears(x, rate, thing, bench.Bench(gain=1.05))
+    turned = bench.write(tmp_path / "turned.wav", y[:, ::-1], rate)
+    known = bench.hears(x, rate, bench.Thing(resistance=4.7), bench.Bench(gain=1.05))
+    other = bench.write(tmp_path / "known.wav", known[:, ::-1], rate)
+    typed = ["heard", "impedance", str(turned), "--resistor", "10"]
+    assert main(typed) == 2 and "--swapped" in capsys.readouterr().err
+    table = tmp_path / "it.csv"
+    more = ["--swapped", "--inputs", str(other), "4.7ohm", "--to", str(table)]
+    assert main([*typed, *more]) == 0
+    assert "a resistor of 4.7 Ω" in capsys.readouterr().out
+    assert np.median(off(boxlab.read_sweep(table), thing)[0]) < 0.003
+
+
 def test_a_job_takes_recordings_where_it_takes_tables(played, tmp_path):
     """Driver in free air and with a mass on it, then the box, all recorded; nothing typed twice."""
     x, rate = played["sweep"]

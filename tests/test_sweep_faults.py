@@ -145,3 +145,9 @@ def test_a_hundred_thousand_points_take_no_longer_than_a_few():
     found = find_tuning(many)
     assert time.process_time() - begun < 5  # 0.9 s here; it was ten times as much
     assert found.fb == pytest.approx(28, abs=0.02)
+
+
+def test_a_resistance_that_is_hardly_known_accuses_nobody():
+    # seen red: a driver fitted to 3.9 ± 2.7 Ω made another driver of its own box at 5 Ω
+    assert faults.coil_fault(5.05, (3.9, 2.7)) == ""
+    assert "another driver" in faults.coil_fault(5.05, (3.9, 0.1))

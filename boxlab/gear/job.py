@@ -17,7 +17,7 @@ from types import MappingProxyType
 from boxlab.car.joinery import Gap
 from boxlab.gear.job_chain import Electric
 from boxlab.gear.job_keys import KINDS, JobError, parse
-from boxlab.gear.job_parts import Names, air_of, ported_box, radiator_box, weights_of
+from boxlab.gear.job_parts import Names, air_of, losses_of, ported_box, radiator_box, weights_of
 from boxlab.model.air import Air
 from boxlab.model.completion import (
     DRIVER_FIGURES,
@@ -190,12 +190,13 @@ class Job(Electric):
         if kind is None:
             raise JobError(f"The kind of box is missing: write kind, one of {', '.join(KINDS)}.")
         try:
+            losses = losses_of(kind, self._box_known, self.ql)
             if kind == "sealed":
                 return SealedBox(volume.value)
             if kind == "radiator":
-                return radiator_box(volume.value, self.radiator, self.weights, self.ql.value)
+                return radiator_box(volume.value, self.radiator, self.weights, **losses)
             fb = self._box_known("fb")
-            return ported_box(volume.value, table, fb and fb.value, self.ql.value)
+            return ported_box(volume.value, table, fb and fb.value, **losses)
         except JobError:
             raise
         except ValueError as error:

@@ -35,7 +35,8 @@ KEYS: Mapping[str, Mapping[str, str]] = MappingProxyType(
         "radiator": _MOVING
         | {"added_mass": "mass", "fp": "frequency", "vap": "volume", "qmp": "number"},
         "box": {
-            "kind": "text", "volume": "volume", "ql": "number", "fb": "frequency",
+            "kind": "text", "volume": "volume", "ql": "number", "qa": "number", "qp": "number",
+            "fb": "frequency",
             "ports": "count", "port_diameter": "length", "port_area": "area",
             "port_length": "length", "port_kind": "text", "slot_width": "length",
             "slot_height": "length", "port_walls": "count", "port_flare": "length",

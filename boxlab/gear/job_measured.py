@@ -24,6 +24,7 @@ UNITS = {
     "re": ("ohm", 1.0), "fs": ("Hz", 1.0), "qms": ("", 1.0), "qes": ("", 1.0), "qts": ("", 1.0),
     "mms": ("g", 1e-3), "cms": ("mm/N", 1e-3), "rms": ("N s/m", 1.0), "bl": ("T m", 1.0),
     "vas": ("L", 1e-3), "fb": ("Hz", 1.0), "volume": ("L", 1e-3), "ql": ("", 1.0),
+    "qa": ("", 1.0), "qp": ("", 1.0),
     "fp": ("Hz", 1.0), "le": ("mH", 1e-3), "semi_k": ("", 1.0), "semi_n": ("", 1.0),
 }  # fmt: skip
 DRIVER_ROWS = ("re", "fs", "qms", "qes", "qts", "mms", "cms", "bl", "vas")
@@ -215,6 +216,8 @@ def _box(job, what, sweeps, driver, found, first, words, missing):
         missing.append(
             f"{what}: the volume needs Vas, so the area and a second sweep of the driver."
         )
+    if "radiators blocked" in sweeps:
+        given["blocked"] = sweeps["radiators blocked"][0]
     try:
         fit = fit_box(sweep, driver, build=kind, **given)
     except ValueError as error:
@@ -224,6 +227,12 @@ def _box(job, what, sweeps, driver, found, first, words, missing):
         value = getattr(fit, name)
         if np.isfinite(value) and np.isfinite(value.u) and value.identifiable:
             values[name] = value
+    if fit.losses:
+        words += [f"{what}: {told}" for told in fit.losses.words]
+        lost = dict(fit.lost)
+        if "rms" in lost:
+            found.setdefault("radiator", {})["rms"] = lost.pop("rms")
+        values |= lost
     if kind == "radiator" and given and fit.radiator_mass.identifiable:
         words.append(f"{what}: each radiator moves {fit.radiator_mass.scaled(1e3, 'g')}.")
         _bare(job, what, sweeps[what][1], fit, found, words)

@@ -12,6 +12,7 @@ from boxlab.model.mixed_radiators import MixedRadiatorBox
 from boxlab.model.port_fitting import length_for
 from boxlab.model.ports_built import Flare, Slot
 from boxlab.model.radiator import Radiator
+from boxlab.model.relations import Known
 from boxlab.model.vents import Port
 
 # what a kind of port is said by; what belongs to another kind is refused
@@ -32,7 +33,23 @@ class Names(dict):
         raise KeyError(name)
 
 
-def ported_box(volume, table: Mapping, fb, ql) -> PortedBox:
+def losses_of(kind, known, ql: Known) -> dict[str, float]:
+    """What a box of this kind loses where, as its class takes it; `known` gives a key of [box].
+
+    Raises
+    ------
+    JobError
+        If radiators are said to lose what a port does.
+    """
+    if kind == "sealed":
+        return {}
+    found = {"ql": ql} | {name: known(name) for name in ("qa", "qp")}
+    if kind == "radiator" and found["qp"]:
+        raise JobError("qp is a port's friction: write that of a radiator as rms or qmp.")
+    return {name: each.value for name, each in found.items() if each}
+
+
+def ported_box(volume, table: Mapping, fb, **losses) -> PortedBox:
     """The ported box of a job.
 
     Parameters
@@ -40,7 +57,7 @@ def ported_box(volume, table: Mapping, fb, ql) -> PortedBox:
     volume : m³
     table : what the job says under [box], in SI
     fb : Hz, or None; it counts where no port_length is given
-    ql : leakage loss
+    losses : ql, qa and qp, as `losses_of` gives them
 
     Raises
     ------
@@ -58,13 +75,13 @@ def ported_box(volume, table: Mapping, fb, ql) -> PortedBox:
         if area is None:
             raise JobError("The port is missing: write port_diameter or port_area under [box].")
         if "port_length" in table:
-            return PortedBox(volume, Port(area, table["port_length"]), count=count, ql=ql)
-        return PortedBox.tuned(volume, fb, area, count=count, ql=ql)
+            return PortedBox(volume, Port(area, table["port_length"]), count=count, **losses)
+        return PortedBox.tuned(volume, fb, area, count=count, **losses)
     length = table.get("port_length")
     shape = as_built(volume, table, 1.0 if length is None else length)
     if length is None:
         shape = length_for(shape, volume, fb, count)
-    return PortedBox(volume, shape.port, count=count, ql=ql)
+    return PortedBox(volume, shape.port, count=count, **losses)
 
 
 def weights_of(table: Mapping, count: int) -> tuple[float, ...]:
@@ -86,11 +103,11 @@ def weights_of(table: Mapping, count: int) -> tuple[float, ...]:
     return tuple(added)
 
 
-def radiator_box(volume, radiator: Radiator, weights, ql) -> RadiatorBox | MixedRadiatorBox:
+def radiator_box(volume, radiator: Radiator, weights, **losses) -> RadiatorBox | MixedRadiatorBox:
     """A box with one radiator for each weight, kg; a RadiatorBox where all weigh the same."""
     if len(set(weights)) == 1:
-        return RadiatorBox(volume, radiator.with_mass(weights[0]), count=len(weights), ql=ql)
-    return MixedRadiatorBox.weighted(volume, radiator, list(weights), ql=ql)
+        return RadiatorBox(volume, radiator.with_mass(weights[0]), count=len(weights), **losses)
+    return MixedRadiatorBox.weighted(volume, radiator, list(weights), **losses)
 
 
 def port_kind(table: Mapping) -> str:

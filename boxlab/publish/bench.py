@@ -7,7 +7,7 @@ from pathlib import Path
 
 from boxlab.base.cautions import words
 
-KINDS = ("impedance", "near", "phase", "music", "steps")
+KINDS = ("impedance", "rising", "near", "phase", "film", "music", "steps")
 
 
 def signal(options) -> int:
@@ -52,12 +52,24 @@ def heard(options) -> int:
         return None if text is None else in_unit(text, unit)[0] * size
 
     first, *others = options.files
-    if options.kind == "impedance":
+    if options.kind in ("impedance", "rising"):
         if options.resistor is None:
             raise ValueError("--resistor is missing: the ohms in series, such as 10")
-        sweep = record.read_recording(
-            first, typed(options.resistor, "Ω"), calibration=options.inputs, short=options.shorted
-        )
+        ohms = [typed(each, "Ω") for each in options.resistor]
+        known = options.inputs or []
+        bench = {
+            "resistor": ohms[0] if len(ohms) == 1 else tuple(ohms[:2]),
+            "calibration": (known[0], typed(known[1], "Ω")) if known[1:] else (known or [None])[0],
+            "short": options.shorted,
+            "channels": ("device", "total") if options.swapped else ("total", "device"),
+        }
+        if options.kind == "rising":
+            found = record.tuning_against_level(options.files, **bench)
+            for level, tuning in zip(found.level, found.tuning, strict=True):
+                print(f"{level:8.1f} dB of full scale {tuning}")
+            print("\n".join(found.words))
+            return 0
+        sweep = record.read_recording(first, **bench)
         print("\n".join(sweep.notes))
         if options.to:
             with Path(options.to).open("x", encoding="utf-8", newline="\n") as file:
@@ -83,12 +95,20 @@ def heard(options) -> int:
         return 0
     if options.kind == "phase":
         found = record.phase_between(first)
-        print("\n".join(found.notes))
+        print("\n".join([*found.notes, *found.words]))
         step = max(1, len(found.frequency) // 40)
         print("Hz, radiator against cone in degrees, ±")
         rows = (found.frequency, found.phase, found.doubt)
         for f, phase, doubt in zip(*(row[::step] for row in rows), strict=True):
             print(f"{f:8.2f} {phase:8.1f} {doubt:6.1f}")
+        return 0
+    if options.kind == "film":
+        if options.frequency is None or options.rate is None:
+            raise ValueError("--frequency of the tone and --rate, frames a second, are missing")
+        stops = [typed(each, "mm") for each in options.stops]
+        rows = record.read_film(first).T
+        found = record.phase_from_film(*rows, options.frequency, options.rate, stops or (None,) * 2)
+        print("\n".join([*found.words, *found.notes]))
         return 0
     if options.kind == "music":
         if options.volts is None or options.amperes is None:
@@ -144,25 +164,41 @@ def add(verb) -> None:
         "heard",
         heard,
         "read what was recorded: impedance, near field, phase, music, steps",
-        "impedance: stereo through one resistor. near: close to the cone, then close to the\n"
-        "radiator or port. phase: two microphones. music: volts left, amperes right. steps: a\n"
-        "tone in rising steps. What is wrong with a recording is said first.",
+        "impedance: stereo through one resistor. rising: several of them, each louder. near:\n"
+        "close to the cone, then close to the radiator or port. phase: two microphones. film: a\n"
+        "table of frame, cone and radiator in mm, off a slow-motion film. music: volts left,\n"
+        "amperes right. steps: a tone in rising steps. What is wrong is said first.",
         example="examples:\n"
         "  python -m boxlab heard impedance box.wav --resistor 10 --inputs one.wav --to box.csv\n"
         "  python -m boxlab heard near cone.wav radiator.wav --cone-area 350cm2 "
         "--vent-area 52in2\n"
+        "  python -m boxlab heard rising a.wav b.wav c.wav --resistor 10 --inputs one.wav\n"
+        "  python -m boxlab heard film table.csv --frequency 40 --rate 240 --stops 12mm 20mm\n"
         "  python -m boxlab heard music song.wav --volts 60V --amperes 25A --rating 300W",
     )
     hear.add_argument("kind", choices=KINDS, help="what was recorded")
     hear.add_argument("files", nargs="+", metavar="FILE", help="the recordings")
-    hear.add_argument("--resistor", metavar="OHM", help="the one in series")
-    hear.add_argument("--inputs", metavar="FILE", help="both inputs on one node, to compare them")
+    hear.add_argument(
+        "--resistor", nargs="+", metavar="OHM", help="the one in series, and how far it may be off"
+    )
+    hear.add_argument(
+        "--inputs",
+        nargs="+",
+        metavar="FILE",
+        help="to compare the inputs: both on one node; or FILE OHM, of a known resistor instead",
+    )
+    hear.add_argument("--swapped", action="store_true", help="the device is in the left channel")
     hear.add_argument("--shorted", metavar="FILE", help="with the leads shorted at the device")
     hear.add_argument("--to", metavar="FILE", help="a new file for the impedance, as a table")
     hear.add_argument("--cone-area", metavar="AREA", help="of one cone: 350cm2 or 54in2")
     hear.add_argument("--vent-area", metavar="AREA", help="of one radiator or port")
     hear.add_argument(
         "--counts", nargs=2, type=int, default=(1, 1), metavar="N", help="drivers and vents"
+    )
+    hear.add_argument("--frequency", type=float, metavar="HZ", help="of the tone on a film")
+    hear.add_argument("--rate", type=float, metavar="N", help="frames a second of a film")
+    hear.add_argument(
+        "--stops", nargs=2, default=[], metavar="MM", help="travel one way of cone and radiator"
     )
     hear.add_argument("--volts", metavar="V", help="what full scale of the left channel stands for")
     hear.add_argument("--amperes", metavar="A", help="what full scale of the right one stands for")

@@ -14,12 +14,13 @@ from boxlab.base.checks import counted, positive
 from boxlab.measure.fit import faults
 from boxlab.measure.fit.box_found import BoxFit
 from boxlab.measure.fit.box_size import moving_part, volume_of
+from boxlab.measure.fit.doubts import PLUS_MINUS, troubles
 from boxlab.measure.fit.driver_found import DriverFit
 from boxlab.measure.fit.estimate import Estimate, uncertain
 from boxlab.measure.fit.loss_parts import loss_parts
 from boxlab.measure.fit.motional import impedance
 from boxlab.measure.fit.resonance import candidates, fit_curve, fit_tuned
-from boxlab.measure.fit.tuning import as_sweep, find_tuning, troubles
+from boxlab.measure.fit.tuning import as_sweep, find_tuning
 from boxlab.measure.read.value import Sweep
 from boxlab.model.air import Air
 from boxlab.model.driver import Driver
@@ -180,6 +181,7 @@ def _sealed(sweep, fixed, priors, vas, volume, semi, found):
             words.append(
                 f"The peak lies below the driver's own {own:.4g} Hz: check fs, or the box."
             )
+    words += (*troubles(fit), PLUS_MINUS)
     volume_ = volume_of(alpha, vas, volume)
     nan = Estimate(np.nan)
     curve = Sweep.from_impedance(
@@ -267,6 +269,7 @@ def _result(build, sweep, fit, words, vas, volume, area, count, known, air, loss
     words += (*troubles(fit), *(losses.words if losses else ()))
     if "fs" in fit.names and "leak" in fit.names and abs(fit.correlation("qms", "leak")) > 0.97:
         words.append("Losses of the driver and of the box cannot be told apart in this sweep.")
+    words.append(PLUS_MINUS)
     curve = Sweep.from_impedance(
         sweep.frequency, impedance(sweep.frequency, **fit.values), "fitted"
     )

@@ -6,9 +6,10 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from boxlab.measure.fit.doubts import PLUS_MINUS
 from boxlab.measure.fit.estimate import Estimate
 from boxlab.measure.fit.least_squares import Fit
-from boxlab.measure.fit.loss_parts import BoxLosses
+from boxlab.measure.fit.loss_parts import PARTS, BoxLosses
 from boxlab.measure.read.value import Sweep
 from boxlab.model.air import Air
 from boxlab.model.enclosure import RadiatorBox, SealedBox
@@ -53,6 +54,25 @@ class BoxFit:
     fit: Fit = field(repr=False)
     losses: BoxLosses | None = field(default=None, repr=False)
 
+    @property
+    def lost(self):
+        """Where the box loses what, by name, where the sweeps tell all three parts apart.
+
+        `ql`, `qa` and `qp` as in `losses`, but for those told to be too small; of a radiator its
+        friction `rms`, N·s/m, in place of `qp`. Empty where the sweeps cannot tell.
+        """
+        if self.losses is None or len(self.losses.told) < 3 or not np.isfinite(self.losses.ql):
+            return {}
+        found = {name: getattr(self.losses, name) for name in ("ql", "qa", "qp")}
+        if self.build == "radiator":
+            rubs, mass = found.pop("qp"), self.radiator_mass
+            if np.isfinite(rubs) and mass.identifiable:
+                own = 1 / (1 + self.delta)  # share of its own suspension in all that springs
+                rms = 2 * np.pi * self.fb * mass * (1 - own) / rubs
+                spread = float(np.hypot(rubs.u / rubs, mass.u / mass))
+                found["rms"] = Estimate(rms, rms * spread, "N·s/m")
+        return {name: each for name, each in found.items() if np.isfinite(each)}
+
     def markdown(self):
         """What was found as a table to print."""
         rows = ["| quantity | value and standard uncertainty |", "|---|---|"]
@@ -60,7 +80,12 @@ class BoxFit:
             value = getattr(self, name)
             if np.isfinite(value) or "not identifiable" in value.note:
                 rows.append(f"| {label} | {value.scaled(factor, unit)} |")
-        return "\n".join(rows) + "\n"
+        for symbol, label in PARTS.values():
+            if self.losses and symbol.lower() in self.losses.told:
+                value = getattr(self.losses, symbol.lower())
+                said = value if np.isfinite(value) else value.note
+                rows.append(f"| {label} alone, {symbol} | {said} |")
+        return "\n".join([*rows, "", PLUS_MINUS]) + "\n"
 
     def against(self, box, air=None):
         """Compare with the box that was meant to be built: one sentence for each difference."""

@@ -13,6 +13,7 @@ import numpy as np
 
 from boxlab.base.checks import positive
 from boxlab.measure.fit.amounts import sweep_and_amount
+from boxlab.measure.fit.doubts import PLUS_MINUS
 from boxlab.measure.fit.driver_found import UNKNOWN, DriverFit
 from boxlab.measure.fit.estimate import Estimate, uncertain
 from boxlab.measure.fit.features import within
@@ -235,6 +236,7 @@ def _result(fit, roles, mass, volume, area, air, fitted, curves, xmax, pe, name)
         words.append(
             "Excursion and power are not in a sweep: set xmax and pe before asking for limits."
         )
+    words.append(PLUS_MINUS)
     sd = Estimate(area[0], area[1], "m²")
     return DriverFit(
         re, le, k, n, fs, qms, qes, qts, **mech, sd=sd, words=tuple(words), curves=fitted, fit=fit,

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from boxlab.measure.fit.doubts import PLUS_MINUS
 from boxlab.measure.fit.estimate import Estimate
 from boxlab.measure.fit.least_squares import Fit
 from boxlab.measure.read.value import Sweep
@@ -104,4 +105,4 @@ class DriverFit:
             if name in ("le", "semi_k", "semi_n") and not value:
                 continue
             rows.append(f"| {label} | {value.scaled(factor, unit)} |")
-        return "\n".join(rows) + "\n"
+        return "\n".join([*rows, "", PLUS_MINUS]) + "\n"

@@ -41,9 +41,9 @@ def coil_fault(measured, known) -> str:
     >>> coil_fault(0.86, 3.4)[:21]
     'The coil measures 0.8'
     """
-    known, _ = uncertain(known)
+    known, u = uncertain(known)
     ratio = measured / known
-    if 1 / _NEAR <= ratio <= _NEAR:
+    if 1 / _NEAR <= ratio <= _NEAR or abs(measured - known) < 2 * u:
         return ""
     shown = f"The coil measures {measured:.2g} Ω where {known:.2g} Ω was expected: "
     for share, why in _COILS:

@@ -181,7 +181,8 @@ def _as_q(part, clear):
 
 
 def _said(q):
-    return q if np.isfinite(q) else q.note
+    """In words: a part is told against the sum of all, so that a small one may have a wide ±."""
+    return f"{float(q):.2g} ± {q.u:.2g}" if np.isfinite(q) else q.note
 
 
 def _would_tell(found, sweep, sum_, unknown, both):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from boxlab.base.checks import positive
+from boxlab.measure.fit.doubts import PLUS_MINUS, troubles
 from boxlab.measure.fit.estimate import Estimate, uncertain
 from boxlab.measure.fit.features import (
     shoulder,
@@ -270,20 +271,6 @@ def _explain(route, fb):
                    f". That leaves {over:.2g} Hz that neither explains.")  # fmt: skip
 
 
-def troubles(fit):
-    """What the residuals of a fit say about the curve, in words."""
-    words = []
-    if fit.widened > 1.6:
-        words.append(
-            "Neighbouring points are off to the same side: the circuit does not describe all of "
-            "this curve (drift, a leak elsewhere, a panel), so the uncertainties were widened by "
-            f"{fit.widened:.1f}."
-        )
-    if fit.wild:
-        words.append(f"{fit.wild} points lie far off (hum, a rattle?) and carry little weight.")
-    return words
-
-
 def _warnings(sweep, fit, lowest, highest):
     words = troubles(fit)
     if sweep.frequency[0] > 0.8 * lowest:
@@ -297,4 +284,4 @@ def _warnings(sweep, fit, lowest, highest):
         )
     if "leak" in fit.names and fit["leak"] > max(0.0, 2 * fit["leak"].u):
         words.append(f"Losses of the box, taken as one leak: QL about {1 / fit['leak']:.2g}.")
-    return words
+    return [*words, PLUS_MINUS]

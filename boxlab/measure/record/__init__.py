@@ -4,6 +4,7 @@
 what is wrong with it and says so, and gives its result with how far it can be trusted.
 """
 
+from boxlab.measure.record.film import phase_from_film, read_film
 from boxlab.measure.record.impedance import read_recording
 from boxlab.measure.record.levels import AgainstLevel, tuning_against_level
 from boxlab.measure.record.music import OnMusic, amplifier_on_music
@@ -27,7 +28,9 @@ __all__ = [
     "near_field",
     "open_recording",
     "phase_between",
+    "phase_from_film",
     "play_and_record",
+    "read_film",
     "read_recording",
     "test_signal",
     "tuning_against_level",

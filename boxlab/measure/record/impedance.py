@@ -131,7 +131,7 @@ def _insist_on_sense(x, name):
     if np.median(np.abs(x)) > 1.0:
         raise RecordingError(
             f"{name}: the device has more voltage than the whole. The channels are swapped: give "
-            "channels=('device', 'total')."
+            "channels=('device', 'total'), or --swapped as you type it."
         )
     if np.median(np.abs(x)) < 1e-3:
         raise RecordingError(

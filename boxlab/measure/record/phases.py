@@ -1,4 +1,4 @@
-"""Phase and travel: two microphones close to cone and radiator, or a table read off a film."""
+"""Phase between cone and radiator, from two microphones close to them."""
 
 from __future__ import annotations
 
@@ -25,6 +25,25 @@ class Phases:
     ratio: np.ndarray
     doubt: np.ndarray
     notes: tuple[str, ...] = ()
+
+    @property
+    def words(self) -> tuple[str, ...]:
+        """Who is ahead, for a tone; nothing for a sweep, whose phase is another everywhere."""
+        if len(self.phase) != 1:
+            return ()
+        phase, doubt = float(self.phase[0]), float(self.doubt[0])
+        told = f"At {self.frequency[0]:.4g} Hz the radiator or port is"
+        if abs(phase) < 2 * doubt:
+            return (
+                f"{told} in step with the cone, within ±{2 * doubt:.2g}°: they go out at once.",
+            )
+        if 180 - abs(phase) < 2 * doubt:
+            return (f"{told} opposite to the cone, within ±{2 * doubt:.2g}°.",)
+        way, other = ("ahead of", "behind") if phase > 0 else ("behind", "ahead")
+        return (
+            f"{told} {abs(phase):.0f} ± {doubt:.1g}° {way} the cone, or {360 - abs(phase):.0f}° "
+            f"{other}: a steady tone cannot tell these two apart.",
+        )
 
     def at(self, frequency: float) -> float:
         """Phase at a frequency, degrees, −180 to 180, straight between its neighbours."""
@@ -108,47 +127,4 @@ def _of_tone(data, rate, f):
     return Phases(
         np.array([f]), np.degrees(np.angle([mean])), np.abs([mean]), np.degrees([scatter]),
         (f"a steady tone of {f:.2f} Hz",),
-    )  # fmt: skip
-
-
-def phase_from_film(frames, cone, radiator, frequency, rate) -> Phases:
-    """Phase and travel from positions read off a slow-motion film.
-
-    A film shows a motion at another speed, and backwards where it has fewer than two frames in a
-    cycle: that is refused here.
-
-    Parameters
-    ----------
-    frames : numbers of the frames, shape (n,)
-    cone, radiator : positions in those frames, in any one unit, outward positive, shape (n,)
-    frequency : Hz, of the tone that was played
-    rate : frames a second, as the camera took them
-
-    Raises
-    ------
-    ValueError
-        For fewer than six frames, or a film too slow for the tone.
-    """
-    frames = np.asarray(frames, float)
-    positions = np.column_stack([np.asarray(cone, float), np.asarray(radiator, float)])
-    f, rate = positive("frequency", frequency, "Hz"), positive("rate", rate, "Frames a second.")
-    if len(frames) < 6 or len(positions) != len(frames):
-        raise ValueError("give six frames or more, and both positions for each of them.")
-    if rate < 4 * f:
-        raise ValueError(
-            f"{rate:g} frames a second show {f:g} Hz with {rate / f:.1f} frames in a cycle: at "
-            "least four are needed, or the film tells another motion than there is."
-        )
-    t = frames / rate
-    design = np.column_stack(
-        [np.cos(2 * np.pi * f * t), np.sin(2 * np.pi * f * t), np.ones(len(t))]
-    )
-    solution, *_ = np.linalg.lstsq(design, positions, rcond=None)
-    left = positions - design @ solution
-    one, two = solution[0] - 1j * solution[1]
-    scatter = np.sqrt(np.sum(left**2, axis=0) / max(1, len(t) - 3) * 2 / len(t))
-    doubt = np.degrees(np.hypot(*(scatter / np.abs([one, two]))))
-    return Phases(
-        np.array([f]), np.degrees(np.angle([two / one])), np.abs([two / one]), np.array([doubt]),
-        (f"travel one way: {abs(one):.3g} and {abs(two):.3g}, in the unit of the table",),
     )  # fmt: skip

@@ -58,6 +58,10 @@ def does(sums):
         if fb is not None and fb.how == "measured":
             rows.append(Row("tuning, as measured", fb.why, fb.why, "measured"))
         rows.append(sums.row("tuning, from the parts", lambda j: j.box.tuning(), "Hz"))
+        for name, label in (("ql", "leak"), ("qa", "absorption"), ("qp", "the port's friction")):
+            lost = job.known.get(f"box.{name}")
+            if lost is not None and lost.how == "measured":
+                rows.append(Row(f"{label}, {name.upper()}", lost.why, lost.why, "measured"))
     if isinstance(box, RadiatorBox):
         rows.append(
             sums.row("null of the radiators, silent there", lambda j: j.box.radiator.fp, "Hz")
