@@ -80,7 +80,7 @@ def test_radiator_or_sealed_by_the_lowest_note():
 
 
 def test_small_and_large():
-    found, problem = leads("small radiator", "large ported", 30, 300)
+    found, (problem,) = leads("small radiator", "large ported", 30, 300)
     assert found[1] == pytest.approx(-4.7, abs=0.05)
     assert found[3] == pytest.approx(-6.8, abs=0.05)
     assert np.isnan(found[4]) and "cannot be built in 26 L" in problem
