@@ -8,7 +8,7 @@ from test_own_gear import JOBS, SMALL, TWELVE
 
 from boxlab.base.units import to_litres
 from boxlab.design.fair_comparison import Footing, stand
-from boxlab.explainers import explainer
+from boxlab.explainers import builds_for_the_gap, does_it_go_in, explainer
 from boxlab.explainers._own import with_job
 from boxlab.gear import shelf
 from boxlab.gear.demo_boxes import SHELF
@@ -172,3 +172,30 @@ def test_the_short_answer_says_first_what_cannot_be(job):
     text = share_text.in_short(mine, mine())
     assert "it cannot be done" in text and ": That is" not in text
     assert len(text.split()) <= share_text.SHORT
+
+
+@pytest.mark.parametrize("number", [1, 2, 3, 4, 6])
+def test_as_many_radiators_as_the_job_has(job, number):
+    """Three or four were once taken for one, and the answer was that of a box that stops early."""
+    mine = job(TWELVE.replace("[radiator]\n", f"[radiator]\ncount = {number}\n").replace(
+        "count = 2\n", "", 1).replace("0.77 ft3", f"{0.4 * number:g} ft3"))  # fmt: skip
+    assert mine.radiators == number
+    scene = with_job(explainer("radiator_need"), mine)()
+    fitted = number * mine.radiator.sd * mine.radiator.xmax / (mine.driver.sd * mine.driver.xmax)
+    assert f"Fitted {fitted:.2f}" in scene.message
+    for name in ("radiator_stop", "softer_suspension", "port_or_radiator"):
+        start = with_job(explainer(name), mine).start["count"]
+        assert shelf.COUNTS[start] == number
+
+
+def test_the_gap_is_the_job_s_in_every_size(job):
+    mine = job(TWELVE)
+    with shelf.opened(mine):
+        assert does_it_go_in._box(200, 130, 18, 0).gap.wedge.width == pytest.approx(1.016)
+        box, _ = builds_for_the_gap.builds("own", "own", 40.0, 76.0, 300.0, 30.0, 18.0, 17.0)
+    assert box.gap == mine.gap
+    builds = with_job(explainer("builds_for_the_gap"), mine)
+    assert builds.start["gap"] == "own" and "in your gap" in builds().caption
+    goes = with_job(explainer("does_it_go_in"), mine).start
+    assert (goes["across"], goes["bracket"]) == (0, 0)
+    assert "The job has no gap" in with_job(explainer("builds_for_the_gap"), job(SMALL))().caption

@@ -125,10 +125,14 @@ def _control(control, told, picks):
         wanted = picks.get(control.name, "")
         if control.name == "count" and control.label != "Radiators":
             wanted = ""  # of drivers: the job's own are all in one already
+        if control.name == "count" and wanted and wanted not in control.options:
+            control = replace(control, options=(*control.options, wanted))
         wanted = wanted if wanted in control.options else wanted.removesuffix("ed")
         if wanted and wanted in control.options:
             return replace(control, start=wanted)
         if set(control.options) <= set(DRIVERS):
+            return replace(control, options=(shelf.OWN, *control.options), start=shelf.OWN)
+        if control.name == "gap" and "gap" in picks:
             return replace(control, options=(shelf.OWN, *control.options), start=shelf.OWN)
         if set(SHELF) <= set(control.options):  # of two that are compared, the first is theirs
             start = shelf.OWN if control.name == "first" else control.start

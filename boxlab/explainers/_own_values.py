@@ -31,6 +31,7 @@ def values(job: Job) -> dict[str, float]:
             found["ql", ""] = float(box.ql)
     if gap is not None:
         found["bracket", "mm"] = 0.0  # nothing is known to stand in it
+        found["across", "mm"] = 0.0  # or where the driver is meant to be
         sizes = (gap.width, gap.height, gap.depth_bottom, gap.depth_top)
         for name, size in zip(("width", "height", "bottom", "top"), sizes, strict=True):
             if size is not None:
@@ -107,7 +108,7 @@ def notes(item, job: Job) -> tuple[str, ...]:
         told.append("The job does not say how its coils are joined: taken as in parallel.")
     if "coil" in names and "coils" not in driver:
         told.append("The job does not say how many coils its driver has: taken as one.")
-    if {"bottom", "top", "slack"} <= names and job.gap is None:
+    if ({"bottom", "top"} <= names or "gap" in names) and job.gap is None:
         told.append("The job has no gap: that of the lesson is shown.")
     if {"first", "second", "added"} <= names and job.radiators:
         told.append("The second tuning is worked out from the parts: measure it in its place.")
@@ -116,10 +117,9 @@ def notes(item, job: Job) -> tuple[str, ...]:
 
 def choices(job: Job) -> dict[str, str]:
     """Options that a job gives to choices, by the choice's name."""
-    found = {}
+    found = {} if or_none(job, "gap") is None else {"gap": shelf.OWN}
     if job.radiators:
-        words = {1: "one", 2: "two", 3: "three", 4: "four"}
-        found["count"] = words.get(job.radiators, "")
+        found["count"] = {n: word for word, n in shelf.COUNTS.items()}.get(job.radiators, "")
     kind = job.tables.get("box", {}).get("kind", "")
     found["build"] = kind
     found["shape"] = _port_shape(job.tables.get("box", {}))

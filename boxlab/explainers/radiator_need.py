@@ -235,7 +235,7 @@ EXPLAINERS = (
                 help="What the box is played decides what its radiator must sweep.",
             ),
             Slider("travel", "Radiator Xmax, one way", 5, 40, 20, 0.5, "mm"),
-            Choice("count", "Radiators", tuple(COUNTS), "one"),
+            Choice("count", "Radiators", ("one", "two"), "one"),
             Slider("ql", "Leakage loss QL", 2, 50, USUAL_QL, 0.5, "", more=True),
         ),
         scene=scene,
