@@ -9,6 +9,7 @@ from test_own_gear import JOBS, SMALL, TWELVE
 from boxlab.base.units import to_litres
 from boxlab.design.fair_comparison import Footing, stand
 from boxlab.explainers import builds_for_the_gap, does_it_go_in, explainer
+from boxlab.explainers._one_box import box_of
 from boxlab.explainers._own import with_job
 from boxlab.gear import shelf
 from boxlab.gear.demo_boxes import SHELF
@@ -199,3 +200,21 @@ def test_the_gap_is_the_job_s_in_every_size(job):
     goes = with_job(explainer("does_it_go_in"), mine).start
     assert (goes["across"], goes["bracket"]) == (0, 0)
     assert "The job has no gap" in with_job(explainer("builds_for_the_gap"), job(SMALL))().caption
+
+
+def test_friction_and_mass_of_the_box_are_the_job_s_or_said_to_be_a_guess(job):
+    """QR once was the class's 37, and the box shaken weighed 12 kg, whatever came in."""
+    mine = job(TWELVE)
+    box, air = mine.box, mine.box.volume / (1.2041 * 343.2**2)  # m³/Pa
+    drag = box.radiator.rms / (box.count * box.radiator.sd**2)
+    q = 1 / (2 * math.pi * box.tuning() * air * drag)
+    assert with_job(explainer("least_and_most"), mine).start["qr"] == round(q)
+    shaken = with_job(explainer("recoil"), mine)
+    assert "what is set is a guess" in shaken().caption
+    weighed = with_job(explainer("recoil"), job(TWELVE.replace("[box]", '[box]\nweight = "21 kg"')))
+    assert weighed.start["weight"] == 21 and "a guess" not in weighed().caption
+    port = with_job(explainer("least_and_most"), job(PORTED))
+    assert port.start["build"] == "port"
+    with shelf.opened(job(PORTED)):
+        area = box_of("port", 33.0).radiator.sd
+    assert area == pytest.approx(math.pi * 0.045**2)

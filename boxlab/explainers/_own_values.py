@@ -10,6 +10,7 @@ import numpy as np
 from boxlab.base import units
 from boxlab.explainers import _own_chain
 from boxlab.explainers._music import nominal, rated
+from boxlab.explainers._one_box import vent_q
 from boxlab.gear import shelf
 from boxlab.gear.job import Job
 from boxlab.model.enclosure import RadiatorBox
@@ -29,6 +30,8 @@ def values(job: Job) -> dict[str, float]:
         if np.isfinite(box.tuning()):
             found["fb", "Hz"] = float(box.tuning())
             found["ql", ""] = float(box.ql)
+        if isinstance(box, RadiatorBox):
+            found["qr", ""] = float(f"{vent_q(box, float(box.radiator.rms)):.3g}")
     if gap is not None:
         found["bracket", "mm"] = 0.0  # nothing is known to stand in it
         found["across", "mm"] = 0.0  # or where the driver is meant to be
@@ -56,6 +59,8 @@ def values(job: Job) -> dict[str, float]:
         if np.isfinite(driver.pe):
             found["pe", "W"] = float(driver.pe)
     table = job.tables.get("box", {})
+    if "weight" in table:
+        found["weight", "kg"] = table["weight"]
     for name, key in _SIZES:
         if key in table:
             found[name, "mm"] = units.to_mm(table[key])
@@ -108,6 +113,8 @@ def notes(item, job: Job) -> tuple[str, ...]:
         told.append("The job does not say how its coils are joined: taken as in parallel.")
     if "coil" in names and "coils" not in driver:
         told.append("The job does not say how many coils its driver has: taken as one.")
+    if "weight" in names and "weight" not in job.tables.get("box", {}):
+        told.append("The job does not say what the box weighs: what is set is a guess.")
     if ({"bottom", "top"} <= names or "gap" in names) and job.gap is None:
         told.append("The job has no gap: that of the lesson is shown.")
     if {"first", "second", "added"} <= names and job.radiators:
