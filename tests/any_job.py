@@ -56,4 +56,27 @@ def any_job(seed: int) -> str:
     if seed % 3 == 1:
         rows += ["", "[gap]", f'width = "{rng.integers(25, 45)} in"', 'height = "15 in"']
         rows += ['depth_bottom = "9 in"', 'depth_top = "6 in"']
-    return "\n".join(rows) + "\n"
+    return "\n".join(_with_more(rows, seed, count, kind)) + "\n"
+
+
+def _with_more(rows, seed, count, kind):
+    """The same job with what some jobs have besides: coils, filters, supply, cable, air, tape."""
+    place = rows.index(f"count = {count}") + 1
+    if seed % 5 in (1, 3):
+        rows.insert(place, "coils = 2")
+        if seed % 2:
+            rows.insert(place, f'coil_wiring = "{"series" if seed % 3 else "parallel"}"')
+    if seed % 4 == 2:
+        rows += ["", "[filters]", f'high_pass = "{22 + seed % 9} Hz"']
+        rows += ['boost = "4 dB"', 'boost_at = "38 Hz"', 'boost_q = "1"'] if seed % 8 == 2 else []
+    if seed % 4:
+        rows += ["", "[cable]", f'length = "{9 + seed % 10} ft"']
+    if seed % 6 == 4:
+        rows += ["", "[supply]", 'voltage = "12.9 V"', 'resistance = "22 mΩ"']
+    if seed % 7 == 3:
+        rows += ["", "[air]", 'temperature = "-8 °C"', 'altitude = "1600 m"']
+    two = next((n for n, row in enumerate(rows) if row == "[radiator]"), None)
+    if kind == "radiator" and two is not None and rows[two + 1] == "count = 2" and seed % 4 == 2:
+        added = next(n for n, row in enumerate(rows) if row.startswith("added_mass"))
+        rows[added] = 'added_mass = ["110 g", "60 g"]'
+    return rows

@@ -102,7 +102,7 @@ def test_every_explainer_is_about_the_pickup(item, job):
         with shelf.opened(None) as used:
             scene = mine()
         if item.name in NO_GEAR:
-            assert "demo" not in used and ("own" in used) == ("From the job" in scene.caption)
+            assert "demo" not in used and ("own" in used) == ("Gear: from the job" in scene.caption)
             continue
         assert "own" in used and (used == {"own"} or item.name in BESIDE_THE_CLASS)
         assert (BESIDE in scene.caption) == ("demo" in used)

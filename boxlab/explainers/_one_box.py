@@ -13,6 +13,7 @@ from boxlab.explainers._shared import cubic_feet_text
 from boxlab.gear.scenario import USUAL_QL
 from boxlab.gear.shelf import current, radiator_count, the_radiator
 from boxlab.model.enclosure import PortedBox, RadiatorBox
+from boxlab.model.losses import with_vent_q
 from boxlab.model.port_equivalent import as_radiator
 
 _CLASS_VOLUME = 14  # L
@@ -63,9 +64,17 @@ def box_of(build, fb, ql=USUAL_QL, qr=USUAL_QR):
     if build == "radiator":
         box = RadiatorBox.tuned(net, fb, the_radiator(), count=radiator_count(), ql=ql)
     else:
-        ported = PortedBox.tuned(net, fb, disc_area(mm(PORT)), max_length=3)
+        ported = PortedBox.tuned(net, fb, _port_area(), max_length=3)
         box = RadiatorBox(net, as_radiator(ported.port), ql=ql)
-    return replace(box, radiator=replace(box.radiator, rms=_friction(box, qr)))
+    return with_vent_q(box, qr)
+
+
+def _port_area():
+    """Of all ports of the open job's box, m²; the class's where it has none."""
+    box = None if current() is None else current().box
+    if isinstance(box, PortedBox):
+        return float(box.port.area * box.count)
+    return disc_area(mm(PORT))
 
 
 def cut_of(driver, build, fb, ql=USUAL_QL, qr=USUAL_QR, tone=None):
@@ -73,15 +82,8 @@ def cut_of(driver, build, fb, ql=USUAL_QL, qr=USUAL_QR, tone=None):
     box = box_of(build, fb, ql, qr)
     if build == "radiator":
         return cut(driver, box, tone)
-    ported = PortedBox.tuned(litres(volume()), fb, disc_area(mm(PORT)), ql=ql, max_length=3)
+    ported = PortedBox.tuned(litres(volume()), fb, _port_area(), ql=ql, max_length=3)
     return cut(driver, ported, tone, solved=box)
-
-
-def _friction(box, qr):
-    """Friction of the vent, N·s/m, from QR = 1/(ωb·C_AB·R_P) with R_P = Rms/(n·Sd²)."""
-    return float(
-        box.count * box.radiator.sd**2 / (2 * np.pi * box.tuning() * box.compliance() * qr)
-    )
 
 
 def build_code(build, fb, ql, qr):
@@ -98,7 +100,8 @@ def build_code(build, fb, ql, qr):
     return (
         "from dataclasses import replace\n"
         "from boxlab import PortedBox, RadiatorBox, disc_area, litres, mm, solve\n"
-        "from boxlab.model.port_equivalent import as_radiator\n"
+        "from boxlab.model.losses import with_vent_q
+from boxlab.model.port_equivalent import as_radiator\n"
         "from boxlab.gear.scenario import TEN_INCH_DRIVER\n"
         f"port = PortedBox.tuned(litres({volume():g}), {fb:g}, disc_area(mm({PORT})), "
         "max_length=3).port\n"

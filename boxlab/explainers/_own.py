@@ -15,7 +15,9 @@ from boxlab.explainers._own_values import choices, notes, values
 from boxlab.gear import shelf
 from boxlab.gear.demo_boxes import SHELF
 from boxlab.gear.job import Job
+from boxlab.gear.job_keys import JobError
 from boxlab.gear.scenario import DRIVERS
+from boxlab.model.limits import UnknownLimitError
 
 BESIDE = "What it is compared with is invented gear of the class."
 _SPAN = "\x01"  # between the ends of a range, until all ranges are told
@@ -46,7 +48,10 @@ def with_job(item: Explainer, job: Job) -> Explainer:
 
     def scene(**settings) -> Scene:
         with shelf.opened(job) as used:
-            made = item.scene(**settings)
+            try:
+                made = item.scene(**settings)
+            except ValueError as error:
+                raise _in_the_file(error) from None
             if shelf.OWN not in used:
                 return _set_by(made, [c for c in theirs if settings[c.name] == c.start], item, job)
             if lowered and settings["fb"] == lowered[0]:
@@ -58,13 +63,24 @@ def with_job(item: Explainer, job: Job) -> Explainer:
     return replace(item, controls=controls, scene=scene, presets={}, answer="")
 
 
+def _in_the_file(error):
+    """The same refusal; of what the loudest level hangs on, with the line to write in the job."""
+    if not isinstance(error, UnknownLimitError):
+        return error
+    lines = {"xmax": 'xmax = "14 mm"', "pe": 'pe = "500 W"'}
+    wanted = " and ".join(lines[name] for name in error.names)
+    return JobError(
+        f"The loudest level hangs on what the job lacks: write {wanted} under [driver]."
+    )
+
+
 def _set_by(scene, theirs, item, job):
     """A scene without gear, whose settings may be the job's: which of them are."""
     if not theirs:
         return scene
     shelf.note(shelf.OWN)
     names = ", ".join(f"{control.label[0].lower()}{control.label[1:]}" for control in theirs)
-    words = f"From the job “{job.name}”: {names}."
+    words = f"Gear: from the job “{job.name}”: {names}."
     words += "" if len(theirs) == len(item.controls) else " The other settings are not."
     words = " ".join([words, *notes(item, job)])
     return replace(scene, caption=f"{scene.caption} {words}", gear=words)
@@ -109,10 +125,14 @@ def _control(control, told, picks):
         wanted = picks.get(control.name, "")
         if control.name == "count" and control.label != "Radiators":
             wanted = ""  # of drivers: the job's own are all in one already
+        if control.name == "count" and wanted and wanted not in control.options:
+            control = replace(control, options=(*control.options, wanted))
         wanted = wanted if wanted in control.options else wanted.removesuffix("ed")
         if wanted and wanted in control.options:
             return replace(control, start=wanted)
         if set(control.options) <= set(DRIVERS):
+            return replace(control, options=(shelf.OWN, *control.options), start=shelf.OWN)
+        if control.name == "gap" and "gap" in picks:
             return replace(control, options=(shelf.OWN, *control.options), start=shelf.OWN)
         if set(SHELF) <= set(control.options):  # of two that are compared, the first is theirs
             start = shelf.OWN if control.name == "first" else control.start

@@ -33,8 +33,11 @@ def values(job: Job) -> dict[str, float]:
         if isinstance(box, PortedBox | RadiatorBox):  # as far as a slider goes: 200 is hardly any
             found |= {("qa", ""): float(box.qa)} if box.qa <= 200 else {}
             found |= {("qp", ""): float(vent_q(box))} if vent_q(box) <= 200 else {}
+        if isinstance(box, RadiatorBox):
+            found["qr", ""] = float(f"{vent_q(box):.3g}")
     if gap is not None:
         found["bracket", "mm"] = 0.0  # nothing is known to stand in it
+        found["across", "mm"] = 0.0  # or where the driver is meant to be
         sizes = (gap.width, gap.height, gap.depth_bottom, gap.depth_top)
         for name, size in zip(("width", "height", "bottom", "top"), sizes, strict=True):
             if size is not None:
@@ -59,6 +62,8 @@ def values(job: Job) -> dict[str, float]:
         if np.isfinite(driver.pe):
             found["pe", "W"] = float(driver.pe)
     table = job.tables.get("box", {})
+    if "weight" in table:
+        found["weight", "kg"] = table["weight"]
     for name, key in _SIZES:
         if key in table:
             found[name, "mm"] = units.to_mm(table[key])
@@ -111,7 +116,9 @@ def notes(item, job: Job) -> tuple[str, ...]:
         told.append("The job does not say how its coils are joined: taken as in parallel.")
     if "coil" in names and "coils" not in driver:
         told.append("The job does not say how many coils its driver has: taken as one.")
-    if {"bottom", "top", "slack"} <= names and job.gap is None:
+    if "weight" in names and "weight" not in job.tables.get("box", {}):
+        told.append("The job does not say what the box weighs: what is set is a guess.")
+    if ({"bottom", "top"} <= names or "gap" in names) and job.gap is None:
         told.append("The job has no gap: that of the lesson is shown.")
     if {"first", "second", "added"} <= names and job.radiators:
         told.append("The second tuning is worked out from the parts: measure it in its place.")
@@ -120,10 +127,9 @@ def notes(item, job: Job) -> tuple[str, ...]:
 
 def choices(job: Job) -> dict[str, str]:
     """Options that a job gives to choices, by the choice's name."""
-    found = {}
+    found = {} if or_none(job, "gap") is None else {"gap": shelf.OWN}
     if job.radiators:
-        words = {1: "one", 2: "two", 3: "three", 4: "four"}
-        found["count"] = words.get(job.radiators, "")
+        found["count"] = {n: word for word, n in shelf.COUNTS.items()}.get(job.radiators, "")
     kind = job.tables.get("box", {}).get("kind", "")
     found["build"] = kind
     found["shape"] = _port_shape(job.tables.get("box", {}))

@@ -4,14 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import lru_cache
-from types import MappingProxyType
 
 from boxlab.base.units import litres, mm, to_cubic_inches
 from boxlab.draw.scene import Number
-from boxlab.gear.shelf import RADIATORS
+from boxlab.gear.shelf import COUNTS, RADIATORS
 from boxlab.model.enclosure import RadiatorBox
-
-COUNTS = MappingProxyType({"one": 1, "two": 2})
 
 
 @lru_cache(maxsize=64)
@@ -26,9 +23,10 @@ def built(size, volume, fb, travel, count, ql):
     reached = float(bare.tuning())
     if reached >= fb:
         return RadiatorBox.tuned(net, fb, radiator, count=n, ql=ql), ""
+    more = "two" if n == 1 else "more"
     return bare, (
         f"With no weights at all, {count} {size} radiator{'s' * (n > 1)} would tune {volume:g} L "
-        f"to {reached:.1f} Hz, which is what is drawn. {fb:g} Hz needs two radiators, a lighter "
+        f"to {reached:.1f} Hz, which is what is drawn. {fb:g} Hz needs {more} radiators, a lighter "
         "one, or a smaller box."
     )
 

@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from types import MappingProxyType
 
 from boxlab.base.units import disc_area, litres, mm, mm_per_newton
 from boxlab.explainers._music import nominal, rated
-from boxlab.gear.shelf import RADIATORS, current
+from boxlab.gear.shelf import COUNTS, RADIATORS, current
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
 
 VIEWS = ("what moves", "impedance and delay")
-COUNTS = MappingProxyType({"one": 1, "two": 2})
 _AMPLIFIER = 300.0  # W into the coil's resistance, for the loudness limit in the readout
 
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from types import MappingProxyType
-
 import numpy as np
 
 from boxlab.base.units import grams, litres, to_mm
@@ -12,12 +10,11 @@ from boxlab.explainers import _lost_words as say
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._cuts import cut
 from boxlab.explainers._shared import FREQUENCY, against_frequency
-from boxlab.gear.shelf import leak, the_driver, the_radiator
+from boxlab.gear.shelf import COUNTS, leak, the_driver, the_radiator
 from boxlab.model.enclosure import RadiatorBox
 from boxlab.model.mixed_radiators import MixedRadiatorBox, coupled_tunings, each_radiator
 from boxlab.model.response import solve
 
-COUNTS = MappingProxyType({"one": 1, "two": 2, "three": 3, "four": 4})
 LEFT = np.linspace(0, 400, 81)  # g
 BAND = (FREQUENCY >= 15) & (FREQUENCY <= 120)  # where levels are compared
 
@@ -190,7 +187,7 @@ EXPLAINERS = (
         name="a_lost_weight",
         question="What does one lost weight do?",
         controls=(
-            Choice("count", "Radiators", tuple(COUNTS), "two"),
+            Choice("count", "Radiators", ("one", "two", "three", "four"), "two"),
             Slider("left", "Weight on one of them", 0, 400, 0, 5, "g"),
             Slider("fitted", "Weight on each other", 0, 400, 150, 5, "g"),
             Slider("volume", "Net volume", 10, 60, 20, 0.5, "L"),

@@ -152,7 +152,6 @@ def scene(braces, board, material, gain) -> Scene:
 EXPLAINERS = (
     Explainer(
         name="brace_and_fill",
-        gear=False,
         question="What do a brace and a fill really do to a small bass box?",
         controls=(
             Slider("braces", "Braces", 0, 3, 1, 1, ""),

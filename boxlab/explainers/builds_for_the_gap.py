@@ -18,7 +18,8 @@ from boxlab.explainers import _shared as shared
 from boxlab.explainers._cuts import shown
 from boxlab.explainers._gaps import millimetres, view
 from boxlab.explainers._shared import FREQUENCY, against_frequency
-from boxlab.gear.demo_parts import PLACES
+from boxlab.gear import shelf
+from boxlab.gear.demo_parts import PLACES, Place
 from boxlab.gear.scenario import USUAL_QL
 from boxlab.gear.shelf import DRIVER_PARTS, DRIVERS, RADIATOR_PARTS, RADIATORS
 from boxlab.model.response import solve
@@ -39,10 +40,19 @@ LIMITS = MappingProxyType(
 )
 
 
+def _place(gap):
+    """A gap of the class by its name, or "own": the open job's, its parts side by side in front."""
+    if gap != shelf.OWN:
+        return PLACES[gap]
+    mine = shelf.current().gap
+    aside = 0.23 * mine.width
+    return Place(mine, "front", (-aside, 0.0), (aside, 0.0), "front", "your gap")
+
+
 @lru_cache(maxsize=64)
 def builds(gap, size, fb, port, power, low, board, speed):
     """Carcass and three builds for settings as the panel gives them (mm, Hz, W, m/s)."""
-    here = PLACES[gap]
+    here = _place(gap)
     box = here.carcass(mm(board))
     found = compare_builds(
         box, DRIVERS[size], DRIVER_PARTS[size], fb=fb, port_area=disc_area(mm(port)),
@@ -56,7 +66,7 @@ def builds(gap, size, fb, port, power, low, board, speed):
 def scene(gap, size, fb, port, power, low, board, speed) -> Scene:
     """Three builds for one gap; sizes in mm, fb and low in Hz, power in W, speed in m/s."""
     box, found = builds(gap, size, fb, port, power, low, board, speed)
-    here, part = PLACES[gap], DRIVER_PARTS[size]
+    here, part = _place(gap), DRIVER_PARTS[size]
     said = verdict(found)
     by_kind = {b.kind: b for b in found}
     parts = ((part, place(box, *here.driver_at)),)
@@ -72,7 +82,8 @@ def scene(gap, size, fb, port, power, low, board, speed) -> Scene:
         **shown(
             {b.kind: shared.state(DRIVERS[size], b.box) for b in found if b.box is not None}, fb
         ),
-        title=f"Three builds for a gap: {gap}, {size}",
+        title=f"Three builds for a gap: {'yours' if gap == shelf.OWN else gap}, "
+        f"{'your driver' if size == shelf.OWN else size}",
         plots=(
             _loud_plot(found, low, fb),
             _stops_plot(found, low),

@@ -14,6 +14,7 @@ from boxlab.explainers import _shared as shared
 from boxlab.explainers._gaps import millimetres, view
 from boxlab.explainers._shared import FREQUENCY, against_frequency
 from boxlab.explainers.gap_to_volume import carcass
+from boxlab.gear import shelf
 from boxlab.gear.shelf import DRIVER_PARTS, DRIVERS
 from boxlab.model.enclosure import SealedBox
 from boxlab.model.response import solve
@@ -26,7 +27,10 @@ HIGH = (-80, 460)  # mm, drawn: a twelve-inch driver off either edge is in sight
 
 @lru_cache(maxsize=32)
 def _box(bottom, top, board, bracket):
-    return carcass(WIDTH, HEIGHT, bottom, top, bracket, board, SLACK)
+    """The box in the class's gap, or as wide and as high as that of the open job."""
+    gap = None if shelf.current() is None else shelf.current().gap
+    size = (WIDTH, HEIGHT) if gap is None else (to_mm(gap.width), to_mm(gap.height))
+    return carcass(*size, bottom, top, bracket, board, SLACK)
 
 
 @lru_cache(maxsize=32)

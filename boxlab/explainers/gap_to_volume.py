@@ -191,7 +191,6 @@ def _size(name, label, low, high, start, step=5, **more):
 EXPLAINERS = (
     Explainer(
         name="gap_to_volume",
-        gear=False,
         question="How much air does a box in this gap hold?",
         controls=(
             _size("width", "Width", 300, 900, 600),

@@ -4,18 +4,27 @@ from __future__ import annotations
 
 import numpy as np
 
-from boxlab.base.units import to_mm
+from boxlab.base.units import to_litres, to_mm
 from boxlab.car.power import power_limits
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Scene, Slider
 from boxlab.explainers import _music as music
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._cuts import cut
-from boxlab.explainers._shared import against_frequency
+from boxlab.explainers._shared import against_frequency, cubic_feet_text
+from boxlab.gear import shelf
 from boxlab.gear.shelf import DRIVERS
 from boxlab.model.limits import AIR_SPEED, CONE, RADIATOR, max_output
 from boxlab.model.response import solve
 
 FREQUENCY = np.geomspace(15, 150, 241)  # Hz
+
+
+def _where(size, build):
+    """The box in words: the class's usual one, or one with the net volume of the open job's."""
+    if size != shelf.OWN:
+        return f"its usual small {build} box"
+    volume = float(music.box_of(build, size).volume)
+    return f"a {build} box of {to_litres(volume):.4g} L ({cubic_feet_text(to_litres(volume))})"
 
 
 def scene(size, build, rating, load, fb, frequency) -> Scene:
@@ -45,7 +54,7 @@ def scene(size, build, rating, load, fb, frequency) -> Scene:
             shared.travel_number(f"cone travel at {frequency:g} Hz, full voltage", facts["cone"]),
         ),
         caption=(
-            f"The {size} driver in its usual small {build} box, {rating:g} W into {load}. Upper "
+            f"The {size} driver in {_where(size, build)}, {rating:g} W into {load}. Upper "
             "left: watts that a steady note may draw before the travel is used up, and before the "
             f"coil is too hot, with what the amplifier gives. {facts['text']}"
         ),

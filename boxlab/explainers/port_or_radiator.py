@@ -9,13 +9,13 @@ from boxlab.draw.scene import Choice, Explainer, Line, Mark, Scene, Slider
 from boxlab.explainers import _three_boxes_words as words
 from boxlab.explainers._cuts import two_boxes
 from boxlab.explainers._shared import FREQUENCY, against_frequency
-from boxlab.explainers._three_boxes import COUNTS, VIEWS, trio
+from boxlab.explainers._three_boxes import VIEWS, trio
 from boxlab.gear.scenario import USUAL_QL
 from boxlab.gear.shelf import DRIVERS
 from boxlab.model.response import solve
 from boxlab.model.validity import PORT_SPEED
 
-__all__ = ["COUNTS", "EXPLAINERS", "VIEWS", "scene", "trio"]
+__all__ = ["EXPLAINERS", "VIEWS", "scene", "trio"]
 
 
 def scene(size, volume, fb, port, drive, view, softness, count, ql) -> Scene:
@@ -152,7 +152,7 @@ EXPLAINERS = (
                 more=True,
                 help="Softer moves the null down and away from the band.",
             ),
-            Choice("count", "Radiators", tuple(COUNTS), "one", more=True),
+            Choice("count", "Radiators", ("one", "two"), "one", more=True),
             Slider("ql", "Leakage loss QL", 3, 30, USUAL_QL, 0.5, "", more=True),
         ),
         scene=scene,

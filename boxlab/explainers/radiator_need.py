@@ -235,7 +235,7 @@ EXPLAINERS = (
                 help="What you play decides what the radiator must sweep.",
             ),
             Slider("travel", "Radiator Xmax, one way", 5, 40, 20, 0.5, "mm"),
-            Choice("count", "Radiators", tuple(COUNTS), "one"),
+            Choice("count", "Radiators", ("one", "two"), "one"),
             Slider("ql", "Leakage loss QL", 2, 50, USUAL_QL, 0.5, "", more=True),
         ),
         scene=scene,

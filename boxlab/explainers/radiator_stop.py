@@ -172,7 +172,7 @@ EXPLAINERS = (
             Slider("fb", "Tuning", 26, 56, 36, 0.5, "Hz"),
             Slider("travel", "Radiator Xmax, one way", 4, 40, 13, 0.5, "mm"),
             Slider("power", "Amplifier, into the coil's Re", 25, 1500, 500, 25, "W"),
-            Choice("count", "Radiators", tuple(COUNTS), "one"),
+            Choice("count", "Radiators", ("one", "two"), "one"),
             Slider("ql", "Leakage loss QL", 3, 30, USUAL_QL, 0.5, "", more=True),
         ),
         scene=scene,

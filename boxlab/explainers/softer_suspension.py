@@ -181,7 +181,7 @@ EXPLAINERS = (
             Slider("softer", "Compliance, times the demo radiator's", 0.5, 8, 2, 0.1, ""),
             Slider("volume", "Net volume", 8, 24, 14, 0.5, "L"),
             Slider("fb", "Tuning", 28, 44, 36, 0.5, "Hz"),
-            Choice("count", "Radiators", tuple(COUNTS), "one"),
+            Choice("count", "Radiators", ("one", "two"), "one"),
         ),
         scene=scene,
         lesson="04-how-much-radiator.ipynb",

@@ -52,7 +52,7 @@ def leads(first, second, low, watts):
         a.weakest[1] - b.weakest[1],
         a.average - moved.average,
     ), tuple(
-        f"{s.name[0].upper()}{s.name[1:]}: {problem}"
+        _upper(f"{_the(s.name)}{' ' if problem.startswith('cannot') else ': '}{problem}")
         for s, problem in ((a, a.problem), (b, b.problem), (moved, moved.contender.problem))
         if problem
     )
@@ -163,14 +163,18 @@ def _the(name):
     return name if name.startswith("your ") else f"the {name}"
 
 
+def _upper(words):
+    return words[0].upper() + words[1:]
+
+
 def _plain(one, two, found):
     won = [name for name, v in zip(NAMES, found, strict=True) if v >= CLOSE]
     lost = [name for name, v in zip(NAMES, found, strict=True) if v <= -CLOSE]
     parts = []
     if won:
-        parts.append(f"{one[0].upper()}{one[1:]} leads: {'; '.join(won)}.")
+        parts.append(f"{_upper(one)} leads: {'; '.join(won)}.")
     if lost:
-        parts.append(f"{two[0].upper()}{two[1:]} leads: {'; '.join(lost)}.")
+        parts.append(f"{_upper(two)} leads: {'; '.join(lost)}.")
     if len(won) + len(lost) < sum(not np.isnan(v) for v in found):
         parts.append("The rest is a draw, within 1 dB.")
     return " ".join(parts)

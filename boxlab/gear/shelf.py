@@ -10,6 +10,7 @@ import contextlib
 import sys
 from collections.abc import Callable, Iterator, Mapping
 from contextvars import ContextVar
+from types import MappingProxyType
 
 import numpy as np
 
@@ -29,6 +30,8 @@ _used: ContextVar[set | None] = ContextVar("used", default=None)
 _said: ContextVar[dict | None] = ContextVar("said", default=None)  # what had to be assumed
 # of parts of which no outline is known, against the diameter of what moves (our own assumption)
 FRAME, CUTOUT, DEPTH = 1.27, 1.14, 0.55
+_WORDS = "one two three four five six seven eight nine ten eleven twelve"
+COUNTS = MappingProxyType({word: n for n, word in enumerate(_WORDS.split(), 1)})
 _ALIKE = (
     "The job's radiators carry different weights; here all are taken alike. What one lost weight "
     "does is a question of its own."
@@ -153,7 +156,7 @@ def driver_count(name, sets=1) -> str:
     """How many drivers `sets` of the gear `name` have, as a word: the open job may have several."""
     job = current()
     number = sets * (job.count if job is not None and name == OWN else 1)
-    return {1: "one", 2: "two", 3: "three", 4: "four"}.get(number, str(number))
+    return next((word for word, n in COUNTS.items() if n == number), str(number))
 
 
 def leak(name=OWN) -> float:

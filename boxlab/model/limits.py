@@ -170,14 +170,22 @@ def _staged(stage, conductance, frequency):
     }
 
 
+class UnknownLimitError(ValueError):
+    """A driver without a limit that its loudest level hangs on; `names` are "xmax" and "pe"."""
+
+    def __init__(self, names):
+        self.names = tuple(names)
+        super().__init__(
+            f"{' and '.join(names)} of the driver {'is' if len(names) == 1 else 'are'} not "
+            "known, and the loudest level hangs on it. Give xmax in m, one way, and pe in W."
+        )
+
+
 def _insist_on_limits(driver, box):
     """Without its limits nothing stops a driver, and a level would mean nothing."""
     missing = [name for name in ("xmax", "pe") if not np.isfinite(getattr(driver, name)).all()]
     if missing:
-        raise ValueError(
-            f"{' and '.join(missing)} of the driver {'is' if len(missing) == 1 else 'are'} not "
-            "known, and the loudest level hangs on it. Give xmax in m, one way, and pe in W."
-        )
+        raise UnknownLimitError(missing)
 
 
 def _amplifier(power, voltage, load):

@@ -25,6 +25,11 @@ EXTRA = {"added mass": "added_mass", "closed test box": "test_volume"}
 RECORDING = "resistor"
 
 
+def _mark(box: str, path: Path) -> str:
+    """The name of a draft of this job, wherever the kernel runs."""
+    return f"{box} {path.resolve()}"
+
+
 class JobDesk:
     """Display it as the last line of a cell. `job` is the open job as last read, or None."""
 
@@ -67,9 +72,9 @@ class JobDesk:
         except (OSError, UnicodeDecodeError) as error:
             self._fail("It was not opened.", f"{path}: {error}. To make one, press “new”.")
             return
-        draft = self._drafts.get(f"{TEXT} {path}")
-        before = None if draft is None else self._drafts.get(f"{SINCE} {path}")
-        self._since = (path, text if before is None else before)
+        draft = self._drafts.get(_mark(TEXT, path))
+        before = None if draft is None else self._drafts.get(_mark(SINCE, path))
+        self._since = (path.resolve(), text if before is None else before)
         self.text.value = text if draft is None else draft
         kept = "" if draft in (None, text) else "What you typed and did not save yet is shown. "
         self._read(f"{kept}Open: {path}")
@@ -86,8 +91,8 @@ class JobDesk:
             return
         self.name.value = str(made)
         typed = self.text.value if self._since is None else ""
-        self._drafts.put(f"{TEXT} {made}", typed if typed.strip() else None)
-        self._drafts.put(f"{SINCE} {made}", None)
+        self._drafts.put(_mark(TEXT, made), typed if typed.strip() else None)
+        self._drafts.put(_mark(SINCE, made), None)
         self._drafts.put(TEXT, None)
         self.open()
 
@@ -102,10 +107,12 @@ class JobDesk:
             return False
         opened, before = self._since or (None, None)
         try:
-            text = job_file.save(path, self.text.value, before if opened == path else None)
+            text = job_file.save(
+                path, self.text.value, before if opened == path.resolve() else None
+            )
             open_job.set_path(path)
         except job_file.ClashError as error:
-            self._since = (path, error.file)
+            self._since = (path.resolve(), error.file)
             again = "Write what holds; save again, and what stands here counts."
             self._fail("Not saved yet; what you typed is kept here.", f"{error} {again}")
             return False
@@ -250,10 +257,10 @@ class JobDesk:
     def _show(self, path: Path, text: str | None = None) -> None:
         """Show the file as it stands, with nothing left that was not saved."""
         text = path.read_text(encoding="utf-8") if text is None else text
-        self._since = (path, text)
+        self._since = (path.resolve(), text)
         self.text.value = text
         for box in (TEXT, SINCE):
-            self._drafts.put(f"{box} {path}", None)
+            self._drafts.put(_mark(box, path), None)
 
     def _fail(self, what: str, why: str) -> None:
         self.trouble = f"{what} {why}"
@@ -280,8 +287,8 @@ class JobDesk:
             saved = path.read_text(encoding="utf-8") == change["new"]
         except OSError:
             saved = False
-        self._drafts.put(f"{TEXT} {path}", None if saved else change["new"])
-        self._drafts.put(f"{SINCE} {path}", None if saved else before)
+        self._drafts.put(_mark(TEXT, path), None if saved else change["new"])
+        self._drafts.put(_mark(SINCE, path), None if saved else before)
 
     def __repr__(self):
         return re.sub(r"\s+", " ", f"{QUESTION} Run this cell to open or make a job file.")

@@ -18,6 +18,7 @@ PAGES = "BOXLAB_PAGES"  # environment: the address at which `python -m boxlab si
 
 CREDIT = "boxlab, CC BY 4.0"
 SHORT = 40  # words
+LEANS = re.compile(r"(That|This|These|Those|It|They|There)\b")
 AMOUNT = re.compile(r"(?<![\w.,])\d")  # a number of its own: not the 3 of f3
 
 
@@ -167,7 +168,10 @@ def in_short(
     sentences = [each for words in scene.readout for each in re.split(r"(?<=\.) (?=[A-Z])", words)]
     rows = [f"{row.name} {row.metric}." for row in scene.numbers]
     with_number = [each for each in (*sentences, *rows) if AMOUNT.search(each)]
-    first = next((each for each in with_number if len(each.split()) <= room), sentences[0])
+    fit = [each for each in with_number if len(each.split()) <= room]
+    # what cannot be comes first, and what leans on a sentence before it last
+    fit.sort(key=lambda each: ("cannot" not in each, bool(LEANS.match(each))))
+    first = fit[0] if fit else sentences[0]
     for sentence in [first, *(each for each in sentences if each != first)]:
         forms = (both_units(sentence), sentence)
         fits = [form for form in forms if len(form.split()) <= room]

@@ -47,28 +47,30 @@ def matching(items: Iterable[Explainer], wanted: Sequence[str]) -> list[Explaine
 
     Little words ("why does my") do not count. What forum words point to comes in their order.
     """
-    ranked = _ranked(items, wanted)
     most = len(_asked(wanted))
-    return [item for item, score in ranked if score == most]
+    return [item for item, count, _ in _ranked(items, wanted) if count == most]
 
 
 def near(items: Iterable[Explainer], wanted: Sequence[str], most: int = 5) -> list[Explainer]:
-    """What comes nearest where nothing has all the words: by most words, then by spelling."""
+    """What comes nearest where nothing has all the words: by what they say, then by spelling."""
     items = list(items)
     asked = _asked(wanted)
     known = {word for item in items for word in re.findall(r"[a-z]{3,}", _text(item))}
-    known |= set(FORUM_WORDS)
-    closer = [difflib.get_close_matches(word, known, n=1, cutoff=0.7) or [word] for word in asked]
-    ranked = _ranked(items, [word for words in closer for word in words])
-    best = max((score for _, score in ranked), default=0)
-    return [item for item, score in ranked if score == best][:most]
+    known |= {word for word in FORUM_WORDS if " " not in word}
+    words = []
+    for word in asked:
+        meant = difflib.get_close_matches(word, known, n=1, cutoff=0.7)
+        words.append(meant[0] if meant and word not in FORUM_WORDS else word)
+    ranked = _ranked(items, words)
+    best = ranked[0][2] if ranked else 0.0
+    return [item for item, _, weight in ranked if weight > best / 3][:most]
 
 
 def _asked(wanted):
     """Phrases and words of what was asked, without little words and endings."""
     rest = " " + " ".join(re.sub(r"[?!.,;:\"“”]", " ", " ".join(wanted)).casefold().split()) + " "
     found = []
-    for phrase in (each for each in FORUM_WORDS if " " in each):
+    for phrase in sorted((each for each in FORUM_WORDS if " " in each), key=len, reverse=True):
         if f" {phrase} " in rest:
             found.append(phrase)
             rest = rest.replace(f" {phrase} ", "  ")
@@ -84,20 +86,28 @@ def _text(item):
 
 
 def _ranked(items, wanted):
-    """(item, how many of the words it answers), what forum words point to first."""
+    """(item, how many of the words it answers, how well), the best first.
+
+    What a forum phrase or word points to counts most, the first before the others; then a word of
+    the question; then one anywhere in it. A word that few questions have says more.
+    """
     items = list(items)
-    texts = [_text(item) for item in items]
+    texts = [(f"{item.name} {item.question}".casefold(), _text(item)) for item in items]
     stemmed = {ENDING.sub("", word): names.split() for word, names in FORUM_WORDS.items()}
-    scores, places = [0] * len(items), [len(items)] * len(items)
+    counts, weights = [0] * len(items), [0.0] * len(items)
     for word in _asked(wanted):
         stem = ENDING.sub("", word)
         pointed = FORUM_WORDS[word].split() if word in FORUM_WORDS else stemmed.get(stem, [])
-        for i, item in enumerate(items):
+        starts = re.compile(rf"(?<![a-z0-9]){re.escape(stem)}")
+        found = [[bool(starts.search(text)) for text in pair] for pair in texts]
+        rare = 1 / (1 + sum(anywhere for _, anywhere in found))
+        for i, (item, (asked, anywhere)) in enumerate(zip(items, found, strict=True)):
             if item.name in pointed:
-                places[i] = min(places[i], pointed.index(item.name))
-            scores[i] += item.name in pointed or stem in texts[i]
-    order = sorted(range(len(items)), key=lambda i: (-scores[i], places[i]))
-    return [(items[i], scores[i]) for i in order if scores[i]]
+                weights[i] += (3.0 if " " in word else 2.0) / (1 + 0.2 * pointed.index(item.name))
+            weights[i] += (0.5 * asked + 0.2 * anywhere) * (1 + rare)
+            counts[i] += item.name in pointed or anywhere
+    order = sorted(range(len(items)), key=lambda i: -weights[i])
+    return [(items[i], counts[i], weights[i]) for i in order if counts[i]]
 
 
 def short(items: Iterable[Explainer]) -> list[str]:

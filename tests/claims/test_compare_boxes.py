@@ -118,10 +118,10 @@ def test_a_lead_under_a_decibel_is_called_a_draw_in_every_place():
 
 
 def test_small_and_large():
-    found, problem = leads("small radiator", "large ported", 30, 300)
+    found, (problem,) = leads("small radiator", "large ported", 30, 300)
     small, large = standing("small radiator"), standing("large ported")
     room = 1e3 * large.contender.space
-    assert np.isnan(found[4]) and "cannot be built in 26 L" in problem[0]
+    assert np.isnan(found[4]) and "cannot be built in 26 L" in problem
     claim("has a twelve-inch driver and takes {} L (3.2 ft³) outside, {} times what the small "
           "radiator box takes. It leads on every footing so far: {} dB at the same voltage, {} dB "
           "at the weakest note", room, large.contender.space / small.contender.space, -found[1],

@@ -97,6 +97,21 @@ def test_what_is_typed_into_one_job_is_never_shown_or_saved_as_another(desk, pat
     assert desk.text.value == typed
 
 
+def test_what_is_typed_into_a_job_named_without_its_folder_is_found_again(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    desk = JobDesk()
+    desk.name.value = "short"
+    desk.new()
+    desk.text.value = '[driver]\nfz = "31 Hz"\n'
+    assert not desk.save()
+    desk._drafts.flush()
+    monkeypatch.chdir(tmp_path.parent)
+    again = JobDesk()  # opens it by its whole path
+    assert 'fz = "31 Hz"' in again.text.value
+    again.text.value = SMALL
+    assert again.save() and (tmp_path / "short.job.toml").read_text(encoding="utf-8") == SMALL
+
+
 def test_what_is_typed_before_a_job_has_a_name_is_there_when_it_has_one(tmp_path):
     desk = JobDesk()
     desk.text.value = SMALL

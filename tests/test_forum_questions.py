@@ -1,0 +1,53 @@
+"""Questions as people type them in forums: what is found first, or second, answers them."""
+
+import pytest
+
+from boxlab.explainers import all_explainers
+from boxlab.publish import question_index
+
+ASKED = {
+    "what size box for a 12 inch sub": "small_or_large",
+    "how big should my ported box be": "small_or_large",
+    "is my amp clipping": "clipping_and_heat",
+    "why does my sub smell hot": "heat_or_travel",
+    "how do i wire two dual 4 ohm subs to 1 ohm": "coil_wiring",
+    "can i run my amp at 1 ohm": "coil_wiring",
+    "what gauge wire for 1000 watts": "cable_and_fuse",
+    "my headlights dim when the bass hits": "what_a_weak_supply_costs",
+    "passive radiator bottoms out at high volume": "radiator_stop",
+    "how many washers on a passive radiator": "first_experiment",
+    "port noise chuffing at high volume": "port_that_will_not_fit",
+    "my port is too long for my box": "port_that_will_not_fit",
+    "sealed vs ported for a truck behind seat": "builds_for_the_gap",
+    "does polyfill make the box bigger": "brace_and_fill",
+    "how do i measure thiele small parameters at home": "weigh_the_cone",
+    "how do i find the tuning frequency of my box": "where_is_the_tuning",
+    "sub sounds boomy and slow": "tone_burst",
+    "why is there no bass in the driver seat": "where_you_sit",
+    "how loud can i listen without damaging my ears": "how_long_is_allowed",
+    "do two subs get louder by 3db or 6db": "one_or_two",
+    "subwoofer rattles the trunk lid": "recoil",
+    "what is qts and does it matter": "small_or_large",
+    "sub plays backwards polarity": "faults_in_a_sweep",
+    "how thick should mdf be": "brace_and_fill",
+    "does it hurt to use a bigger amp than the sub is rated for": "heat_or_travel",
+    "will a 10 fit in 6 inches of depth": "does_it_go_in",
+    "bass disappears with windows down": "cabin_band",
+    "what's group delay": "tone_burst",
+    "does a passive radiator need to be bigger than the sub": "radiator_need",
+    "voltage drops to 11 volts": "what_a_weak_supply_costs",
+    "rms vs peak watts": "meter_on_music",
+    "cabin gain small hatchback": "same_box_two_cars",
+    "subsonic filter setting for ported 32 hz": "what_a_high_pass_saves",
+    "fuse keeps blowing": "cable_and_fuse",
+    "how far is the cone moving on video": "what_a_camera_sees",
+}
+
+
+@pytest.mark.parametrize("asked", ASKED)
+def test_what_is_found_answers_it(asked):
+    items = all_explainers()
+    found = question_index.matching(items, asked.split())
+    found = found or question_index.near(items, asked.split())
+    assert ASKED[asked] in [item.name for item in found[:2]]
+    assert len(found) <= 6  # not everything
