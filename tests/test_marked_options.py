@@ -34,6 +34,11 @@ def cases(place, *ends):
     return lambda said, options: sum(abs(said[place]) >= end for end in ends)
 
 
+def asked(key):
+    """Numbers of the question itself."""
+    return numbers(ASKS[key].question.question)
+
+
 RULES = {  # key -> rule on (numbers of the claim, options)
     "port-or-radiator/above": lambda n, o: 2 if abs(n[2]) < 0.5 else int(n[2] > 0),
     "port-or-radiator/below": lambda n, o: 2 if abs(n[4]) < 0.5 else int(n[4] > 0),
@@ -59,7 +64,7 @@ RULES = {  # key -> rule on (numbers of the claim, options)
     "reading-a-sweep/weights": nearest(3),
     "fitting-the-space/left": lambda n, o: nearest(0)([n[3]], ["90", "70", "50"]),
     "fitting-the-space/best": lambda n, o: nearest(0)([n[1] / n[0]], ["0.0013", "0.1", "0.5"]),
-    "fitting-the-space/fill": lambda n, o: 2 if n[2] > 73 else 0,
+    "fitting-the-space/fill": lambda n, o: cases(0, -0.5, 0.5)([n[2] - asked("fitting-the-space/fill")[-1]], o),
     "power-and-wiring/meter": nearest(2),
     "power-and-wiring/stops": lambda n, o: min((0, 1), key=lambda i: n[2 - i]),
     "power-and-wiring/clipping": lambda n, o: nearest(0)([n[3]], ["1", "5", "10"]),

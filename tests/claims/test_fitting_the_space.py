@@ -4,6 +4,7 @@ import math
 
 import numpy as np
 import pytest
+from said import claim
 
 from boxlab import cubic_feet, disc_area, litres, mm, solve, to_litres
 from boxlab.base.checks import UnitWarning
@@ -261,7 +262,10 @@ def test_what_a_brace_does():
 
 
 def test_what_fill_does():
-    line = explainer("brace_and_fill")().readout[2]
+    scene = explainer("brace_and_fill")()
+    line = scene.readout[2]
+    f3 = next(n.metric for n in scene.numbers if n.name.startswith("f3 bare")).split(" / ")
+    claim("What happens to its f3 of {} Hz", float(f3[1]))
     assert "f3 75.0 Hz" in line and "0.6 dB at most" in line
 
 
