@@ -58,6 +58,14 @@ LESSONS = {
     "12-measure-it-yourself": ("sound card", "test signal", "live output", "loud"),
 }
 
+IN_CLASS = ("class sound", "class weights", "class wiring", "class dust")
+WORKSHOP = {  # pages for instructors
+    "README.md": (*IN_CLASS, "class hands", "loose box"),
+    "two-hour-class.md": IN_CLASS,
+    "half-day.md": IN_CLASS,
+    "four-evenings.md": IN_CLASS,
+}
+
 
 def shown(item):
     """Every form in which somebody may meet an answer, by what it is called."""
@@ -92,7 +100,8 @@ def test_the_caution_stands_where_the_number_does(name):
 
 def test_no_other_picture_has_cautions_and_each_caution_is_used():
     assert {item.name for item in all_explainers() if item().cautions} == set(PLACES)
-    used = {name for names in (*PLACES.values(), *LESSONS.values(), SHEET) for name in names}
+    places = (*PLACES.values(), *LESSONS.values(), *WORKSHOP.values(), SHEET)
+    used = {name for names in places for name in names}
     assert used == set(CAUTIONS)
 
 
@@ -102,6 +111,14 @@ def test_the_lesson_says_it_in_the_same_words(name):
     text = "\n".join("".join(c["source"]) for c in notebook["cells"])
     for caution in words(*LESSONS[name]):
         assert caution in text
+
+
+@pytest.mark.parametrize("name", WORKSHOP)
+def test_instructors_read_it_in_the_same_words(name):
+    text = (ROOT / "lessons/workshop" / name).read_text(encoding="utf-8")
+    heed = plain(text.partition("\n## Cautions\n")[2].partition("\n## ")[0])
+    for caution in words(*WORKSHOP[name]):
+        assert caution in heed
 
 
 def test_a_caution_is_written_in_one_home():

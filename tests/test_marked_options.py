@@ -34,6 +34,11 @@ def cases(place, *ends):
     return lambda said, options: sum(abs(said[place]) >= end for end in ends)
 
 
+def asked(key):
+    """Numbers of the question itself."""
+    return numbers(ASKS[key].question.question)
+
+
 RULES = {  # key -> rule on (numbers of the claim, options)
     "port-or-radiator/above": lambda n, o: 2 if abs(n[2]) < 0.5 else int(n[2] > 0),
     "port-or-radiator/below": lambda n, o: 2 if abs(n[4]) < 0.5 else int(n[4] > 0),
@@ -61,7 +66,9 @@ RULES = {  # key -> rule on (numbers of the claim, options)
     "reading-a-sweep/weights": nearest(3),
     "fitting-the-space/left": lambda n, o: nearest(0)([n[3]], ["90", "70", "50"]),
     "fitting-the-space/best": lambda n, o: nearest(0)([n[1] / n[0]], ["0.0013", "0.1", "0.5"]),
-    "fitting-the-space/fill": lambda n, o: 2 if n[2] > 73 else 0,
+    "fitting-the-space/fill": lambda n, o: (
+        2 if n[2] > asked("fitting-the-space/fill")[-1] + 0.5 else 0
+    ),
     "power-and-wiring/meter": nearest(2),
     "power-and-wiring/stops": lambda n, o: min((0, 1), key=lambda i: n[2 - i]),
     "power-and-wiring/clipping": lambda n, o: nearest(0)([n[3]], ["1", "5", "10"]),
@@ -75,6 +82,22 @@ RULES = {  # key -> rule on (numbers of the claim, options)
     "how-loud/exchange": nearest(1),
     "how-loud/mute": lambda n, o: nearest(0)([n[0]], ["0.5", "6", "15"]),
     "how-loud/laptop": nearest(-2 + 1),
+    "start-here/rest": lambda n, o: 1 if abs(n[1] / n[0] - 1) < 0.05 else 0,
+    "phase/loss": lambda n, o: 2 if abs(n[-2] - 90) < 15 else (0 if n[-2] < 90 else 1),
+    "how-much-radiator/stop": lambda n, o: nearest(0)([n[5]], ["6", "2.5", "0"]),
+    "how-much-radiator/soft": lambda n, o: 2 if n[0] > 1.2 * n[2] else 1,
+    "reading-a-sweep/leak": lambda n, o: (
+        2 if n[1] < n[0] and n[3] > n[2] and n[5] < n[4] else 0
+    ),
+    "fitting-the-space/spare": lambda n, o: nearest(0)([n[0]], ["80", "35", "0"]),
+    "power-and-wiring/coils": lambda n, o: 2 if 4.0 not in n[:2] else 0,
+    "how-loud/lowest-note": lambda n, o: 0 if n[0] > 0 else 1,
+    "a-box-comes-in/coil": lambda n, o: 2 if n[4] - n[2] > 1 else 0,
+    "a-box-comes-in/weights": nearest(4),
+    "a-box-comes-in/stops": lambda n, o: 2 if n[-1] < min(n[1], n[3]) else 0,
+    "measure-it-yourself/inputs": nearest(1),
+    "measure-it-yourself/area": lambda n, o: nearest(0)([abs(n[0])], ["0", "12", "25"]),
+    "measure-it-yourself/music": nearest(0),
 }  # fmt: skip
 
 

@@ -71,6 +71,26 @@ CAUTIONS = MappingProxyType(
             "Wire, terminals or joints that get warm can set carpet and trim alight: switch off, "
             "and mend the joint, the cable or the fuse before you play on."
         ),
+        # of a class, with things in its hands
+        "class sound": (
+            "Play demonstrations low, and never to show how loud. Bass harms without hurting; by "
+            "the NIOSH rule (publication 98-126, 1998) 100 dBA is a quarter of an hour a day, and "
+            "a dBA reading says little about bass."
+        ),
+        "class weights": (
+            "Boxes with drivers are heavy: two people, and nothing on the edge of a table. Weights "
+            "that swing are bolted, with a locking nut."
+        ),
+        "class wiring": (
+            "Cables and fuses go round without a battery. Nobody works on a live one to prove a "
+            "point. Local codes and licensed people have the last word."
+        ),
+        "class dust": "Cut before the class, elsewhere: guards, extraction, mask.",
+        "class hands": (
+            "Goggles where a spring is stretched, and it is tied at both ends. Washers fall on "
+            "feet: keep them over the table. Glue by an open window. Glass bottles stay on the "
+            "table. The radio stays low, and nobody puts an ear to it."
+        ),
     }
 )
 

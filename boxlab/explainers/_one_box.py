@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-import numpy as np
-
 from boxlab.base.units import disc_area, litres, mm, to_litres
 from boxlab.draw.scene import Choice, Slider
 from boxlab.explainers._cuts import cut
@@ -100,8 +98,7 @@ def build_code(build, fb, ql, qr):
     return (
         "from dataclasses import replace\n"
         "from boxlab import PortedBox, RadiatorBox, disc_area, litres, mm, solve\n"
-        "from boxlab.model.losses import with_vent_q
-from boxlab.model.port_equivalent import as_radiator\n"
+        "from boxlab.model.port_equivalent import as_radiator\n"
         "from boxlab.gear.scenario import TEN_INCH_DRIVER\n"
         f"port = PortedBox.tuned(litres({volume():g}), {fb:g}, disc_area(mm({PORT})), "
         "max_length=3).port\n"

@@ -14,6 +14,7 @@ from pathlib import Path
 
 from boxlab.publish import lesson_rules
 from boxlab.publish.notebooks import LESSONS
+from boxlab.publish.workshop import timing
 
 FOLDER = LESSONS / "workshop"
 COLUMNS = ("At", "Minutes", "What you do", "Ask", "On paper")
@@ -148,7 +149,7 @@ def sheets(folder: Path = FOLDER) -> list[Sheet]:
 
 
 def faults(sheet: Sheet, lessons: Sequence, exercises: Sequence[str]) -> list[str]:
-    """What on a run sheet does not hold: sums, keys, places of the predictions."""
+    """What on a run sheet does not hold: sums, keys, places of predictions, time for each step."""
     said = []
     if sheet.minutes is None:
         said.append("no heading above the table states its total, such as '120 minutes'")
@@ -161,6 +162,8 @@ def faults(sheet: Sheet, lessons: Sequence, exercises: Sequence[str]) -> list[st
         clock += row.minutes
         said += [f"{row.at}: no exercise {key!r}" for key in row.papers if key not in exercises]
         said += _misplaced(row, lessons)
+        if (needed := timing.least(row, lessons)) > row.minutes:
+            said.append(f"{row.at}: {row.title} takes {needed:.1f} minutes, and has {row.minutes}")
     links = lesson_rules.broken_links(
         "\n".join(f"{row.what} {row.ask}" for row in sheet.rows), sheet.path
     )
