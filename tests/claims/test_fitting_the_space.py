@@ -42,7 +42,7 @@ def test_the_gap_and_what_is_left():
     assert to_litres(BOX.gap.wedge.volume) == pytest.approx(36, abs=0.5)
     assert BOX.gap.wedge.volume == pytest.approx(cubic_feet(1.26), rel=0.002)
     readout = explainer("gap_to_volume")().readout
-    assert readout[0] == "Gap 35.6 L, net 19.7 L (0.70 ft³): 55 % is left."
+    assert readout[0] == "Of a gap of 35.6 L a box keeps 19.7 L (0.70 ft³) net: 55 % is left."
     assert "slack 2.2" in readout[1] and "the driver 1.5" in readout[1]
     assert "12.4 kg (27 lb), in 9 pieces" in readout[3]
 

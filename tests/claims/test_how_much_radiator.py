@@ -210,7 +210,7 @@ def test_the_account_has_nothing_left_over(crowd):
     parts = factors(crowd.designs.driver, crowd.designs.box, crowd.need)
     assert parts.product() == pytest.approx(crowd.need.ratio)
     roomy = explainer("radiator_need")(volume=42.0, fb=27.0)
-    assert roomy.readout[0].startswith("Needs 3.00 times")
+    assert roomy.readout[0].startswith("This box needs 3.00 times")
 
 
 # Two radiators

@@ -133,7 +133,7 @@ def test_below_the_least_load_the_panel_refuses_in_words():
     refused = wired(coil="2 Ω", way="all in parallel")
     assert "do not connect it" in refused.readout[0]
     assert "least rated load of 2 Ω" in refused.warnings[0]
-    assert "Rated there: 1000 W" in wired(least="4 Ω", coil="8 Ω", at_least=1000).readout[0]
+    assert "rated 1000 W" in wired(least="4 Ω", coil="8 Ω", at_least=1000).readout[0]
 
 
 # Heat and travel
@@ -263,7 +263,7 @@ def test_ways_of_the_readout_to_refuse():
     assert "would open in use" in explainer("cable_and_fuse")(power=1000).warnings[0]
     starved = explainer("cable_and_fuse")(power=1200, length=8, drop=0.1, fuse=150)
     assert "No cable" in starved.warnings[0]
-    assert starved.readout[0].endswith("No single cable listed here holds behind a fuse of 150 A.")
+    assert starved.readout[0].endswith("no single cable listed here holds behind a fuse of 150 A.")
 
 
 # Predictions and exercises
