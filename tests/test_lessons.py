@@ -68,7 +68,12 @@ def whole(parts=lesson_rules.ANATOMY, title="# Port or radiator?", time="Time ne
 
 
 ALT = {"image/png": {"alt": "SPL from 10 to 200 Hz"}}
+PANEL = 'Panel(explainer("phasors"))'
+STEP = "Why\n\n**End of step {} of 2.** Next: [numbers](#Numbers)."
 PASSES = [
+    (lesson_rules.tried, book("Drag **Tone** up\nand down.", cell(PANEL), cell(), "", cell())),
+    (lesson_rules.stepped, whole(parts=[*lesson_rules.ANATOMY, STEP.format(1)])),
+    (lesson_rules.stepped, whole(time="Time needed: 10 minutes.")),
     (lesson_rules.saved, book(cell(outputs=[printed("1")]))),
     (lesson_rules.clean, book(cell(), language_info={"name": "python"})),
     (lesson_rules.quiet, book(cell(outputs=[printed("fine")]))),
@@ -88,6 +93,10 @@ PASSES = [
     ),
 ]
 FAILS = [
+    (lesson_rules.tried, book("Drag **Volts**.", cell(PANEL)), "which control"),
+    (lesson_rules.tried, book("Drag **Tone**.", cell(), cell(PANEL)), "which control"),
+    (lesson_rules.stepped, whole(), "comes in steps"),
+    (lesson_rules.stepped, whole(parts=[*lesson_rules.ANATOMY, STEP.format(2)]), "numbered [2]"),
     (lesson_rules.saved, book(cell(count=None, outputs=[printed("1")])), "execution counts"),
     (lesson_rules.saved, book(cell(count=2, outputs=[printed("1")])), "execution counts"),
     (lesson_rules.saved, book(cell()), "no cell has a saved output"),
@@ -214,6 +223,19 @@ def test_lessons_are_found_by_the_start_of_their_name():
     assert [path.stem for path in notebooks.find(["00"])] == ["00-start-here"]
     with pytest.raises(ValueError, match="no lesson is called 'bass'"):
         notebooks.find(["bass"])
+
+
+def test_what_answers_a_prediction_is_folded_until_it_is_run():
+    picture = [shown(PNG, ALT)]
+    made = book(
+        cell("panel", picture), cell('quiz.predict("a/b", "?", ["x", "y"])', picture),
+        cell("panel", picture), cell('quiz.compare(\n  "a/b", right="x")', picture),
+        cell("panel", picture),
+    )  # fmt: skip
+    for _ in range(2):
+        notebooks.tidy(made)
+        hidden = [each.metadata["jupyter"].get("outputs_hidden", False) for each in made.cells]
+        assert hidden == [False, False, True, False, False]
 
 
 def test_code_is_folded_but_where_a_tag_keeps_it_open():

@@ -12,6 +12,7 @@ from pathlib import Path
 from statistics import median
 from urllib.parse import unquote
 
+from boxlab.explainers import explainer
 from boxlab.publish.notebooks import ROOT, WIDGET_VIEW, read
 
 # The headings of a lesson, in this order. They are link targets, so they never change.
@@ -240,6 +241,36 @@ def listed(notebook, path) -> Iterator[str]:
         yield f"{START} does not list it"
 
 
+_PANEL = re.compile(r'Panel\((?:with_job\()?explainer\("(\w+)"')
+_STEP = re.compile(r"^(?:\*\*End of step (\d+) of (\d+)\.\*\*.*\]\(#|### Step (\d+)\b)", re.M)
+
+
+def tried(notebook, path) -> Iterator[str]:
+    """Right above each panel stands what to try on it, by the name of a control."""
+    above = ""
+    for number, cell in enumerate(notebook.cells, 1):
+        found = _PANEL.search(cell.source) if cell.cell_type == "code" else None
+        if found:
+            labels = [control.label for control in explainer(found[1]).controls]
+            if not any(f"**{label}**" in above for label in labels):
+                yield f"cell {number}: nothing right above the panel says which control to move"
+        above = re.sub(r"\s+", " ", cell.source) if cell.cell_type == "markdown" else ""
+
+
+def stepped(notebook, path) -> Iterator[str]:
+    """A lesson of more than twenty minutes comes in steps, each of which leads to the next."""
+    if (minutes(notebook) or 0) <= 20 or "See" not in headings(notebook, 2):
+        return
+    ends = [found for _, text in words(notebook) for found in _STEP.findall(text)]
+    places = [int(end or begin) for end, _, begin in ends]
+    if not places:
+        yield "a lesson of more than twenty minutes comes in steps: '**End of step 1 of 3.** ...'"
+    elif places != list(range(1, len(places) + 1)) or {int(of) for end, of, _ in ends if of} - {
+        len(places) + 1
+    }:
+        yield f"the steps are numbered {places} of {ends[-1][1]}"
+
+
 RULES = (
     saved,
     clean,
@@ -252,6 +283,8 @@ RULES = (
     pictures,
     links,
     listed,
+    tried,
+    stepped,
 )
 
 

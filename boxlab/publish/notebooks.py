@@ -6,6 +6,7 @@ on. So running a lesson twice changes nothing in the file.
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 from boxlab.base.safe_write import put
@@ -93,7 +94,7 @@ def tidy(notebook) -> None:
     notebook.metadata.pop(SHELF, None)  # nobody's record
     notebook.metadata["kernelspec"] = dict(KERNEL)
     notebook.metadata["language_info"] = {"name": "python"}
-    count = 0
+    count, waiting = 0, set()
     for cell in notebook.cells:
         for key in PASSING:
             cell.metadata.pop(key, None)
@@ -101,11 +102,31 @@ def tidy(notebook) -> None:
             continue
         if OPEN not in cell.metadata.get("tags", ()):
             cell.metadata.setdefault("jupyter", {})["source_hidden"] = True
+        _kept_back(cell, waiting)
         cell.execution_count = None
         if cell.source.strip():
             count += 1
             cell.execution_count = count
         cell.outputs = _tidy_outputs(cell.outputs, cell.execution_count)
+
+
+_ASKED = re.compile(r'quiz\.(predict|compare)\(\s*"([^"]+)"')
+
+
+def _kept_back(cell, waiting) -> None:
+    """Fold away the saved output of what answers a prediction that is not compared yet.
+
+    `waiting` holds the keys asked so far. Running the cell shows its output, in JupyterLab; a web
+    page and a reader without scripts see it as before.
+    """
+    asked = _ASKED.findall(cell.source)
+    waiting -= {key for what, key in asked if what == "compare"}
+    hides = waiting and not asked and cell.outputs
+    if hides:
+        cell.metadata.setdefault("jupyter", {})["outputs_hidden"] = True
+    elif "jupyter" in cell.metadata:
+        cell.metadata["jupyter"].pop("outputs_hidden", None)
+    waiting |= {key for what, key in asked if what == "predict"}
 
 
 def _tidy_outputs(outputs, count):
