@@ -19,7 +19,7 @@ from boxlab.explainers import all_explainers
 
 # Numbers that nothing holds yet. This list may only grow shorter.
 OPEN = ROOT / "tests" / "claims" / "numbers_not_held.txt"
-MOST = 120
+MOST = 2
 
 _UNITS = (
     "Hz|kHz|dBA?|dBC|decibels?|mL|L|litres?|ft³|cubic feet|cubic foot|mm/N|mm²?|cm²?|in[²³]?|inch|"
