@@ -176,7 +176,7 @@ TERMS = {
         Term("rms", "rms, peak, peak to peak", "Root mean square is what heats; a sine's peak is "
              "√2 times that, and peak to peak is twice the peak. Volts here are rms.",
              place="model.response.solve"),
-        Term("crest", "crest factor", "Peak over rms of a signal. Music has 10 dB or more, a sine "
+        Term("crest", "crest factor", "Peak over rms of a signal. Music has 12 dB or more, a sine "
              "3 dB, so an amplifier that just clips gives music far less than its rating.",
              "dB", "", lambda: 20 * np.log10(2) / 2, "car.power.on_programme"),
         Term("clipping", "clipping, rails", "An amplifier cannot go beyond its supply, the rails; "

@@ -1,9 +1,12 @@
 """Every claim and number in the prose of the lesson "measure it yourself"."""
 
+import re
+
 import numpy as np
 import pytest
 import soundfile
-from class_recordings import CONE, FOLDER, FULL, LEVELS, RADIATOR, box, made
+from class_recordings import BENCH, CONE, FOLDER, FULL, LEVELS, RADIATOR, box, made
+from said import about, claim, code_of, read
 
 import boxlab
 from boxlab import RadiatorBox, litres
@@ -44,26 +47,57 @@ def test_the_files_are_what_the_generator_makes_and_small():
 def test_a_known_resistor_reads_wrong_first_and_then_right():
     path = FOLDER / "known-resistor.flac"
     raw = boxlab.read_recording(path, 10.0).between(20, 200)
-    assert raw.magnitude.mean() / 6.8 - 1 == pytest.approx(-0.06, abs=0.005)
+    known = 6.8
+    claim("and a resistor of {} Ω. It is read without the first", known)
+    claim("Uncompared, it is {} % off", 100 * (1 - raw.magnitude.mean() / known))
     assert any("not compared" in words for words in raw.notes)
     right = boxlab.read_recording(path, 10.0, calibration=INPUTS).between(20, 200)
-    assert right.magnitude.mean() == pytest.approx(6.8, rel=0.002)
-    assert right.uncertainty.mean() / 6.8 == pytest.approx(0.01, abs=0.001)
+    assert right.magnitude.mean() == pytest.approx(known, rel=0.002)
+    doubt = 100 * right.uncertainty.mean() / known
+    claim("The ± that is left is that of the series resistor itself: {} %", doubt)
+    claim("until a known resistor reads right within {} %", doubt)
+    claim("It has to come out within {} %", doubt)
+    ohms, watts = BENCH.resistor, 5
+    claim(
+        "The resistor of {} Ω and {} W bears {} V. Twice that is {} times the watts",
+        ohms,
+        watts,
+        np.sqrt(ohms * watts),
+        4,
+    )
 
 
 def test_three_tenths_of_a_decibel_are_a_fifth_on_a_tall_peak():
-    assert float(read_as(40.0, 10.0, 0.3)) == pytest.approx(48, abs=0.5)
-    share = 10 ** (0.3 / 20) - 1
-    assert share == pytest.approx(0.035, abs=0.001)
-    first_order = share / (1 - 0.8)
-    assert first_order == pytest.approx(0.18, abs=0.005)
-    assert float(read_as(40.0, 10.0, 0.85)) == pytest.approx(80, rel=0.07)
+    share, x = 10 ** (0.3 / 20) - 1, 40 / (40 + 10)
+    first = share / (1 - x)  # and x·share²/(1 − x)² more, derived
+    claim(
+        "At 40 Ω behind 10 Ω, $1 - x$ is {}: {} % become {} %, and to second order {} %",
+        1 - x,
+        100 * share,
+        100 * first,
+        100 * (first + x * first**2),
+    )
+    claim(
+        "{} dB is {} % of a voltage, and {} Ω would be that much. But what counts is the small "
+        "difference between the two voltages, and of that it is {}",
+        0.3,
+        100 * share,
+        40 * (1 + share),
+        about(first, 0.15),
+    )
+    peak = read("unequal_inputs")[1]
+    assert float(read_as(40.0, 10.0, 0.3)) == pytest.approx(peak, abs=0.05)
+    claim("About {} Ω ¶ About {} dB ¶", peak, -read("near_field_and_model")[0])
+    apart = 0.85
+    claim("That takes {} dB", apart)
+    assert float(read_as(40.0, 10.0, apart)) == pytest.approx(80, rel=0.07)
     assert explainer("unequal_inputs")(apart=0.0).readout[0].startswith("A peak of 40 Ω is read as")
     assert float(read_as(40.0, 10.0, 0.0)) == pytest.approx(40.0, rel=1e-12)
 
 
 def test_the_box_is_tuned_lower_than_drawn_and_its_suspension_stiffens(louder):
     assert np.diff(louder.level) == pytest.approx(np.diff(LEVELS), abs=0.05)
+    claim("Four recordings, each {} dB louder than the one before", np.diff(louder.level).mean())
     for tuning in louder.tuning:
         assert abs(tuning - box().tuning) < 2 * tuning.u < 0.01  # seen red: 3.3 and 4.9 u
         assert f"{tuning:.1f}" == "41.8"
@@ -92,6 +126,9 @@ def test_ohms_and_sound_agree_on_one_box(near):
         left[fb] = np.percentile(np.abs(near.against(level)[1]), 90)
         assert "Recorded" in of_recordings(near, TEN_INCH_DRIVER, made_box).headline
     assert left[41.8] < 0.4 < 1.5 < left[45.0]
+    claim("the sum is the box's response up to some {} Hz", about(near.highest))
+    ka = 1.0  # derived: at the middle of a piston 2ρcu·sin(ka/2), where ρcu·ka is taken for it
+    claim("At $ka = 1$ the error is {} dB", -20 * np.log10(2 * np.sin(ka / 2) / ka))
     assert near.highest == pytest.approx(517, abs=2) and 1e3 * near.closest > 11
 
 
@@ -105,17 +142,23 @@ def test_summed_as_heard_the_port_is_too_loud_and_the_sum_wrong_below_100_hz():
     assert np.max(np.abs(sums[1].y[(f > 250) & (f < 400)])) < 3
     far = item(distance=100).plots[1].lines[0]
     assert np.max(np.abs(far.y[(f > 40) & (f < 300)])) > 3
-    assert right.readout[0].startswith("The port counts by the root of its area: −12.3 dB")
+    cone, port = 1e4 * CONE, 50
+    ratio = 1e-4 * cone / boxlab.disc_area(1e-3 * port)
+    claim("A cone of {} cm² and a round port of {} mm (2 in), both heard from close by", cone, port)
+    assert read("near_field_and_model")[0] == pytest.approx(-10 * np.log10(ratio), abs=0.05)
 
 
 def test_a_minute_of_music_takes_a_ninth_of_the_rating():
-    found = boxlab.amplifier_on_music(FOLDER / "music.flac", *FULL, rating=300)
-    assert found.average == pytest.approx(33, abs=0.5)
+    rating, load = float(re.search(r"rating=(\d+)", code_of("12"))[1]), 4
+    found = boxlab.amplifier_on_music(FOLDER / "music.flac", *FULL, rating=rating)
+    claim("just below the amplifier's end: rated {} W at {} Ω", rating, load)
+    claim("dB ¶ About {} W ¶", found.average)
+    claim("Half the rating would be a steady tone {} dB below its end", 10 * np.log10(2))
     samples, rate = soundfile.read(FOLDER / "music.flac")
     assert len(samples) / rate == pytest.approx(60, abs=0.1)
     truth = np.mean(samples[:, 0] * FULL[0] * samples[:, 1] * FULL[1])
     assert found.average == pytest.approx(truth, rel=0.01)
-    assert np.max(np.abs(samples[:, 0])) * FULL[0] < np.sqrt(2 * 300 * 4)  # below the rails
+    assert np.max(np.abs(samples[:, 0])) * FULL[0] < np.sqrt(2 * rating * load)  # below the rails
 
 
 def test_a_job_lays_its_own_recordings_over_its_own_box(tmp_path):

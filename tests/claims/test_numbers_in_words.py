@@ -19,7 +19,7 @@ from boxlab.explainers import all_explainers
 
 # Numbers that nothing holds yet. This list may only grow shorter.
 OPEN = ROOT / "tests" / "claims" / "numbers_not_held.txt"
-MOST = 126
+MOST = 7
 
 _UNITS = (
     "Hz|kHz|dBA?|dBC|decibels?|mL|L|litres?|ft³|cubic feet|cubic foot|mm/N|mm²?|cm²?|in[²³]?|inch|"
@@ -44,6 +44,7 @@ _PAIR = re.compile(
 # minutes of lessons and of run sheets are summed and compared by tests/test_workshop.py
 _MINUTES = re.compile(
     r"Time needed: \d+ minutes|For instructors: \d+ minutes|inute by minute[^|]*?: \d+ minutes"
+    r"|Next, some \d+ minutes|(?:certificate|Accounts|it up|try it): \d+ minutes"  # plans
 )
 
 

@@ -44,6 +44,7 @@ from boxlab.model.port_equivalent import (
     usual_length,
     vent_flow,
 )
+from boxlab.model.validity import PORT_SPEED
 from boxlab.quiz.exercises import port_or_radiator as tasks
 from boxlab.sound.hearing import allowed_time, weighting
 
@@ -396,6 +397,12 @@ def test_hearing_figures():
 def test_other_settings_that_the_lesson_names():
     claim("$c$ speed of sound, {} m/s", Air().speed_of_sound)
     claim("this lesson uses {} (about {} % of the speed of sound", 17, 100 * 17 / 343.2)
+    # as published, both from memory: Small 1973; Salvatti, Devantier and Button 2002, as quoted
+    small, careful = (15, 20), 10
+    claim("Small gives {} to {} m/s", *small)
+    claim("quoted with less than {} m/s as the careful choice", careful)
+    claim("The {} m/s is as others quote it; not looked up", careful)
+    assert careful < small[0] < PORT_SPEED < small[1]
     eight = DRIVERS["eight-inch"]
     assert solve(eight, SealedBox(litres(11.5)), 45.0, 20.0).spl > 90
     claim("Make the eight-inch box ({} L, {} ft³) play {} V at {} Hz",

@@ -74,6 +74,8 @@ def test_music_and_box_multiply():
     assert by_crest == pytest.approx(2 / (10 ** (12 / 20)) ** 2, rel=0.01)
     claim("At {} dB of crest its average is {} % of a full sine's, into a resistor: {} W",
           12, 100 * by_crest, by_crest * RATING)  # fmt: skip
+    whole = (20 * np.log10(factor) for factor in (2, 4, 8))  # plain ratios, so easy at a board
+    claim("Do 2/CF² at the board for {}, {} and {} dB", *whole)
     claim("a plain ratio: {} dB is {}, so {} %", 12, 10 ** (12 / 20), 100 * by_crest)
     claim("Of what a resistor would take this box takes {} %", 100 * radiator.share / by_crest)
     claim("right among these notes, takes {} %", 100 * sealed.share / by_crest)

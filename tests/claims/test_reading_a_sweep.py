@@ -410,8 +410,9 @@ def test_weights_of_the_prediction():
     )
     claim("one with {} g more on the radiator", to_grams(WEIGHTS))
     assert to_grams(mass_to_add(32.0, 40.0, mass)) == pytest.approx(90)
-    assert 40 / np.sqrt(2) == pytest.approx(28, abs=0.5)  # twice the mass
-    assert (40 / 32) ** 2 - 1 > 0.25
+    claim("{} the mass would bring the tuning down to {} Hz", 2, 40 / np.sqrt(2))
+    claim("{} off the frequency wants more than {} on the mass", 1 - 32 / 40, 0.25)
+    assert mass_to_add(32.0, 40.0, mass) > 0.25 * mass
 
 
 def test_two_tunings_weigh_the_class_radiator():

@@ -4,9 +4,7 @@ import numpy as np
 from said import claim
 
 from boxlab import disc_area, litres, mm
-from boxlab.base.units import to_grams
 from boxlab.car.restraint import GRAVITY
-from boxlab.measure.fit.radiator_mass import WASHERS
 from boxlab.model.port_equivalent import usual_length
 
 BOTTLE, NECK, LONG = litres(0.75), disc_area(mm(18)), mm(80)
@@ -35,10 +33,5 @@ def test_a_spring_swings_by_its_stretch_alone():
     """k·x = m·g, and T = 2π·√(m/k): the mass cancels."""
     ten = [20 * np.pi * np.sqrt(mm(x) / GRAVITY) for x in (50, 100)]
     claim("Hang washers on a spring until it is {} mm longer", 50)
+    claim("Then twice the washers: {} mm", 2 * 50)
     claim("weights lower a tuning, by the root. {} s, then {} s, whatever the spring", *ten)
-
-
-def test_washers_by_the_dozen():
-    each = float(to_grams(WASHERS["M16"].mass))
-    claim("come to about {} g each by the class's own figure", each)
-    claim("{} g are {}, {} g are {}", 175, round(175 / each), 418, round(418 / each))
