@@ -52,7 +52,7 @@ def scene(mounting, size, volume, fb, drive, weight) -> Scene:
     (both, high), (cone, cone_high) = recoil(at, radiators=share), recoil(at, radiators=0)
     vent = recoil(at, cone=0)[0]
     shaken = float(shake(both, weight))
-    opposed = f"each radiator {vent / 2:.0f} N, against the other"
+    opposed = f"each radiator with {vent / 2:.0f} N, against the other"
     others = {}
     for name, (number, way) in MOUNTINGS.items():
         other, _ = built(size, volume, fb, travel, number, leak(size))
@@ -111,8 +111,9 @@ def scene(mounting, size, volume, fb, drive, weight) -> Scene:
         caption=(
             f"Peak force on a {volume:g} L box ({shared.cubic_feet_text(volume)}) tuned to "
             f"{tuned:.1f} Hz at {drive:g} V, radiators mounted as: {mounting}. At the tuning "
-            + (f"the radiators push with {vent:.0f} N" if share else f"there push {opposed},")
-            + f" and the cone with {cone:.0f} N. Two radiators on "
+            + ("the radiators push" if share else "the radiators push against each other")
+            + f" with {vent if share else vent / 2:.0f} N{'' if share else ' each'} and the cone "
+            f"with {cone:.0f} N. Two radiators on "
             "opposite faces cancel each other at all frequencies; one opposite the cone cancels "
             "nothing at the tuning and much of the cone's push above it."
         ),
