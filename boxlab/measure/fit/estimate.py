@@ -70,7 +70,15 @@ class Estimate(float):
 
 
 def uncertain(value):
-    """Return `(value, u)` of an Estimate, a pair, or a plain number (which is taken as exact)."""
+    """Return `(value, u)` of an Estimate, a pair, or a plain number (which is taken as exact).
+
+    >>> uncertain(3.0), uncertain((3.0, 0.1))
+    ((3.0, 0.0), (3.0, 0.1))
+
+    Parameters
+    ----------
+    value : Estimate, (value, u), or a number
+    """
     if isinstance(value, Estimate):
         return float(value), value.u if math.isfinite(value.u) else 0.0
     if isinstance(value, tuple | list):

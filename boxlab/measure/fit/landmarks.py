@@ -33,6 +33,11 @@ def landmarks(frequency, impedance):
 
     The two tallest maxima of the magnitude count as the peaks. Turning points are sharpened by a
     parabola through three points, the phase by a straight line through two.
+
+    Parameters
+    ----------
+    frequency : Hz, shape (n,)
+    impedance : Ω, complex, shape (n,)
     """
     f, z = np.asarray(frequency, dtype=float), np.asarray(impedance)
     level = np.log(np.abs(z))

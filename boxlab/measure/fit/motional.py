@@ -67,5 +67,15 @@ def motional(
 
 
 def impedance(f, re, le=0.0, semi_k=0.0, semi_n=0.7, **motion):
-    """Impedance at the terminals, Ω, of everything above."""
+    """Impedance at the terminals, Ω, of everything above.
+
+    >>> round(abs(impedance(40.0, 4.0, fs=40.0, qms=5.0, qes=0.5)), 2)
+    44.0
+
+    Parameters
+    ----------
+    f : Hz
+    re, le, semi_k, semi_n : as for `coil`
+    motion : as for `motional`
+    """
     return coil(f, re, le, semi_k, semi_n) + motional(f, re, **motion)

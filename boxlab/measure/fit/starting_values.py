@@ -17,7 +17,19 @@ def around(sweep, low, high, reach=12.0):
 
 
 def thinned(sweep, most=300):
-    """Every k-th point, so that no more than about `most` are left: enough to choose by."""
+    """Every k-th point, so that no more than about `most` are left: enough to choose by.
+
+    >>> from boxlab.gear.demo_sweeps import demo_table
+    >>> from boxlab.measure.read.sweep import read_sweep
+    >>> sweep = read_sweep(demo_table('free air'))
+    >>> len(thinned(sweep, 50).frequency) <= 60
+    True
+
+    Parameters
+    ----------
+    sweep : Sweep
+    most : points
+    """
     step = max(len(sweep) // most, 1)
     if step == 1:
         return sweep
@@ -74,7 +86,18 @@ def _level(sweep, f):
 
 
 def start_resistance(sweep):
-    """A first guess at the coil resistance: a little below the least magnitude."""
+    """A first guess at the coil resistance: a little below the least magnitude.
+
+    >>> from boxlab.gear.demo_sweeps import demo_table
+    >>> from boxlab.measure.read.sweep import read_sweep
+    >>> sweep = read_sweep(demo_table('free air'))
+    >>> round(float(start_resistance(sweep)), 1)  # Ω
+    4.3
+
+    Parameters
+    ----------
+    sweep : Sweep
+    """
     return 0.97 * float(np.percentile(sweep.magnitude, 2))
 
 

@@ -73,11 +73,24 @@ class Tuning:
 
 
 def signed(value):
-    """A shift with its sign, or a dash where it is not known."""
+    """A shift with its sign, or a dash where it is not known.
+
+    >>> signed(1.26), signed(float("nan"))
+    ('+1.26', '–')
+
+    Parameters
+    ----------
+    value : Hz, or NaN
+    """
     return f"{value:+.2f}".replace("-", "−") if np.isfinite(value) else "–"
 
 
 def bare(estimate):
-    """An estimate without its unit."""
+    """An estimate without its unit.
+
+    >>> from boxlab.measure.fit.estimate import Estimate
+    >>> bare(Estimate(3.0, 0.1, "Hz"))
+    '3.00 ± 0.10'
+    """
     text = str(estimate)
     return text.replace(f" {estimate.unit}", "", 1) if estimate.unit else text

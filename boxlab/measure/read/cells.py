@@ -60,7 +60,15 @@ class Cell:
 
 
 def ascii_units(text):
-    """Write Ω as ohm, ° as deg and the typographic minus as a hyphen."""
+    """Write Ω as ohm, ° as deg and the typographic minus as a hyphen.
+
+    >>> ascii_units("Ω, 45°")
+    'ohm, 45deg'
+
+    Parameters
+    ----------
+    text : as it stands in the file
+    """
     for mark, plain in (("Ω", "ohm"), ("\u2126", "ohm"), ("°", "deg"), ("º", "deg")):
         text = text.replace(mark, plain)
     return text.replace("\u2212", "-")
@@ -104,6 +112,14 @@ def split_line(line, separator):
     """Split a line at the separator ("space" for any white space, ", " for a comma and a space).
 
     Text in double quotes stays together. A separator at the very end adds no cell.
+
+    >>> split_line("1;2; 3", ";"), split_line("1  2", "space")
+    (['1', '2', ' 3'], ['1', '2'])
+
+    Parameters
+    ----------
+    line : one line
+    separator : its separator, or "space"
     """
     if separator == "space":
         return re.findall(r'"[^"]*"|\S+', line)
@@ -180,7 +196,16 @@ def _steadiness(rows):
 
 
 def marked(text, separator):
-    """True if the line is a remark by its first mark."""
+    """True if the line is a remark by its first mark.
+
+    >>> marked("* made in May", ",")
+    True
+
+    Parameters
+    ----------
+    text : one line
+    separator : between cells
+    """
     bare = text.lstrip(" \t\x00")
     if bare.startswith(("-", "'", "$", ">", "!", "*")) and re.match(r"[-'$>!*]\s*[.,]?\d", bare):
         return not bare.startswith("-")
@@ -188,5 +213,13 @@ def marked(text, separator):
 
 
 def trimmed(text):
-    """The line without a remark at its end and without stray zero bytes."""
+    """The line without a remark at its end and without stray zero bytes.
+
+    >>> trimmed("20 7.5 # hum")
+    '20 7.5'
+
+    Parameters
+    ----------
+    text : one line
+    """
     return re.split(r"\s(?:#|//|%|!)", text.replace("\x00", ""), maxsplit=1)[0].strip(" \r\n")

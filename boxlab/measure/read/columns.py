@@ -231,7 +231,15 @@ def from_numbers(table):
 
 
 def climbs(values):
-    """Share of the steps that go one way; repeated values count for neither."""
+    """Share of the steps that go one way; repeated values count for neither.
+
+    >>> round(float(climbs(np.array([1.0, 2.0, 3.0, 2.0]))), 2)
+    0.67
+
+    Parameters
+    ----------
+    values : shape (n,)
+    """
     steps = np.diff(values[np.isfinite(values) & (values > 0)])
     if len(steps) == 0:
         return 0.0
@@ -239,7 +247,15 @@ def climbs(values):
 
 
 def counts_rows(values):
-    """Whether the column only numbers the rows, from 0 or 1."""
+    """Whether the column only numbers the rows, from 0 or 1.
+
+    >>> bool(counts_rows(np.arange(5.0)))
+    True
+
+    Parameters
+    ----------
+    values : shape (n,)
+    """
     values = values[np.isfinite(values)]
     return bool(len(values) and values[0] in (0, 1) and np.all(np.diff(values) == 1))
 

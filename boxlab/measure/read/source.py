@@ -73,6 +73,13 @@ def text_of(source):
     ------
     ValueError
         If the file is not there or cannot be read, if nothing was uploaded, or more than one file.
+
+    >>> text_of(b"20 7.5")[1]
+    '20 7.5'
+
+    Parameters
+    ----------
+    source : path, text, bytes, open file, lines, or an upload
     """
     if isinstance(source, PathLike):
         return _file(Path(source))

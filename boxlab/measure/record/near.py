@@ -201,6 +201,10 @@ def _mono(found, played, low, high):
 def on_axis(velocity, area, distance, frequency, air):
     """Sound pressure on the axis of a flat piston in a wall: exact (from memory, any textbook).
 
+    >>> from boxlab.model.air import Air
+    >>> round(float(abs(on_axis(0.1, 0.03, 0.01, 40.0, Air()))), 2)  # Pa
+    2.67
+
     Parameters
     ----------
     velocity : of the piston, m/s, complex, shape (n,)

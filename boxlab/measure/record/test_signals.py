@@ -115,7 +115,17 @@ test_signal.__test__ = False
 
 
 def sweep(low, high, seconds, rate):
-    """A rising tone, each octave as long as the next, faded in and out; peak 1."""
+    """A rising tone, each octave as long as the next, faded in and out; peak 1.
+
+    >>> sweep(10.0, 1000.0, 1.0, 8000).shape
+    (8000,)
+
+    Parameters
+    ----------
+    low, high : Hz
+    seconds : s
+    rate : samples/s
+    """
     t = np.arange(int(seconds * rate)) / rate
     octaves = np.log(high / low)
     wave = np.sin(2 * np.pi * low * seconds / octaves * (np.exp(t / seconds * octaves) - 1))

@@ -106,7 +106,17 @@ def _smooth(doubt, reach=3):
 
 
 def quiet_parts(x, rate, least=0.4):
-    """(start, end) in samples of the silence at the beginning and the end of a channel."""
+    """(start, end) in samples of the silence at the beginning and the end of a channel.
+
+    >>> len(quiet_parts(np.ones(48000), 48000))
+    0
+
+    Parameters
+    ----------
+    x : shape (n,)
+    rate : samples/s
+    least : s
+    """
     size = max(1, int(0.02 * rate))
     levels = np.sqrt(np.mean(x[: len(x) // size * size].reshape(-1, size) ** 2, axis=1))
     loud = np.flatnonzero(levels > 0.05 * np.max(levels))
