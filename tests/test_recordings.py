@@ -362,7 +362,8 @@ def test_a_set_at_rising_level_and_other_benches_are_read_as_typed(played, tmp_p
         files.append(str(bench.write(tmp_path / f"{level}.wav", y, rate, 24)))
     assert main(["heard", "rising", *files, "--resistor", "10", "0.01"]) == 0
     told = capsys.readouterr().out
-    assert (
+    assert "nothing changes" in told and "all the way down" in told
+    assert told.count("dB of full scale") == 3
         "nothing changes" in told
         and "all the way down" in told
         and told.count("dB of full scale") == 3
