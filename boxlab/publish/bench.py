@@ -67,7 +67,7 @@ def heard(options) -> int:
             found = record.tuning_against_level(options.files, **bench)
             for level, tuning in zip(found.level, found.tuning, strict=True):
                 print(f"{level:8.1f} dB of full scale {tuning}")
-            print("\n".join(found.words))
+            print("\n".join([*found.words, *words("test signal")]))
             return 0
         sweep = record.read_recording(first, **bench)
         print("\n".join(sweep.notes))
@@ -117,7 +117,7 @@ def heard(options) -> int:
             first, typed(options.volts, "V"), typed(options.amperes, "A"),
             typed(options.rating, "W"),
         )  # fmt: skip
-        print("\n".join([*found.notes, found.words]))
+        print("\n".join([*found.notes, found.words, *words("loud", "live output", "sound card")]))
         return 0
     found = record.levels_of(first)
     print("\n".join(found.words))
