@@ -35,6 +35,7 @@ def test_a_spring_swings_by_its_stretch_alone():
     """k·x = m·g, and T = 2π·√(m/k): the mass cancels."""
     ten = [20 * np.pi * np.sqrt(mm(x) / GRAVITY) for x in (50, 100)]
     claim("Hang washers on a spring until it is {} mm longer", 50)
+    claim("Then twice the washers: {} mm", 2 * 50)
     claim("weights lower a tuning, by the root. {} s, then {} s, whatever the spring", *ten)
 
 
