@@ -1,7 +1,11 @@
 """Sixteen learners, half with mistakes: stick, sheets, predictions, exercises, hand-in, summary."""
 
 import asyncio
+import os
 import re
+import shutil
+import subprocess
+import sys
 
 import html5lib
 import nbformat
@@ -108,10 +112,18 @@ def test_sixteen_learners_from_stick_to_summary(tmp_path, handed, monkeypatch, c
     assert main(["bundle", "--to", str(tmp_path / "stick")]) == 0
     assert (tmp_path / "stick" / "boxlab" / "lessons" / "01-port-or-radiator.ipynb").is_file()
 
-    order = ["worksheet", "--learners", str(COUNT), "--for", CLASS, "--to", str(tmp_path / "out")]
-    assert main(order) == 0
+    # The sheets are made by what lies on the stick, in a program of its own.
+    order = ["worksheet", "--learners", str(COUNT + 1), "--for", CLASS, "--to", tmp_path / "out"]
+    stick = tmp_path / "stick" / "boxlab"
+    alone = {"PYTHONPATH": str(stick), "BOXLAB_HOME": str(tmp_path), "OPENBLAS_NUM_THREADS": "1"}
+    seen = subprocess.run(
+        [sys.executable, "-m", "boxlab", *order], cwd=stick, env=os.environ | alone,
+        capture_output=True, text=True, check=True,
+    )  # fmt: skip
+    assert str(tmp_path / "out" / "key.html") in seen.stdout
     key = answers_at_a_glance(tmp_path / "out" / "key.html")
-    assert len(key) == COUNT
+    absent = f"sheet-{COUNT + 1}"  # who has a sheet and does not come
+    assert len(key) == COUNT + 1 and key.pop(absent)
 
     for number, (word, right) in enumerate(key.items()):
         pupil = Pupil(Store(tmp_path / f"laptop-{number}"))
@@ -127,6 +139,8 @@ def test_sixteen_learners_from_stick_to_summary(tmp_path, handed, monkeypatch, c
         if number in (4, 5):  # press twice, and hand in the lessons too
             button.make()
             save_lessons(handed, pupil, monkeypatch)
+    twice = next(handed.glob("results-*.json"))
+    shutil.copy(twice, handed / "sent-once-more.json")
     (handed / "cut.json").write_bytes(b'{"schema": 1, "results": {"a/b": ')
     (handed / "bare.ipynb").write_text('{"cells": [], "metadata": {}, "nbformat": 4}')
 
@@ -135,7 +149,9 @@ def test_sixteen_learners_from_stick_to_summary(tmp_path, handed, monkeypatch, c
     said = capsys.readouterr().out
     learners, joined, out = classroom.collect(handed)
     assert len(learners) == COUNT and f"{COUNT} learners in" in said
-    assert len(joined) == 2 * 2 + 2 * 3  # three lessons of each of four, two of whom made a file
+    assert (
+        len(joined) == 2 * 2 + 2 * 3 + 1
+    )  # the copy, and three lessons of each of four, two of whom made a file
     assert [line.split(":")[0] for line in out] == ["bare.ipynb", "cut.json"]
 
     tables = {table.title: table for table in report.summary(learners, LESSONS, all_exercises())}
