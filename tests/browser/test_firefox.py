@@ -33,7 +33,7 @@ class Firefox:
     def __init__(self, profile):
         (profile / "user.js").write_text(DARK)
         port = free_port()
-        flags = ["--headless", "--no-remote", "--width", "390", "--height", "844"]
+        flags = ["--headless", "--no-remote"]
         self.process = subprocess.Popen(
             [FIREFOX, *flags, "--profile", str(profile), f"--remote-debugging-port={port}"],
             stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
@@ -54,6 +54,8 @@ class Firefox:
         self.ask("session.new", capabilities={})
         self.ask("session.subscribe", events=["log.entryAdded"])
         self.page = self.ask("browsingContext.create", type="tab")["context"]
+        phone = {"width": 390, "height": 844}
+        self.ask("browsingContext.setViewport", context=self.page, viewport=phone)
 
     def ask(self, method, **given):
         """One command and its answer; what is logged meanwhile goes to `noise`."""
@@ -135,11 +137,12 @@ def test_a_question_moves_in_firefox_in_the_dark_on_a_narrow_page(question):
     question.run(f"{STAGE}.querySelector('input[type=range]').focus()")
     question.press(*["\ue014"] * 6)  # the right arrow
     question.until(f"{PICTURE} !== {json.dumps(before)}")
-    moved = question.run(f"{STAGE}.stage.wanted")
+    moved = question.run(f"{STAGE}.stage.state.at")  # the address says what is shown
     name, first = next(iter(explainer(NAME).start.items()))
     assert moved[0] > first
     question.until(f"location.hash.includes('{name}={moved[0]:g}')")
     ink = "getComputedStyle(document.querySelector('.sight')).backgroundColor"
     assert question.run(ink) == "rgb(21, 23, 27)"
     assert question.run("document.documentElement.scrollWidth - innerWidth") <= 0
+    assert question.run("innerWidth") == 390
     assert question.noise == []

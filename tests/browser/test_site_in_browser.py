@@ -15,6 +15,7 @@ from boxlab.explainers import all_explainers
 from boxlab.publish import pictures
 from boxlab.publish.site import build
 
+LOADED = re.compile(r'(?:src|href|data-table)="([^"#:]+\.(?:js|css|png|svg))"')
 PHONE, DESK = {"width": 390, "height": 844}, {"width": 1200, "height": 800}
 
 
@@ -62,6 +63,17 @@ def test_every_page_is_quiet_and_fits(viewport, site, open_page):
         assert wide <= 0, f"{name} is {wide} px too wide"
         assert page.noise == [], name
         page.context.close()
+
+
+def test_a_question_with_all_it_loads_is_under_500_kb(site):
+    for page in sorted((site / "q").glob("*.html")):
+        loads = re.findall(
+            r'(?:src|href|data-table)="([^"#:]+\.(?:js|css|png|svg))"', page.read_text()
+        )
+        parts = {(page.parent / each).resolve() for each in loads}
+        assert page.with_suffix(".js") in parts and any(each.suffix == ".png" for each in parts)
+        size = sum(each.stat().st_size for each in (page, *parts) if each.is_file())
+        assert size < 500_000, f"{page.stem}: {size // 1000} KB"
 
 
 def test_a_request_outside_would_be_noticed_and_stopped(open_page):

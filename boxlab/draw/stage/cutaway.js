@@ -65,11 +65,11 @@ class CutawayView {
       this.times = LARGER.filter((each) => each * most <= this.cut.reach).pop() || 1;
   }
 
-  // What moves how far, in as many lines as the width asks for.
+  // What moves how far, in as many lines as the width asks for; of several boxes only how it is drawn.
   lines(units, width) {
-    const { sw, f } = this.cut, [other, factor] = units.pairs.mm;
+    const { sw, f, nm } = this.cut, [other, factor] = units.pairs.mm;
     const mm = (v) => units.inch ? `${+(v * factor).toPrecision(2)} ${other}` : `${+v.toPrecision(2)} mm`;
-    const parts = [...new Set(sw.map(([name, dx, dy, phase]) =>
+    const parts = nm ? [] : [...new Set(sw.map(([name, dx, dy, phase]) =>
       `${name} ${mm(Math.hypot(dx, dy))}${phase ? `, ${Math.abs(Math.round(phase))}° ${phase < 0 ? "behind" : "ahead"}` : ""}`))];
     if (sw.length) parts.push(`at ${plain(+f.toPrecision(3))} Hz, in slow motion`, `travel ${this.times === 1 ? "to scale" : `drawn ${this.times} times larger`}`);
     const lines = [];

@@ -220,7 +220,7 @@ class Stage {
     });
     const across = room;
     if (this.cut) {
-      const size = beside ? [width - across - 14, high] : [width, 132];
+      const size = beside ? [width - across - 14, high] : [width, state.cut && state.cut.nm ? 156 : 132];
       this.cut.root.style.display = both ? "" : "none";
       this.cut.root.style.width = `${size[0]}px`;
       this.cut.root.style.height = `${size[1]}px`;

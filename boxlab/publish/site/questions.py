@@ -104,7 +104,7 @@ def question_page(item: Explainer, scene: Scene, lesson: str, title: str) -> str
     safe = settings_text.safe
     still = (
         f"<h1>{safe(item.question)}</h1><p><strong>{safe(scene.message)}</strong></p>"
-        f'<figure class="drawn wide"><div class="scroll"><img src="../figures/{item.name}.svg" '
+        f'<figure class="drawn wide"><div class="scroll"><img src="../figures/{item.name}.png" '
         f'alt="{safe(scene.alt)}"></div><figcaption>{safe(scene.caption)}</figcaption></figure>'
         + "".join(f"<p>{safe(words)}</p>" for words in scene.readout)
         + "".join(f"<p>Caution: {safe(words)}</p>" for words in scene.cautions)
