@@ -98,6 +98,7 @@ def test_first_experiment():
     """As far as it is dragged the cone's rest goes well down, and the control reaches so far."""
     item, most = explainer("first_experiment"), 200
     claim("Everybody drags Weights to {} g and back", most)
+    claim("Now drag Weights to {} g, and back to", most)
     usual, far = (figures(item(weights=g).readout[0]) for g in (item.start["weights"], most))
     assert far[0] < 0.8 * usual[0] and far[1] < 0.8 * usual[1]
     (control,) = (c for c in item.controls if c.name == "weights")
