@@ -137,6 +137,12 @@ def test_amplifier_and_cable():
 def test_start_page_and_formula_sheet():
     claim("dB re 20 µPa | | {} dB is twice the pressure", TWICE)
     claim("Levels are for a point {} m away with the box on", 1)
+    claim("Upper left: level in dB re 20 µPa at {} m. Upper right", 1)
+    claim("loudest steady tone in dB re 20 µPa at {} m against", 1)
+    claim("the loudest level in dB re 20 µPa at {} m, with this", 1)
+    claim("the loudest steady tone at {} m before", 1)
+    claim("cone and port from close by, carried to {} m", 1)
+    claim("a slope of {} dB for each doubling", TWICE)
     here, pushed = (
         solve(DRIVER, RADIATOR_BOX, 40.0),
         solve(DRIVER, RADIATOR_BOX, 40.0, distance=1.0),

@@ -66,6 +66,7 @@ def test_below_20_hz_no_weighting_was_meant_to_be_used():
     item = explainer("what_dba_hides")
     least = min(f for f in range(10, 41) if not item(frequency=float(f)).warnings)
     claim("Drag Tone from {} Hz down to {} Hz at the same level", 1000, least)
+    claim("what A, C and no weighting take off, in dB re {} kHz", 1)
     claim("Drag the tone down from {} kHz", 1)  # where A and C agree:
     assert weighting(1000) == weighting(1000, "C") == 0
     claim("Below {} Hz neither A nor C was meant to be used", least)
@@ -147,6 +148,10 @@ def test_both_rules_in_every_place():
     claim("by the NIOSH rule (publication 98-126, 1998) {} dBA is {} of an hour a day",
           100, allowed_time(100) / HOUR)  # fmt: skip
     claim("At {} dBA with", n.criterion)
+    assert n.ceiling == o.ceiling
+    claim("stops where the reading passes {} dBA: no time at all", n.ceiling)
+    claim("The formulas give seconds above {} dBA too", o.ceiling)
+    claim("its last row is {} dBA", o.ceiling)
 
 
 def test_figures_of_other_bodies():

@@ -109,6 +109,7 @@ def test_other_meters_say_other_things():
     claim("Why does my 300 W amplifier show {} W?", got.average)
     claim("A 300 W amplifier that shows {} W on music", got.average)
     claim("So {} W become {} W", RATING, got.average)
+    claim("It says {} watts into two ohms", RATING)
     claim("that shows 25 W on music, or does not pass {} W", RATING / 2)
     claim("That it meets the {} W of the claim so well is luck", RATING / 2)
 
