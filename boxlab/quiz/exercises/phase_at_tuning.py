@@ -13,7 +13,7 @@ from boxlab.model.enclosure import PortedBox
 from boxlab.model.motion import delays, phase_at_tuning
 from boxlab.model.response import solve
 from boxlab.quiz.exercises import answers_of
-from boxlab.quiz.exercises._filming import film, set_rate, shutter
+from boxlab.quiz.exercises._camera_tasks import film, set_rate, shutter
 from boxlab.quiz.task import Exercise
 
 __all__ = ["EXERCISES", "answer", "away", "film", "late", "losses", "set_rate", "shutter"]
