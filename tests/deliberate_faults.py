@@ -73,7 +73,8 @@ FAULTS = (  # what, file, text, text with the fault, tests that have to turn red
     ("minutes of a run sheet", "lessons/workshop/half-day.md", "| 0:00 | 10 |", "| 0:00 | 15 |",
      "tests/test_workshop.py"),
     ("what a panel says at an end", "boxlab/explainers/first_experiment.py",
-     "This box is tuned to", "This box is set to", "tests/test_panels_driven.py -k first_experiment"),
+     "This box is tuned to", "This box is set to",
+     "tests/test_panels_driven.py -k first_experiment"),
     # links, alt texts, cautions, house
     ("link in a lesson", BOOK, "](#Will-the-port-fit?)", "](#Will-a-port-fit?)",
      "tests/test_lessons.py"),
