@@ -212,7 +212,7 @@ def main(scratch: Path, counts: list[int], browser: bool, accounts: bool) -> int
             import page
 
             hub.stop_servers()
-            page.report(hub, hub.names(1)[0] if accounts else "learner-browser")
+            page.report(hub, hub.names(max(counts))[-1] if accounts else "learner-browser")
         print(
             f"idle culler, limit 10 s: no server and no kernel left after {hub.cull(10):.0f} s",
             flush=True,

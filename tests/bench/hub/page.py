@@ -1,4 +1,4 @@
-"""One real Chromium through the hub: login, the first page, a slider, a file to hand in."""
+"""One real Chromium through the hub: login, the first page, a file to hand in."""
 
 from __future__ import annotations
 
@@ -39,14 +39,14 @@ def report(hub, name: str) -> None:
             browser.close()
     print(
         f"Chromium, load {os.getloadavg()[0]:.1f}: kernel ready {seen[0]:.1f} s after login, every "
-        f"cell of the first page run after {seen[1]:.1f} s, a slider's new picture after "
-        f"{1000 * seen[2]:.0f} ms, a file made; requests to elsewhere {len(elsewhere)}",
+        f"cell of the first page run after {seen[1]:.1f} s, a file made; requests to elsewhere "
+        f"{len(elsewhere)}",
         flush=True,
     )
 
 
-def evening(page, base: str, name: str, password: str) -> tuple[float, float, float]:
-    """What a learner does; seconds to the kernel, to the last cell, and of a slider's move."""
+def evening(page, base: str, name: str, password: str) -> tuple[float, float]:
+    """What a learner new here does; seconds to the kernel and to the last cell."""
     page.goto(base)
     page.fill("input[name=username]", name)
     page.fill("input[name=password]", password)
@@ -63,22 +63,12 @@ def evening(page, base: str, name: str, password: str) -> tuple[float, float, fl
     make.wait_for(timeout=180_000, state="attached")
     idle.wait_for(timeout=180_000)
     done = time.monotonic() - start
-    slider = page.get_by_role("slider").first
-    slider.scroll_into_view_if_needed()
-    picture = page.locator(".jp-OutputArea svg, .jp-OutputArea canvas").first
-    before = picture.inner_html()
-    moved = time.monotonic()
-    slider.focus()
-    page.keyboard.press("ArrowRight")
-    while picture.inner_html() == before and time.monotonic() < moved + 15:
-        page.wait_for_timeout(5)
-    moved = time.monotonic() - moved
     page.get_by_role("radio").first.check()
     page.get_by_role("button", name="Commit my prediction").first.click()
     make.scroll_into_view_if_needed()
     make.click()
     page.get_by_text("It lies beside this page").first.wait_for(timeout=20_000)
-    return ready, done, moved
+    return ready, done
 
 
 def _outside(url: str) -> bool:
