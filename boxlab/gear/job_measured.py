@@ -31,12 +31,6 @@ DRIVER_ROWS = ("re", "fs", "qms", "qes", "qts", "mms", "cms", "bl", "vas")
 COIL_ROWS = ("le", "semi_k", "semi_n")
 
 
-PLUS_MINUS = (
-    "± is one standard uncertainty: the truth lies within twice that some 19 times in 20, as far "
-    "as scatter goes. What a wrong area or a leaking test box does is not in it."
-)
-
-
 @dataclass(frozen=True)
 class Measured:
     """What came out: `faults` to be said first, values by section, what is missing, and remarks."""

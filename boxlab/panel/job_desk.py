@@ -16,6 +16,7 @@ from boxlab.base.drafts import Drafts
 from boxlab.gear import job_file, job_measured, job_recordings, job_stops, job_words, open_job
 from boxlab.gear.job import Job, read_job
 from boxlab.gear.job_keys import NEAR, RISING, JobError
+from boxlab.measure.fit.doubts import PLUS_MINUS
 from boxlab.panel.job_controls import QUESTION, Controls
 from boxlab.panel.sweep_store import beside, plain
 
@@ -204,7 +205,7 @@ class JobDesk:
         except ValueError as error:
             self._fail("Nothing was fitted.", str(error))
             return
-        told = [*found.lines(), *([job_measured.PLUS_MINUS] if found.values else [])]
+        told = [*found.lines(), *([PLUS_MINUS] if found.values else [])]
         self._read("\n".join(told) or "The measurements tell nothing yet.")
 
     def write_sheet(self, *_) -> None:

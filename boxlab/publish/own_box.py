@@ -13,6 +13,7 @@ def job(options) -> int:
     from boxlab.gear import job_file, job_measured, job_words, open_job
     from boxlab.gear.job import read_job
     from boxlab.gear.job_keys import JobError
+    from boxlab.measure.fit.doubts import PLUS_MINUS
 
     if options.do == "new":
         path = job_file.new_job(options.file)
@@ -34,7 +35,7 @@ def job(options) -> int:
     measured = job_measured.measure(found)
     print("\n".join(measured.lines()))
     if measured.values:
-        print(job_measured.PLUS_MINUS)
+        print(PLUS_MINUS)
     if options.write and not measured.faults and measured.changes():
         job_file.change(options.file, measured.changes())
         print(f"wrote {options.file}: what was measured stands under [measured]")

@@ -76,7 +76,6 @@ def test_washers_on_the_scale():
     one, _, _, two, *_ = read("radiator_choices", 2)
     claim("come to about {} g each by the class's own figure: {} g are {}, {} g are {}",
           each, one, round(one / each), two, round(two / each))  # fmt: skip
-    claim("what {} g and {} g feel like", one, two)
 
 
 def test_coils_on_the_table():
@@ -91,7 +90,6 @@ def test_first_experiment():
     item, most = explainer("first_experiment"), 200
     claim("Everybody drags Weights to {} g and back", most)
     claim("Drag Weights on the radiator to {} g, and back to 0", most)
-    claim("Now drag Weights to {} g, and back to", most)
     usual, far = (figures(item(weights=g).readout[0]) for g in (item.start["weights"], most))
     assert far[0] < 0.8 * usual[0] and far[1] < 0.8 * usual[1]
     (control,) = (c for c in item.controls if c.name == "weights")

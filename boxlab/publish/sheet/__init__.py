@@ -13,7 +13,7 @@ from pathlib import Path
 
 from boxlab.explainers import explainer
 from boxlab.gear.job import Job
-from boxlab.gear.job_measured import PLUS_MINUS
+from boxlab.measure.fit.doubts import PLUS_MINUS
 from boxlab.panel import share_text
 from boxlab.publish.sheet import fitting, results
 from boxlab.publish.sheet.rows import HOWS, Part, Sums, known_rows, spoken
