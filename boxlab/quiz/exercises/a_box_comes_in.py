@@ -196,7 +196,7 @@ litres = Exercise(
     ),
     solution=lambda n: (
         f"{n.vas}/{n.alpha:g} = **{n.vas / n.alpha:.1f} L**; divided by 1.0{n.off}² it is "
-        f"**{n.vas / n.alpha / (1 + n.off / 100) ** 2:.1f} L**. The ± of the fit knows nothing of "
+        f"**{n.vas / n.alpha / (1 + n.off / 100) ** 2:.1f} L**. The ± of the fit does not count "
         "that."
     ),
 )
