@@ -156,6 +156,15 @@ def test_no_line_takes_quadratic_time(text):
     assert len(got) >= 2
 
 
+@pytest.mark.parametrize("lines", [1, 2])
+def test_a_page_of_numbers_in_one_line_is_soon_refused(lines):
+    line = " ".join(f"{value:.2f}" for value in np.linspace(1, 99, 400_000)) + "\n"
+    begun = time.process_time()
+    with pytest.raises(ValueError, match=r"no table of impedance|2000 columns or more"):
+        read_sweep(line * lines)
+    assert time.process_time() - begun < 1
+
+
 @pytest.mark.parametrize("rows", range(2, 12))
 @pytest.mark.parametrize("phase", [False, True])
 def test_few_points_are_told_apart_or_refused_in_words(rows, phase):

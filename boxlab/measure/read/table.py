@@ -20,6 +20,7 @@ from boxlab.measure.read.columns import from_header, names_impedance
 
 CHUNK = 1000  # lines that are read at once where they are plain
 WIDEST = 64  # columns
+READ = 2000  # cells of a line that are read, so that a page of numbers in one line is soon refused
 _SEPARATORS = {"tab": "\t", "\\t": "\t", "comma": ",", "semicolon": ";", "space": "space"}
 
 
@@ -57,7 +58,8 @@ class Table:
         self.decimal = decimal or found
 
     def _cells(self, text):
-        return [read_cell(c, self.decimal) for c in split_line(trimmed(text), self.separator)]
+        parts = split_line(trimmed(text), self.separator)
+        return [read_cell(c, self.decimal) for c in parts[:READ]]
 
     def _sort(self):
         """Sort the lines; `cells` keeps those read one by one, `_blocks` numbers by line."""
@@ -89,9 +91,10 @@ class Table:
             counts[block.shape[1]] += len(where)
         self.width = max(counts, key=lambda w: (counts[w], w))
         if self.width > WIDEST:
+            more = " or more" if self.width == READ else ""
             raise ValueError(
-                f"this table has {self.width} columns. Expected a row for each frequency, with "
-                "magnitude and, perhaps, phase beside it; turn the table on its side."
+                f"this table has {self.width} columns{more}. Expected a row for each frequency, "
+                "with magnitude and, perhaps, phase beside it; turn the table on its side."
             )
         self._begin()
         self._join_split_decimals()
