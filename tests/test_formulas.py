@@ -23,7 +23,7 @@ from boxlab.model.port_ends import cone_length, corner_cut
 from boxlab.model.port_loss import port_q
 from boxlab.model.power_stage import PowerStage, Supply
 from boxlab.model.response import solve
-from boxlab.model.several import between, isobaric
+from boxlab.model.several import between, isobaric, together
 from boxlab.model.vents import end_correction_of
 from boxlab.model.warm_coil import lost_midband, settled_alone
 from boxlab.publish import formulas
@@ -88,6 +88,7 @@ CASES = {
     "model.driver.Driver.vas": (DRIVER.vas(AIR), D),
     "model.driver.Driver.vd": (DRIVER.vd, D),
     "model.driver.Driver.reference_efficiency": (DRIVER.reference_efficiency(AIR), D),
+    "model.several.together": (together(DRIVER, 3).vas(AIR), D | {"n": 3}),
     "model.several.isobaric": (isobaric(DRIVER).vas(AIR), D),
     "model.several.between": (between(DRIVER, litres(2), AIR), D | {"V": litres(2)}),
     "model.mixed_radiators.coupled_tunings": (

@@ -218,3 +218,17 @@ def test_friction_and_mass_of_the_box_are_the_job_s_or_said_to_be_a_guess(job):
     with shelf.opened(job(PORTED)):
         area = box_of("port", 33.0).radiator.sd
     assert area == pytest.approx(math.pi * 0.045**2)
+
+
+def test_a_port_that_the_job_lacks_is_said_to_be_the_class_s(tmp_path):
+    from boxlab.explainers._own import BESIDE
+
+    path = tmp_path / "sealed.job.toml"
+    path.write_text(
+        '[driver]\nfs = "31 Hz"\nqts = "0.36"\nvas = "65 L"\nsd = "507 cm2"\nre = "3.6 ohm"\n'
+        '[box]\nkind = "sealed"\nvolume = "25 L"\n',
+        encoding="utf-8",
+    )
+    item = with_job(explainer("phase_at_tuning"), read_job(path))
+    builds = next(c for c in item.controls if c.name == "build").options
+    assert BESIDE in item(build=next(b for b in builds if "port" in b)).caption

@@ -12,6 +12,7 @@ from boxlab.gear import shelf
 
 VOLTS = 2.83
 _RING = 18.0  # mm, boards that hold a second driver off the first
+RING = 60.0  # mm, a ring that two cones can face each other in, where none is said
 NOTE = 41.2  # Hz, the lowest note of a bass: what a box plays where no tone is looked at
 
 
@@ -19,9 +20,10 @@ def cut(driver, box, tone, voltage=VOLTS, solved=None, chain=None, faces=()) -> 
     """One box, moving at `tone` Hz. The open job's drivers are drawn as many as they are."""
     job = shelf.current()
     mine = job is not None and driver.name == job.system.name
-    count = job.count if mine else 1
+    count = job.faces if mine else 1
     board = job.tables.get("box", {}).get("board") if mine else None
-    return cut_open(driver, box, count, board, tone, voltage, solved, chain, faces)
+    drawn = cut_open(driver, box, count, board, tone, voltage, solved, chain, faces)
+    return face_to_face(drawn, RING) if mine and job.faces < job.count else drawn
 
 
 def two_boxes(one, other, tone, voltage=VOLTS, names=()) -> Cutaway:

@@ -9,7 +9,7 @@ from boxlab.draw.scene import Choice, Slider
 from boxlab.explainers._cuts import cut
 from boxlab.explainers._shared import cubic_feet_text
 from boxlab.gear.scenario import USUAL_QL
-from boxlab.gear.shelf import current, radiator_count, the_radiator
+from boxlab.gear.shelf import current, note, radiator_count, the_radiator
 from boxlab.model.enclosure import PortedBox, RadiatorBox
 from boxlab.model.losses import with_vent_q
 from boxlab.model.port_equivalent import as_radiator
@@ -72,6 +72,7 @@ def _port_area():
     box = None if current() is None else current().box
     if isinstance(box, PortedBox):
         return float(box.port.area * box.count)
+    note("demo")
     return disc_area(mm(PORT))
 
 

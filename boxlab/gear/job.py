@@ -15,9 +15,9 @@ from pathlib import Path
 from types import MappingProxyType
 
 from boxlab.car.joinery import Gap
+from boxlab.gear import job_parts
 from boxlab.gear.job_chain import Electric
 from boxlab.gear.job_keys import KINDS, JobError, parse
-from boxlab.gear.job_parts import Names, air_of, losses_of, ported_box, radiator_box, weights_of
 from boxlab.model.air import Air
 from boxlab.model.completion import (
     DRIVER_FIGURES,
@@ -31,7 +31,6 @@ from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
 from boxlab.model.mixed_radiators import MixedRadiatorBox
 from boxlab.model.radiator import Radiator
 from boxlab.model.relations import Known, corners
-from boxlab.model.several import together
 
 USUAL_QL = Known(
     7.0, "assumed", 5.0, 10.0,
@@ -105,7 +104,7 @@ class Job(Electric):
         JobError
             If a list of weights is not as long as there are radiators.
         """
-        return weights_of(self._table("radiator"), self.radiators)
+        return job_parts.weights_of(self._table("radiator"), self.radiators)
 
     @cached_property
     def driver(self) -> Driver:
@@ -123,14 +122,13 @@ class Job(Electric):
 
     @cached_property
     def system(self) -> Driver:
-        """All drivers as one: areas and masses add up, coils are wired as `wiring` says."""
-        wiring = self._table("driver").get("wiring", "parallel")
-        try:
-            return together(self.driver, self.count, wiring)
-        except JobError:
-            raise
-        except ValueError as error:
-            raise JobError(f"driver: {error}") from None
+        """All drivers as one, wired and mounted as the job says, their coils as warm as it says."""
+        return job_parts.drivers_of(self.driver, self._table("driver"))
+
+    @property
+    def faces(self) -> int:
+        """How many drivers face outward: of an isobaric pair, one."""
+        return 1 if self._table("driver").get("mounted") == "isobaric" else self.count
 
     @cached_property
     def radiator(self) -> Radiator:
@@ -190,13 +188,13 @@ class Job(Electric):
         if kind is None:
             raise JobError(f"The kind of box is missing: write kind, one of {', '.join(KINDS)}.")
         try:
-            losses = losses_of(kind, self._box_known, self.ql)
+            losses = job_parts.losses_of(kind, self._box_known, self.ql)
             if kind == "sealed":
                 return SealedBox(volume.value)
             if kind == "radiator":
-                return radiator_box(volume.value, self.radiator, self.weights, **losses)
+                return job_parts.radiator_box(volume.value, self.radiator, self.weights, **losses)
             fb = self._box_known("fb")
-            return ported_box(volume.value, table, fb and fb.value, **losses)
+            return job_parts.ported_box(volume.value, table, fb and fb.value, **losses)
         except JobError:
             raise
         except ValueError as error:
@@ -205,7 +203,7 @@ class Job(Electric):
     @cached_property
     def air(self) -> Air:
         """The air that the job is asked about; its box is tuned in that of 20 °C at sea level."""
-        return air_of(self._table("air"))
+        return job_parts.air_of(self._table("air"))
 
     @cached_property
     def gap(self) -> Gap | None:
@@ -224,7 +222,7 @@ class Job(Electric):
     @cached_property
     def known(self) -> Mapping[str, Known]:
         """ "section.name" -> (value, how it is known); bare names find the driver's first."""
-        out = Names()
+        out = job_parts.Names()
         parts = [("driver", self.driver_data)] if "driver" in self.tables else []
         parts += [("radiator", self.radiator_data)] if "radiator" in self.tables else []
         for section, data in parts:

@@ -32,6 +32,8 @@ name = "{name}"
 # coils = 2
 # coil_wiring = "parallel" # in each driver: parallel, series, or one alone
 # wiring = "parallel"     # from driver to driver: parallel or series
+# mounted = "isobaric"    # side by side, or isobaric: two, one behind the other
+# coil_temperature = "90 °C" # for what a warm coil does; else 20 °C
 # fs = "31 Hz"
 # qts = "0.36"
 # qes = "0.4"
@@ -98,7 +100,7 @@ name = "{name}"
 
 # [[measurement]]         # one for each file, beside this one
 # file = "box.csv"
-# what = "as found"       # {what}
+# what = "as found"       # free air is of one driver alone; the kinds: {what}
 # added_mass = "60 g"     # for what = "added mass"; for "as found", what each radiator carried
 # test_volume = "30 L"    # for what = "closed test box"
 # resistor = "10 ohm"     # for a recording (.wav, .flac): the resistor in series

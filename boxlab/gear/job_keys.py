@@ -26,7 +26,8 @@ KEYS: Mapping[str, Mapping[str, str]] = MappingProxyType(
         "job": {"name": "text", "notes": "text", "date": "text"},
         "driver": _MOVING
         | {
-            "coils": "count", "coil_wiring": "text", "wiring": "text",
+            "coils": "count", "coil_wiring": "text", "wiring": "text", "mounted": "text",
+            "coil_temperature": "temperature",
             "fs": "frequency", "qts": "number", "qes": "number",
             "qms": "number", "vas": "volume", "re": "resistance",
             "bl": "force factor", "le": "inductance", "semi_k": "number", "semi_n": "number",
@@ -70,6 +71,7 @@ KEYS: Mapping[str, Mapping[str, str]] = MappingProxyType(
 KINDS = ("sealed", "ported", "radiator")
 PORT_KINDS = ("round", "slot", "flare")
 COIL_WIRINGS = ("parallel", "series", "one alone")
+MOUNTED = ("side by side", "isobaric")  # isobaric: two, one behind the other
 NEAR = ("close to the cone", "close to the radiator or port")  # microphone, and what was played
 RISING = "rising level"  # of which there are several
 WHAT = (
@@ -78,7 +80,7 @@ WHAT = (
 )  # fmt: skip
 _CHOICES = {
     ("box", "kind"): KINDS, ("box", "port_kind"): PORT_KINDS, ("driver", "wiring"): WIRINGS,
-    ("driver", "coil_wiring"): COIL_WIRINGS,
+    ("driver", "coil_wiring"): COIL_WIRINGS, ("driver", "mounted"): MOUNTED,
     ("measurement", "what"): WHAT, ("amplifier", "regulated"): ("yes", "no"),
 }  # fmt: skip
 _ZERO_TOO = {"added_mass", "altitude"}

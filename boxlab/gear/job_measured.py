@@ -14,6 +14,7 @@ import numpy as np
 
 from boxlab.gear.job import Job
 from boxlab.gear.job_keys import RISING, parse
+from boxlab.gear.job_parts import shares_of
 from boxlab.gear.job_recordings import louder, sweeps_of
 from boxlab.measure import find_tuning, fit_box, fit_driver
 from boxlab.measure.fit import faults
@@ -174,9 +175,12 @@ def _box(job, what, sweeps, driver, found, first, words, missing):
     sweep = sweeps[what][0]
     section = "box" if what == "as found" or "box" not in found else "after"
     tuning = find_tuning(sweep)
+    ohms, air = shares_of(job.tables.get("driver", {}))  # a box's sweep is of all its drivers
+    if driver is not None:
+        driver = driver.times(ohms, air)
     known = None if driver is None else driver.re
     if known is None and job.driver_data.known.get("re"):
-        known = job.driver_data.known["re"].value
+        known = ohms * job.driver_data.known["re"].value
     measured = faults.resistance_of(sweep, tuning.fit)
     fault = "" if known is None else faults.coil_fault(measured, known)
     if not fault and known is not None and not tuning.peaks:

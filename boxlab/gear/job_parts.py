@@ -7,12 +7,15 @@ from collections.abc import Mapping
 from boxlab.base.units import disc_area, inside_edges
 from boxlab.gear.job_keys import JobError
 from boxlab.model.air import Air
+from boxlab.model.coil_heat import warmed
+from boxlab.model.driver import Driver
 from boxlab.model.enclosure import PortedBox, RadiatorBox
 from boxlab.model.mixed_radiators import MixedRadiatorBox
 from boxlab.model.port_fitting import length_for
 from boxlab.model.ports_built import Flare, Slot
 from boxlab.model.radiator import Radiator
 from boxlab.model.relations import Known
+from boxlab.model.several import isobaric, together
 from boxlab.model.vents import Port
 
 # what a kind of port is said by; what belongs to another kind is refused
@@ -31,6 +34,41 @@ class Names(dict):
             if f"{section}.{name}" in self:
                 return self[f"{section}.{name}"]
         raise KeyError(name)
+
+
+def drivers_of(driver: Driver, table: Mapping) -> Driver:
+    """All drivers of a job as the one that they act as, from one of them and what [driver] says.
+
+    Raises
+    ------
+    JobError
+        If they cannot be wired or mounted like that, or the coil is colder than 20 °C.
+    """
+    count, wiring = table.get("count", 1), table.get("wiring", "parallel")
+    paired = table.get("mounted") == "isobaric"
+    if paired and count != 2:
+        raise JobError(
+            f"driver: isobaric is two drivers, one behind the other, and count is {count}. Write "
+            "count = 2; for two such pairs, keep a job of one of them."
+        )
+    kelvin = table.get("coil_temperature", 20.0) - 20.0
+    if kelvin < 0:
+        raise JobError(
+            "driver: coil_temperature is below 20 °C, at which re is told. Write what a warm coil "
+            'has, such as "90 °C", or leave it out.'
+        )
+    try:
+        all_of_them = isobaric(driver, wiring) if paired else together(driver, count, wiring)
+        return warmed(all_of_them, kelvin)
+    except ValueError as error:
+        raise JobError(f"driver: {error}") from None
+
+
+def shares_of(table: Mapping) -> tuple[float, float]:
+    """Ohms and Vas of all drivers of a job over those of one."""
+    one = Driver(re=4.0, le=1e-3, bl=10.0, mms=0.1, cms=2e-4, rms=2.0, sd=0.03)  # any driver
+    both = drivers_of(one, {k: v for k, v in table.items() if k != "coil_temperature"})
+    return float(both.re / one.re), float(both.vas() / one.vas())
 
 
 def losses_of(kind, known, ql: Known) -> dict[str, float]:

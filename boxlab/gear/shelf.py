@@ -155,7 +155,7 @@ def radiator_count(name=OWN) -> int:
 def driver_count(name, sets=1) -> str:
     """How many drivers `sets` of the gear `name` have, as a word: the open job may have several."""
     job = current()
-    number = sets * (job.count if job is not None and name == OWN else 1)
+    number = sets * (job.faces if job is not None and name == OWN else 1)
     return next((word for word, n in COUNTS.items() if n == number), str(number))
 
 

@@ -22,11 +22,13 @@ WIRINGS = ("parallel", "series", "series-parallel")
 
 
 def together(driver: Driver, count: int, wiring: str = "parallel") -> Driver:
-    """`count` equal drivers that share a box and a signal, as one driver.
+    """Equal drivers that share a box and a signal, as one driver.
 
     Areas, masses and friction add up, and so do the watts; suspensions stand side by side. In
     parallel the coils share the current, in series the voltage. fs and the Qs stay; Vas and Sd are
     `count` times one driver's, so the box has to be, too, to act the same on each.
+
+    Formula: Vas_n = n·Vas
 
     Parameters
     ----------

@@ -7,7 +7,7 @@ from collections.abc import Callable
 import ipywidgets as widgets
 
 from boxlab.gear.job import Job
-from boxlab.gear.job_keys import COIL_WIRINGS, KINDS
+from boxlab.gear.job_keys import COIL_WIRINGS, KINDS, MOUNTED
 from boxlab.model.several import WIRINGS
 
 UNSAID = "not said"
@@ -16,6 +16,7 @@ QUESTIONS = (  # section, key, words, answers
     ("box", "kind", "box", KINDS),
     ("driver", "count", "drivers", COUNTS),
     ("driver", "wiring", "joined in", WIRINGS),
+    ("driver", "mounted", "mounted", MOUNTED),
     ("driver", "coils", "coils in each", COUNTS[:4]),
     ("driver", "coil_wiring", "coils joined in", COIL_WIRINGS),
     ("radiator", "count", "radiators", COUNTS),
@@ -47,6 +48,7 @@ class Questions:
         driver = tables.get("driver", {})
         for place, wanted in (
             (("driver", "wiring"), driver.get("count", 1) > 1),
+            (("driver", "mounted"), driver.get("count", 1) == 2),
             (("driver", "coil_wiring"), driver.get("coils", 1) > 1),
             (("radiator", "count"), tables.get("box", {}).get("kind") == "radiator"),
         ):

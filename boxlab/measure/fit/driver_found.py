@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -96,6 +96,16 @@ class DriverFit:
             name=self.name or "driver fitted to a sweep",
             **plain,
         )
+
+    def times(self, ohms, air):
+        """The same for several equal drivers that share a box: `ohms` times Re, `air` times Vas.
+
+        fs and the Qs stay. What belongs to one cone is left as that of one, so this is for
+        `fit_box` alone.
+        """
+        coil = {n: getattr(self, n).scaled(ohms, getattr(self, n).unit)
+                for n in ("re", "le", "semi_k")}  # fmt: skip
+        return replace(self, vas=self.vas.scaled(air, self.vas.unit), **coil)
 
     def markdown(self):
         """The set as a table to print."""

@@ -138,6 +138,7 @@ def _why(name):
 def _about(job):
     kind = job.tables.get("box", {}).get("kind", "box")
     many = f"{job.count} drivers" if job.count > 1 else "one driver"
+    many = "an isobaric pair of drivers" if job.faces < job.count else many
     moved = "" if kind != "radiator" else (
         f", {job.radiators} radiators" if job.radiators > 1 else ", one radiator"
     )  # fmt: skip

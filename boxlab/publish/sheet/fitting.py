@@ -33,7 +33,8 @@ def wiring(sums):
     ]
     words, missing = [], []
     if job.count > 1:
-        words.append(f"{job.count} drivers, wired in {table.get('wiring', 'parallel')}.")
+        how = ", one behind the other" if job.faces < job.count else ""
+        words.append(f"{job.count} drivers{how}, wired in {table.get('wiring', 'parallel')}.")
     if table.get("coils", 1) > 1:
         words.append(
             f"{table['coils']} coils in each driver"

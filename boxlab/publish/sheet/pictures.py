@@ -55,7 +55,7 @@ def of_the_box(job: Job) -> str:
             return figure_html(figure, words, words)
         figure, (ax,) = _figure(4.6, 3.6)
         board = job.tables.get("box", {}).get("board")
-        cut = cutaway.cut_open(job.system, job.box, job.count, board)
+        cut = cutaway.cut_open(job.system, job.box, job.faces, board)
         cutaway.draw(ax, cut)
         thick = "" if board else ", and board of 18 mm"
         words = (

@@ -19,7 +19,7 @@ HOWS = {
 }  # fmt: skip
 # What a maker prints; anything else that is given was told, weighed or taken with a tape.
 _PRINTED = ("driver", "radiator", "amplifier")
-_TOLD = ("added_mass", "count", "coils", "coil_wiring", "wiring")
+_TOLD = ("added_mass", "count", "coils", "coil_wiring", "wiring", "mounted", "coil_temperature")
 # unit -> (shown in metric: factor and unit, shown in inch: function and unit)
 _UNITS = {
     "Hz": (1, "Hz", None, ""),
