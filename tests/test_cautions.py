@@ -34,6 +34,7 @@ PLACES = {
     "brace_and_fill": ("workshop",),
     "meter_on_music": ("live output",),
     "unequal_inputs": ("sound card", "test signal"),
+    "one_behind_the_other": ("live output", "hot coil"),
     "what_heat_takes": ("hot coil", "hot wiring", "loud"),
 }
 # on the hand-over sheet; tests/test_sheet.py looks for them

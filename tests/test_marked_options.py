@@ -84,7 +84,7 @@ RULES = {  # key -> rule on (numbers of the claim, options)
     "how-loud/laptop": nearest(-2 + 1),
     "start-here/rest": lambda n, o: 1 if abs(n[1] / n[0] - 1) < 0.05 else 0,
     "phase/loss": lambda n, o: 2 if abs(n[-2] - 90) < 15 else (0 if n[-2] < 90 else 1),
-    "how-much-radiator/stop": lambda n, o: nearest(0)([n[5]], ["6", "2.5", "0"]),
+    "how-much-radiator/stop": lambda n, o: nearest(0)([n[2]], ["6", "2.5", "0"]),
     "how-much-radiator/soft": lambda n, o: 2 if n[0] > 1.2 * n[2] else 1,
     "reading-a-sweep/leak": lambda n, o: (
         2 if n[1] < n[0] and n[3] > n[2] and n[5] < n[4] else 0
@@ -94,7 +94,7 @@ RULES = {  # key -> rule on (numbers of the claim, options)
     "how-loud/lowest-note": lambda n, o: 0 if n[0] > 0 else 1,
     "a-box-comes-in/coil": lambda n, o: 2 if n[4] - n[2] > 1 else 0,
     "a-box-comes-in/weights": nearest(4),
-    "a-box-comes-in/stops": lambda n, o: 2 if n[-1] < min(n[1], n[3]) else 0,
+    "a-box-comes-in/stops": lambda n, o: 2 if n[-1] < min(n[1], n[2]) else 0,
     "measure-it-yourself/inputs": nearest(1),
     "measure-it-yourself/area": lambda n, o: nearest(0)([abs(n[0])], ["0", "12", "25"]),
     "measure-it-yourself/music": nearest(0),

@@ -77,7 +77,7 @@ def test_the_lead_is_that_of_the_model_s_own_numbers(job):
     row = next(row for row in scene.numbers if row.name == "same voltage")
     low, high = (float(each.replace("−", "-")) for each in row.metric.split(" dB")[0].split(" to "))
     assert low - 0.06 <= lead <= high + 0.06 and high - low < 2  # Qms is assumed
-    assert "your box over small sealed" in scene.title and "Lead of your box" in scene.headline
+    assert "your box over small sealed" in scene.title and "lead of your box" in scene.headline
 
 
 def test_the_amplifier_is_the_job_s_own_with_its_own_ratings(job):
@@ -91,7 +91,7 @@ def test_the_amplifier_is_the_job_s_own_with_its_own_ratings(job):
 def test_an_amplifier_that_is_not_for_one_of_them_leaves_the_rest(job):
     only_four = job(TWELVE.replace('"2 ohm" = "500 W"\n', ""))
     scene = with_job(explainer("the_winner_changes"), only_four)()  # the twin is of 2 Ω
-    assert "same amplifier none" in scene.headline and "nan" not in " ".join(scene.readout)
+    assert "none on the same amplifier" in scene.headline and "nan" not in " ".join(scene.readout)
     assert any("The two-ohm twin: load = 2 Ω is below" in words for words in scene.readout)
     one = with_job(explainer("one_page"), only_four)(second="two-ohm twin")
     assert any("two-ohm twin: load = 2 Ω" in words for words in one.readout)
@@ -183,7 +183,7 @@ def test_as_many_radiators_as_the_job_has(job, number):
     assert mine.radiators == number
     scene = with_job(explainer("radiator_need"), mine)()
     fitted = number * mine.radiator.sd * mine.radiator.xmax / (mine.driver.sd * mine.driver.xmax)
-    assert f"Fitted {fitted:.2f}" in scene.message
+    assert f"the {fitted:.2f} fitted" in scene.message
     for name in ("radiator_stop", "softer_suspension", "port_or_radiator"):
         start = with_job(explainer(name), mine).start["count"]
         assert shelf.COUNTS[start] == number

@@ -154,7 +154,7 @@ def test_headings_with_a_question_mark_keep_the_anchors_that_people_link_to(name
     asked = {item.anchor for item in all_explainers() if item.lesson == name}
     older = {f"{anchor}?" for anchor in asked} & known
     assert {anchor.rstrip("?") for anchor in older} <= known
-    assert len(older) >= len(asked) - 2  # nearly all are questions
+    assert len(older) >= len(asked) - 3  # nearly all are questions
 
 
 @pytest.mark.parametrize("item", all_explainers(), ids=lambda item: item.name)

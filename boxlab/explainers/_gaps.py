@@ -24,11 +24,12 @@ def view(carcass, which, title, xlim, ylim, parts=(), key=True, fits=True):
         if outline.kind == "part":
             role = "vent" if "radiator" in outline.name else "cone"
             name = outline.name.split()[-1]
-            if not fits:
+            if not fits:  # red as the gap is, and dashed, so that grey tells them apart
                 role, name = "limit", f"{name}, does not fit"
         else:
             role, name = ROLES[outline.kind], NAMES.get(outline.kind, "gap")
-        lines.append(Line(closed[:, 0], closed[:, 1], role, name if key else ""))
+        dash = "ported" if outline.kind == "part" and not fits else ""
+        lines.append(Line(closed[:, 0], closed[:, 1], role, name if key else "", dash))
     across = "depth from the upright face, mm" if which == "side" else "width, mm"
     return Plot(title, across, "height, mm", xlim, ylim, tuple(lines), xscale="linear", equal=True)
 

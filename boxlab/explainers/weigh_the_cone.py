@@ -7,7 +7,7 @@ import numpy as np
 from boxlab.base.units import grams, litres
 from boxlab.draw.scene import Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
-from boxlab.explainers._cuts import cut
+from boxlab.explainers._cuts import shown
 from boxlab.gear import shelf
 from boxlab.measure.fit.budget import added_mass_budget, known_volume_budget
 from boxlab.model.enclosure import SealedBox
@@ -30,7 +30,7 @@ def scene(added, volume, frequency_error, scale_error, volume_error) -> Scene:
     boxed = fs * np.sqrt(1 + vas / litres(volume))
     percent = [100 * float(b.total) for b in (here, there)]
     return Scene(
-        cutaway=cut(driver, SealedBox(litres(volume)), float(boxed)),
+        **shown({"test box": shared.state(driver, SealedBox(litres(volume)))}, boxed),
         title=f"{added:g} g: the cone's mass to ±{percent[0]:.1f} %",
         plots=(
             _plot("Mass by added mass", "added mass, g", MASSES, masses, added, "scale"),
