@@ -9,7 +9,7 @@ import os
 import shutil
 import subprocess
 import tempfile
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy.integrate import solve_ivp
@@ -110,7 +110,7 @@ def circuit(driver, box, air, source_resistance=0.0, voltage=2.83):
         }
     if vent:
         vent |= {"count": box.count, "ql": box.ql}
-    return Circuit(
+    c = Circuit(
         **{name: getattr(driver, name) for name in ("re", "le", "bl", "mms", "cms", "rms", "sd")},
         semi_k=driver.semi_k,
         semi_n=driver.semi_n,
@@ -121,6 +121,13 @@ def circuit(driver, box, air, source_resistance=0.0, voltage=2.83):
         voltage=voltage,
         **vent,
     )
+    # Absorption and a port's friction by Small's own definitions, at the circuit's own tuning.
+    wb = 2 * np.pi * c.tuning if vent else 0.0
+    if np.isfinite(getattr(box, "qa", np.inf)):
+        c = replace(c, absorption=1 / (wb * c.box_compliance * box.qa))
+    if np.isfinite(getattr(box, "qp", np.inf)):
+        c = replace(c, vent_rms=wb * c.vent_mass / box.qp)  # of one slug of air
+    return c
 
 
 def answers(c, frequency, current, velocity, pressure, vent_flow, leak_flow):

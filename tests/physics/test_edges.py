@@ -185,6 +185,9 @@ def test_a_thousand_boxes_behind_the_sliders_against_a_matrix(monkeypatch):
                 )
                 # where the parts cancel, no route keeps more than they have
                 reference = np.maximum(reference, 1e-3 * frequency * air.density * flows)
+            if name.startswith("cone"):  # without losses it stands still at the tuning
+                size = driver.sd if name == "cone_velocity" else 1.0
+                reference = np.maximum(reference, 1e-3 * flows / size)
             worst = np.max(np.abs(got - value) - 1e-9 * reference)
             assert worst <= 0, f"{name} of {driver} in {box} at {frequency} Hz"
         checked.add((driver, box, voltage))
