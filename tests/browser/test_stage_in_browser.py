@@ -165,6 +165,7 @@ def test_what_is_shown_in_place_of_what_is_set_is_said_beside_the_answer(opened)
     assert page.locator(".near.wrong").count() >= 1
     assert said(page).endswith(metric(explainer(NAME)(**shown).message))
     page.get_by_text("share", exact=True).click()
+    until(page, "document.querySelector('textarea').value !== ''")
     link = page.locator("textarea").first.input_value()
     assert link.partition("#")[2] == "&".join(
         f"{name}={value:g}" for name, value in shown.items() if value != explainer(NAME).start[name]
@@ -243,6 +244,27 @@ def test_on_a_phone_the_picture_stays_in_sight_of_the_hand(opened):
     assert box["y"] + box["height"] < PHONE["height"]
     paper = page.evaluate("getComputedStyle(document.querySelector('.sight')).backgroundColor")
     assert paper == "rgb(21, 23, 27)"
+
+
+def test_on_a_phone_not_even_the_first_frame_is_too_wide(chromium, tmp_path):
+    """Was: laid out for a wide page until it was measured, and a focus set then fell away."""
+    path = tmp_path / "coil.html"
+    path.write_text(answer_file.page(explainer("coil_wiring")), encoding="utf-8")
+    context = chromium.new_context(viewport=PHONE)
+    page = context.new_page()
+    page.add_init_script("""window.seen = [];
+        const look = () => {
+            const root = document.documentElement, made = document.querySelector(".sight");
+            if (made) seen.push([root.scrollWidth, made.parentNode.className.includes("narrow")]);
+            requestAnimationFrame(look);
+        };
+        requestAnimationFrame(look);""")
+    page.goto(path.as_uri())
+    until(page, "seen.length > 5")
+    seen = page.evaluate("seen")
+    context.close()
+    assert max(width for width, _ in seen) <= PHONE["width"]
+    assert all(narrow for _, narrow in seen)
 
 
 def test_on_a_phone_all_plots_are_a_touch_away_and_nothing_scrolls_sideways(opened):

@@ -25,8 +25,8 @@ class Stage {
     root.classList.add("boxlab-stage");
     const focused = root.contains(document.activeElement); // in the still picture, which goes
     root.replaceChildren();
+    this.narrow(); // before anything can be seen or have the focus
     this.build();
-    if (focused) root.querySelector("button, input").focus();
     this.switched = ({ detail }) => this.setUnits(detail);
     addEventListener(UNITS, this.switched);
     this.start = this.read(options.begin || "");
@@ -38,6 +38,11 @@ class Stage {
     const sizes = new ResizeObserver(() => this.fit());
     for (const each of [root, this.figure]) sizes.observe(each);
     this.draw();
+    if (focused) [...root.querySelectorAll("button, select, input")].find((each) => each.offsetParent)?.focus();
+  }
+
+  narrow() {
+    if (this.root.clientWidth) this.root.classList.toggle("narrow", this.root.clientWidth < 690);
   }
 
   build() {
@@ -154,7 +159,7 @@ class Stage {
   }
 
   fit() {
-    if (this.root.clientWidth) this.root.classList.toggle("narrow", this.root.clientWidth < 690);
+    this.narrow();
     const width = this.figure.clientWidth;
     if (width && width !== this.width) { this.width = width; this.draw(); }
   }
