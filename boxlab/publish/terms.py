@@ -102,8 +102,8 @@ TERMS = {
              "150 g on one and nothing on the other.", "Hz", "", lambda: _unequal(),
              "model.mixed_radiators.MixedRadiatorBox"),
         Term("several", "several drivers", "Equal drivers that share a box and a signal. They act "
-             "as one with the cone area, the Vas and the watts of all of them; their coils make the "
-             "load as they are wired.", place="model.several.together"),
+             "as one with the cone area, the Vas and the watts of all of them; their coils make "
+             "the load as they are wired.", place="model.several.together"),
         Term("isobaric", "isobaric pair", "Two drivers one behind the other with a small sealed "
              "space between. They act as one of half the Vas, and take twice the watts for the "
              "same level. The value is the Vas of such a pair.", "L", "ft³",
