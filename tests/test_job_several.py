@@ -113,6 +113,11 @@ def test_what_cannot_be_is_refused_in_words(tmp_path, more, why):
         _ = read_job(path).system
 
 
-def test_how_two_are_joined_is_asked_of_several_only(tmp_path):
+def test_how_two_are_joined_is_asked_where_it_is_not_said(tmp_path):
     two = job(tmp_path, "parallel", "side by side", sweeps=False)
     assert not any("wiring under" in each for each in unanswered(two))
+    text = two.path.read_text("utf-8")
+    two.path.write_text(text.replace('wiring = "parallel"\n', ""), encoding="utf-8")
+    assert any("wiring under" in each for each in unanswered(read_job(two.path)))
+    two.path.write_text(text.replace("count = 2", "count = 1"), encoding="utf-8")
+    assert not any("wiring under" in each for each in unanswered(read_job(two.path)))
