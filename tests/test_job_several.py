@@ -5,6 +5,7 @@ import pytest
 
 from boxlab import JobError, read_job
 from boxlab.gear.job_measured import measure, unanswered
+from boxlab.gear.job_stops import full_power
 from boxlab.publish.sheet import page
 
 RE, BL, MMS, CMS, RMS, SD = 3.4, 15.0, 0.115, 0.22e-3, 4.5, 0.0335  # one driver
@@ -121,3 +122,15 @@ def test_how_two_are_joined_is_asked_where_it_is_not_said(tmp_path):
     assert any("wiring under" in each for each in unanswered(read_job(two.path)))
     two.path.write_text(text.replace("count = 2", "count = 1"), encoding="utf-8")
     assert not any("wiring under" in each for each in unanswered(read_job(two.path)))
+
+
+def test_a_warm_coil_changes_no_meter_and_no_load(tmp_path):
+    """Was: "coil as a meter reads it" and the amplifier's load were those of the warm coil."""
+    cold = job(tmp_path, "parallel", "side by side", MORE, sweeps=False)
+    warm = job(tmp_path, "parallel", "side by side", MORE + 'coil_temperature = "250 °C"\n',
+               sweeps=False)  # fmt: skip
+    assert warm.system.re > 1.8 * cold.system.re
+    assert warm.cold.re == cold.system.re
+    text = warm.path.read_text("utf-8") + 'volume = "30 L"\n[amplifier]\n"2 ohm" = "500 W"\n'
+    warm.path.write_text(text, encoding="utf-8")
+    assert full_power(read_job(warm.path)).load == 2

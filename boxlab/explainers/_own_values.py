@@ -78,7 +78,7 @@ def values(job: Job) -> dict[str, float]:
     cable = job.tables.get("cable", {})
     found |= {("length", "m"): cable["length"]} if "length" in cable else {}
     if job.amplifier is not None:
-        whole = or_none(job, "system")
+        whole = or_none(job, "cold")
         power = rated(job, None if whole is None else nominal(whole))
         for name in ("amplifier", "power", "rating"):
             found[name, "W"] = power
@@ -134,7 +134,7 @@ def choices(job: Job) -> dict[str, str]:
     found["build"] = kind
     found["shape"] = _port_shape(job.tables.get("box", {}))
     found["coils"] = {1: "one", 2: "two"}.get(job.tables.get("driver", {}).get("coils", 1), "")
-    driver = or_none(job, "system")
+    driver = or_none(job, "cold")
     found["coil"] = _coil(job)
     found["load"] = "" if driver is None else f"{nominal(driver):g} Ω"
     if job.amplifier is not None:

@@ -19,7 +19,7 @@ def amplifier() -> float:
     job = current()
     if job is None or job.amplifier is None:
         return _AMPLIFIER
-    return rated(job, nominal(job.system))
+    return rated(job, nominal(job.cold))
 
 
 @dataclass(frozen=True, eq=False)

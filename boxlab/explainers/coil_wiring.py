@@ -177,7 +177,7 @@ def _now():
         parts.append(f"{count} drivers in {table.get('wiring', 'parallel')}")
     if not parts:
         return ()
-    load = nominal(job.system)
+    load = nominal(job.cold)
     return (f"As told, they are wired now {' in each, '.join(parts)}: {load:g} Ω.",)
 
 

@@ -6,12 +6,27 @@ from functools import cached_property
 
 from boxlab.car.wiring import Amplifier
 from boxlab.gear.job_keys import JobError
+from boxlab.gear.job_parts import drivers_of
 from boxlab.model.chain import Chain, HighPass, LowPass, Peak, Shelf
+from boxlab.model.driver import Driver
 from boxlab.model.power_stage import PowerStage, Supply
 
 
 class Electric:
     """What `Job` knows of its amplifier, supply and filters; `_table(section)` gives the tables."""
+
+    @cached_property
+    def cold(self) -> Driver:
+        """All drivers as one with their coils at 20 °C: what a meter reads, and a load is told by.
+
+        Raises
+        ------
+        JobError
+            As for `system`.
+        """
+        table = self._table("driver")
+        table.pop("coil_temperature", None)
+        return drivers_of(self.driver, table)
 
     @cached_property
     def amplifier(self) -> Amplifier | None:

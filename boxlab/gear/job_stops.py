@@ -41,7 +41,7 @@ def watts(job: Job) -> tuple[float, float]:
     """
     if job.amplifier is None:
         raise ValueError('no amplifier is given: write [amplifier] with "4 ohm" = "300 W".')
-    load = nominal(job.system)
+    load = nominal(job.cold)
     return float(job.amplifier.power(load)), load
 
 

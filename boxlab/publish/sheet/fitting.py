@@ -26,10 +26,10 @@ def wiring(sums):
     """What load the coils make, and what the amplifier gives into it."""
     job, title = sums.job, "Wiring"
     table = job.tables.get("driver", {})
-    total = float(job.system.re)
+    total = float(job.cold.re)
     rows = [
         row("coil as a meter reads it, all drivers as wired", total, "ohm"),
-        row("load it counts as", nominal(job.system), "ohm", 2, note="the nearest rated load"),
+        row("load it counts as", nominal(job.cold), "ohm", 2, note="the nearest rated load"),
     ]
     words, missing = [], []
     if job.count > 1:
