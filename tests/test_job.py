@@ -95,7 +95,7 @@ def test_an_answer_that_hangs_on_an_assumed_value_has_a_range(pickup):
     pickup.write_text(text, encoding="utf-8")
     job = read_job(pickup)
     assert {"radiator.cms", "box.ql", "driver.qms"} <= set(job.assumed)
-    tunings = [float(each.box.tuning()) for each in job.variants()]
+    tunings = [float(each.box.tuning()) for each in job.variants]
     assert min(tunings) < job.box.tuning() < max(tunings)
 
 

@@ -112,6 +112,27 @@ def test_every_explainer_is_about_the_pickup(item, job):
         assert not re.search(r"\b(the|an?|\d) own\b|\bown\b at|[\d.] to [\d.]+ to ", told), told
 
 
+def test_what_is_remembered_is_kept_for_each_job_alone_and_says_whose_it_was(job):
+    worked_out = []
+
+    @shelf.remembered(4)
+    def fs(times):
+        worked_out.append(times)
+        shelf.say("taken alike")
+        return times * shelf.the_driver().fs
+
+    jobs = [None, job("pickup"), job("large")]
+    for _ in range(2):
+        for one in jobs:
+            with shelf.opened(one) as used:
+                theirs = shelf.the_driver().fs
+                used.clear()
+                assert fs(2) == 2 * theirs
+                assert used == {"demo" if one is None else "own"}
+                assert shelf.said() == ("taken alike",)
+    assert worked_out == [2, 2, 2]
+
+
 @pytest.mark.parametrize("name", ["small", "large"])
 @pytest.mark.parametrize("item", all_explainers(), ids=lambda item: item.name)
 def test_quite_different_boxes_are_answered_or_refused_in_words(item, name, job):

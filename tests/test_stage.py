@@ -154,7 +154,7 @@ def test_a_table_holds_what_a_hand_can_reach(name):
 
 
 def test_a_state_that_cannot_be_built_keeps_the_reason():
-    found, _ = unpacked(table.made(ITEMS["port_or_radiator"])["packed"])
+    found, _ = unpacked(table.made(ITEMS["port_or_radiator"], finest=0.3)["packed"])
     refusals = [each["no"] for each in found["states"] if "no" in each]
     assert refusals
     assert all(len(words) > 20 for words in refusals)

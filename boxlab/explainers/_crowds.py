@@ -8,7 +8,6 @@ from functools import lru_cache
 import numpy as np
 
 from boxlab.design.tradeoff_solver import best_box
-from boxlab.gear.shelf import lasting
 from boxlab.model.passband import (
     GRID,
     ROUNDING,
@@ -41,7 +40,6 @@ class Crowd:
     order: np.ndarray
 
 
-@lasting
 @lru_cache(maxsize=3)
 def crowd(kind) -> Crowd:
     """Solve the crowd of one kind: once for each session, a second or two."""
@@ -74,7 +72,6 @@ def tighter(kind, drop):
     return found.efficiency[places] / (edge**3 * found.volume[places])
 
 
-@lasting
 @lru_cache(maxsize=3)
 def still_beyond(kind):
     """(those beyond, those of them still ahead of the best alignment, both read at −1 dB)."""

@@ -13,7 +13,7 @@ from boxlab.car.wiring import at_load, nominal
 from boxlab.draw.scene import Choice, Slider
 from boxlab.gear import shelf
 from boxlab.gear.scenario import USUAL_QL
-from boxlab.gear.shelf import CLASS_VOLUMES, DRIVERS, RADIATORS, lasting
+from boxlab.gear.shelf import CLASS_VOLUMES, DRIVERS, RADIATORS
 from boxlab.model.coil_heat import warmed
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
 from boxlab.sound import programme
@@ -69,7 +69,6 @@ def box_of(build, size=None, fb=None):
     return PortedBox.tuned(mine.volume, fb, disc_area(mm(100)), ql=ql, max_length=3)
 
 
-@lasting
 @lru_cache(maxsize=32)
 def _class_box(build, size, fb):
     net = CLASS_VOLUMES[size]
@@ -88,7 +87,6 @@ def driver_of(load, size=None, hotter=0.0):
     return warmed(at_load(driver, nominal(driver), load), hotter)
 
 
-@lasting
 @lru_cache(maxsize=64)
 def line_of(crest):
     """The bass line with this crest factor, dB."""
@@ -108,7 +106,6 @@ def read(driver, box, volts, window):
     return metered(driver, box, volts, programme.RATE, window)
 
 
-@lasting
 @lru_cache(maxsize=32)
 def conductance(driver, box, samples):
     """Re(1/Z) and |1/Z|² on the Fourier lines of a loop of `samples`, each shape (k,)."""

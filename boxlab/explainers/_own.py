@@ -57,7 +57,7 @@ def with_job(item: Explainer, job: Job) -> Explainer:
             if lowered and settings["fb"] == lowered[0]:
                 made = replace(made, warnings=(*made.warnings, lowered[1]))
             taken = (*shelf.said(), *notes(item, job), *((BESIDE,) if "demo" in used else ()))
-            others = [_variant(item, each, settings) for each in job.variants()]
+            others = [_variant(item, each, settings) for each in job.variants]
         return _told(made, [each for each in others if each is not None], job, taken)
 
     return replace(item, controls=controls, scene=scene, presets={}, answer="")

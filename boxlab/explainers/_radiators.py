@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import lru_cache
 
 from boxlab.base.units import litres, mm, to_cubic_inches
 from boxlab.draw.scene import Number
-from boxlab.gear.shelf import COUNTS, RADIATORS
+from boxlab.gear.shelf import COUNTS, RADIATORS, remembered
 from boxlab.model.enclosure import RadiatorBox
 
 
-@lru_cache(maxsize=64)
+@remembered(64)
 def built(size, volume, fb, travel, count, ql):
     """The box for settings as a panel gives them (litres, Hz, mm, QL), and a word of warning.
 

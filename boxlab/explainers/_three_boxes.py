@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import lru_cache
 
 from boxlab.base.units import disc_area, litres, mm, mm_per_newton
 from boxlab.explainers._music import nominal, rated
-from boxlab.gear.shelf import COUNTS, RADIATORS, current
+from boxlab.gear.shelf import COUNTS, RADIATORS, current, remembered
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
 
 VIEWS = ("what moves", "impedance and delay")
@@ -32,7 +31,7 @@ class Trio:
     warning: str = ""
 
 
-@lru_cache(maxsize=64)
+@remembered(64)
 def trio(size, volume, fb, port, softness, count, ql):
     """Radiator, ported and sealed box for settings as the panel gives them.
 

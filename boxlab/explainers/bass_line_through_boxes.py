@@ -15,7 +15,7 @@ from boxlab.explainers._shared import FREQUENCY, against_frequency, cubic_feet_t
 from boxlab.gear import shelf
 from boxlab.gear.demo_listening import box_of
 from boxlab.gear.scenario import USUAL_QL
-from boxlab.gear.shelf import DRIVERS, RADIATORS, lasting
+from boxlab.gear.shelf import DRIVERS, RADIATORS, remembered
 from boxlab.model.enclosure import RadiatorBox
 from boxlab.model.response import solve
 from boxlab.sound.hearing import weighting
@@ -32,7 +32,6 @@ def name_of(tone):
     return f"{NAMES[round(12 * np.log2(tone / E1))]} ({tone:.1f} Hz)"
 
 
-@lasting
 @lru_cache(maxsize=1)
 def line():
     """The bass line's own spectrum."""
@@ -62,7 +61,7 @@ def nearest(build, size, volume, fb):
     return box_of(build, size, net, fb, count, ql)
 
 
-@lru_cache(maxsize=64)
+@remembered(64)
 def matched(size, build, volume, fb, kind):
     """A `Matched` for a box of `volume` L tuned to `fb` Hz."""
     driver, box, sent = DRIVERS[size], nearest(build, size, volume, fb), line()

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
 from types import MappingProxyType
 
 import numpy as np
@@ -21,7 +20,7 @@ from boxlab.explainers._shared import FREQUENCY, against_frequency
 from boxlab.gear import shelf
 from boxlab.gear.demo_parts import PLACES, Place
 from boxlab.gear.scenario import USUAL_QL
-from boxlab.gear.shelf import DRIVER_PARTS, DRIVERS, RADIATOR_PARTS, RADIATORS
+from boxlab.gear.shelf import DRIVER_PARTS, DRIVERS, RADIATOR_PARTS, RADIATORS, remembered
 from boxlab.model.response import solve
 from boxlab.model.validity import PORT_SPEED
 
@@ -49,7 +48,7 @@ def _place(gap):
     return Place(mine, "front", (-aside, 0.0), (aside, 0.0), "front", "your gap")
 
 
-@lru_cache(maxsize=64)
+@remembered(64)
 def builds(gap, size, fb, port, power, low, board, speed):
     """Carcass and three builds for settings as the panel gives them (mm, Hz, W, m/s)."""
     here = _place(gap)

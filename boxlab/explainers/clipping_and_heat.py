@@ -12,14 +12,12 @@ from boxlab.explainers import _music as music
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._cuts import NOTE, shown
 from boxlab.explainers._shared import against_frequency
-from boxlab.gear.shelf import lasting
 from boxlab.sound.programme import RATE
 
 PAST = np.arange(0, 20.5, 2.0)  # dB
 BANDS = 1000 * 10 ** (np.arange(-16, 1) / 10)  # Hz, third octaves, 25 Hz to 1 kHz
 
 
-@lasting
 @lru_cache(maxsize=32)
 def turned_up(crest):
     """Fourier powers of the bass line over PAST, rails at 1 V; and what `clipping` says of each."""

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 import numpy as np
 
 from boxlab.base.cautions import words
@@ -15,7 +13,7 @@ from boxlab.explainers._gaps import millimetres, view
 from boxlab.explainers._shared import FREQUENCY, against_frequency
 from boxlab.explainers.gap_to_volume import carcass
 from boxlab.gear import shelf
-from boxlab.gear.shelf import DRIVER_PARTS, DRIVERS
+from boxlab.gear.shelf import DRIVER_PARTS, DRIVERS, remembered
 from boxlab.model.enclosure import SealedBox
 from boxlab.model.response import solve
 
@@ -25,7 +23,7 @@ UP.flags.writeable = False
 HIGH = (-80, 460)  # mm, drawn: a twelve-inch driver off either edge is in sight
 
 
-@lru_cache(maxsize=32)
+@remembered(32)
 def _box(bottom, top, board, bracket):
     """The box in the class's gap, or as wide and as high as that of the open job."""
     gap = None if shelf.current() is None else shelf.current().gap
@@ -33,7 +31,7 @@ def _box(bottom, top, board, bracket):
     return carcass(*size, bottom, top, bracket, board, SLACK)
 
 
-@lru_cache(maxsize=32)
+@remembered(32)
 def _depths(bottom, top, board, bracket, across, size):
     """Free depth behind the magnet from the flange, mm, for each place in UP."""
     box, part = _box(bottom, top, board, bracket), DRIVER_PARTS[size]

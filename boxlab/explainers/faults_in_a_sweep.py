@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 import numpy as np
 
 from boxlab.draw.scene import Choice, Explainer, Line, Number, Scene, Slider
 from boxlab.explainers._cuts import cut
 from boxlab.explainers._shared import against_frequency
 from boxlab.gear.demo_sweeps import CASES, FAULTS, measure, riddle, with_fault
+from boxlab.gear.shelf import remembered
 from boxlab.measure.fit.landmarks import jagged, seen
 
 IN_ORDER = "none: the box is in order"
@@ -17,7 +16,7 @@ CASE_COUNT = 24
 _LAYOUT = "160 points, 10 Hz to 1 kHz, scatter 0.5 %, mains hum at 50 Hz; invented"
 
 
-@lru_cache(maxsize=64)
+@remembered(64)
 def _pair(fault, size):
     """The box in order, measured, and the same with the fault."""
     case = CASES["radiator"]
@@ -25,13 +24,13 @@ def _pair(fault, size):
     return measure(case, seed=41), measure(after, seed=42)
 
 
-@lru_cache(maxsize=64)
+@remembered(64)
 def case(number):
     """The riddle of that number, 1 to 24: the sweeps are those that the panel shows."""
     return riddle(int(number))
 
 
-@lru_cache(maxsize=64)
+@remembered(64)
 def facts(number):
     """Landmarks of the sweep before and of the faulty sweep of a case, and its jagged stretches."""
     one = case(number)

@@ -16,7 +16,7 @@ from boxlab.explainers._cuts import NOTE, shown
 from boxlab.explainers._music import box_of
 from boxlab.explainers._shared import against_frequency
 from boxlab.gear.demo_listening import BUILDS
-from boxlab.gear.shelf import DRIVERS, lasting
+from boxlab.gear.shelf import DRIVERS, remembered
 from boxlab.model.response import solve
 from boxlab.sound import programme
 from boxlab.sound.hearing import (
@@ -41,7 +41,6 @@ RAIL = 300.0  # W of a sine into the coil's resistance: what the warning compare
 REST = 1000.0  # Hz: there all weightings agree, so the rest of the music counts alike in each
 
 
-@lasting
 @lru_cache(maxsize=2)
 def spectrum_of(name):
     """The programme called `name`, as a `Spectrum`."""
@@ -75,7 +74,7 @@ class Seat:
         return 10 * np.log10(np.maximum(power, 1e-12)) + 20 * np.log10(volts)
 
 
-@lru_cache(maxsize=64)
+@remembered(64)
 def at_seat(size, build, place, sound, length):
     """The `Seat` of these settings."""
     driver, spectrum = DRIVERS[size], spectrum_of(sound)

@@ -192,7 +192,6 @@ def _recorded(box) -> NearField | None:
     return _read(files, stamps, float(job.driver.sd), *vent_of(box), job.count)
 
 
-@shelf.lasting
 @lru_cache(maxsize=8)
 def _read(files, stamps, sd, area, count, drivers):
     return near_field(*files, sd, area, counts=(drivers, count))

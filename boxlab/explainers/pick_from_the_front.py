@@ -14,7 +14,7 @@ from boxlab.explainers import _shared as shared
 from boxlab.explainers._cuts import shown
 from boxlab.gear import shelf
 from boxlab.gear.scenario import USUAL_QL
-from boxlab.gear.shelf import DRIVERS, RADIATORS, lasting
+from boxlab.gear.shelf import DRIVERS, RADIATORS
 from boxlab.model.enclosure import RadiatorBox
 
 VOLUMES = np.linspace(6, 40, 18)  # L
@@ -42,7 +42,6 @@ def candidates(size, power, room):
     )
 
 
-@lasting
 @lru_cache(maxsize=16)
 def _searched(driver, radiators, volumes, power):
     return search(

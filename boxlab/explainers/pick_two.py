@@ -13,7 +13,7 @@ from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._shared import FREQUENCY, against_frequency
 from boxlab.gear import shelf
-from boxlab.gear.shelf import DRIVERS, lasting
+from boxlab.gear.shelf import DRIVERS
 from boxlab.model.enclosure import SealedBox
 from boxlab.model.passband import ceiling, passband
 from boxlab.model.response import solve
@@ -118,7 +118,6 @@ def _response_plot(solved, reached):
     )
 
 
-@lasting
 @lru_cache(maxsize=4)
 def _constant(driver):
     """k of a driver in sealed boxes, 1e-6 s³/m³, over VOLUMES."""

@@ -6,7 +6,6 @@ All in the same box at the same tuning.
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import lru_cache
 
 import numpy as np
 
@@ -18,14 +17,14 @@ from boxlab.explainers._cuts import shown
 from boxlab.explainers._shared import against_frequency
 from boxlab.explainers._stops import coloured, pieces
 from boxlab.gear.scenario import USUAL_QL
-from boxlab.gear.shelf import DRIVERS, RADIATORS
+from boxlab.gear.shelf import DRIVERS, RADIATORS, remembered
 from boxlab.model.validity import inside_edges
 
 FREQUENCY = np.geomspace(8, 200, 345)
 GAP = "  |  "
 
 
-@lru_cache(maxsize=64)
+@remembered(64)
 def four(size, volume, fb, travel, larger, ql, power):
     """The four choices for settings as the panel gives them (litres, Hz, mm, area ratio, QL, W)."""
     return variants(

@@ -15,7 +15,7 @@ from boxlab.explainers._cuts import cut
 from boxlab.explainers._radiators import COUNTS, built, swept_number
 from boxlab.explainers._shared import against_frequency
 from boxlab.gear.scenario import USUAL_QL
-from boxlab.gear.shelf import DRIVERS, lasting
+from boxlab.gear.shelf import DRIVERS
 
 DEFINED = MappingProxyType(
     {
@@ -39,7 +39,6 @@ EDGES = np.arange(0, 8.01, 0.25)
 DOTS = 300  # boxes shown one by one
 
 
-@lasting
 @lru_cache(maxsize=len(PROGRAMMES))
 def crowd(programme):
     """The study of many boxes for one programme, done once."""

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 import numpy as np
 
 from boxlab.design.fair_comparison import CLOSE, Footing, stand
@@ -12,6 +10,7 @@ from boxlab.explainers import _shared as shared
 from boxlab.explainers._cuts import shown
 from boxlab.explainers.one_page import amplifier_of, called
 from boxlab.gear.demo_boxes import SHELF
+from boxlab.gear.shelf import remembered
 from boxlab.model.response import solve
 from boxlab.model.validity import PORT_SPEED
 
@@ -38,7 +37,7 @@ def advertised(contender):
     return float(solve(driver, contender.box, WIDE, volts).spl.max())
 
 
-@lru_cache(maxsize=64)
+@remembered(64)
 def leads(first, second, low, watts):
     """Lead of the first box over the second in dB on each footing of NAMES; NaN where none is."""
     one, two = (SHELF[name].contender(called(name)) for name in (first, second))
@@ -58,7 +57,7 @@ def leads(first, second, low, watts):
     )
 
 
-@lru_cache(maxsize=64)
+@remembered(64)
 def by_lowest_note(first, second, watts):
     """Lead of the first with the same amplifier, average and weakest, for each of LOWS to 80 Hz.
 

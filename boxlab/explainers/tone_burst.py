@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 import numpy as np
 
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
@@ -21,7 +19,7 @@ from boxlab.explainers._one_box import (
     mover,
     volume_text,
 )
-from boxlab.gear.shelf import the_driver
+from boxlab.gear.shelf import remembered, the_driver
 from boxlab.model.motion import burst, envelope, lateness
 from boxlab.model.response import solve
 
@@ -30,7 +28,7 @@ SHOWN = 20  # cycles of the tone, from one before it starts
 WINDOWS = ("hard", "soft")
 
 
-@lru_cache(maxsize=32)
+@remembered(32)
 def played(tone, cycles, window, fb, ql, qr, build):
     """The burst through the box, with a long tail for the measures."""
     box = box_of(build, fb, ql, qr)

@@ -14,7 +14,6 @@ from boxlab.explainers._shared import against_frequency, inches_text
 from boxlab.explainers.bass_line_through_boxes import TONES, line
 from boxlab.gear import shelf
 from boxlab.gear.demo_listening import box_of, small_speaker
-from boxlab.gear.shelf import lasting
 from boxlab.model.limits import max_output
 from boxlab.model.response import solve
 from boxlab.sound.hearing import threshold
@@ -37,7 +36,6 @@ def box_ceiling(distance):
     return _ceiling(driver, job.box, rated(job, load), load, distance)
 
 
-@lasting
 @lru_cache(maxsize=16)
 def _ceiling(driver, box, watts, load, distance):
     f = np.append(GRID, E1)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 import numpy as np
 
 from boxlab.base import cautions
@@ -14,7 +12,7 @@ from boxlab.explainers import _shared as shared
 from boxlab.explainers._cuts import shown
 from boxlab.explainers._shared import against_frequency
 from boxlab.gear import shelf
-from boxlab.gear.shelf import DRIVERS
+from boxlab.gear.shelf import DRIVERS, remembered
 from boxlab.model.coil_heat import HOTTEST, PER_KELVIN, usual_heat, warmed
 from boxlab.model.response import solve
 from boxlab.model.warm_coil import (
@@ -35,7 +33,7 @@ SIGNALS = ("music", "steady tone")
 CASES = (("coolest", "quiet"), ("typical", "electrical"), ("hottest", "limit"))
 
 
-@lru_cache(maxsize=32)
+@remembered(32)
 def spectrum(crest):
     """Lines of the bass line that matter: Hz and shares, each shape (n,)."""
     whole = programme.spectrum_of(music.line_of(crest))

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import lru_cache
 
 import numpy as np
 
@@ -15,7 +14,7 @@ from boxlab.explainers._shared import FREQUENCY, against_frequency
 from boxlab.explainers.port_or_radiator import trio
 from boxlab.gear import shelf
 from boxlab.gear.scenario import USUAL_QL
-from boxlab.gear.shelf import the_driver
+from boxlab.gear.shelf import remembered, the_driver
 from boxlab.measure.fit.landmarks import landmarks
 from boxlab.model.enclosure import PortedBox, RadiatorBox
 from boxlab.model.response import solve
@@ -53,7 +52,7 @@ def _lossless(box):
     )
 
 
-@lru_cache(maxsize=64)
+@remembered(64)
 def _bare(build, volume, fb, ql):
     """Tuning, and curves without inductance: with losses, without any, and for each of _LOSSES."""
     box, _ = box_for(build, volume, fb, ql)

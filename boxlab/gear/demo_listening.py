@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 from boxlab.base.units import disc_area, mm
 from boxlab.gear.scenario import USUAL_QL
-from boxlab.gear.shelf import CLASS_VOLUMES, DRIVERS, RADIATORS
+from boxlab.gear.shelf import CLASS_VOLUMES, DRIVERS, RADIATORS, remembered
 from boxlab.model.driver import Driver
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
 
@@ -15,7 +13,7 @@ CONE, TRAVEL = mm(28), mm(0.6)  # of the small speaker
 PORT = mm(100)  # inside diameter; how long it is, and whether it fits, is another lesson
 
 
-@lru_cache(maxsize=64)
+@remembered(64)
 def box_of(build, size="ten-inch", volume=None, fb=45.0, count=1, ql=USUAL_QL):
     """The demo box of one build: net `volume` in m³ (the usual one if None), tuning in Hz.
 
@@ -34,7 +32,7 @@ def box_of(build, size="ten-inch", volume=None, fb=45.0, count=1, ql=USUAL_QL):
     return SealedBox(net)
 
 
-@lru_cache(maxsize=1)
+@remembered(1)
 def shelf(size="ten-inch"):
     """What the lesson plays, name -> (driver, box): one driver, one volume, three builds."""
     return {build: (DRIVERS[size], box_of(build, size)) for build in ("sealed", *BUILDS[:2])}

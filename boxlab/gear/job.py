@@ -263,6 +263,7 @@ class Job(Electric):
                 found.append(str(error))
         return tuple(dict.fromkeys(found))
 
+    @cached_property
     def variants(self) -> tuple[Job, ...]:
         """This job with what is assumed at the ends of its range, for the range of an answer."""
         names = {n: k for n, k in self.assumed.items() if k.high > k.low}

@@ -7,10 +7,11 @@ never filled in from the class's gear. `used` tells afterwards whose gear an ans
 from __future__ import annotations
 
 import contextlib
-import sys
 from collections.abc import Callable, Iterator, Mapping
 from contextvars import ContextVar
+from functools import lru_cache, wraps
 from types import MappingProxyType
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
@@ -25,7 +26,6 @@ from boxlab.model.radiator import Radiator
 
 OWN = "own"
 _open: ContextVar[Job | None] = ContextVar("job", default=None)
-_last: Job | None = None
 _used: ContextVar[set | None] = ContextVar("used", default=None)
 _said: ContextVar[dict | None] = ContextVar("said", default=None)  # what had to be assumed
 # of parts of which no outline is known, against the diameter of what moves (our own assumption)
@@ -42,8 +42,7 @@ _ALIKE = (
 def opened(job: Job | None) -> Iterator[set]:
     """While this lasts, "own" is the gear of `job`; gives the set of whose gear was used."""
     seen: set = set()
-    outer, before = _used.get(), _open.get()
-    _forget(job)
+    outer = _used.get()
     marks = _open.set(job), _used.set(seen), _said.set({})
     try:
         yield seen
@@ -51,32 +50,43 @@ def opened(job: Job | None) -> Iterator[set]:
         _open.reset(marks[0])
         _used.reset(marks[1])
         _said.reset(marks[2])
-        _forget(before)
         if outer is not None:
             outer |= seen
 
 
-def _forget(job: Job | None) -> None:
-    """Empty what explainers remember of other gear, where `job` was not open last."""
-    global _last
-    if _last is job:
-        return
-    _last = job
-    for name, module in list(sys.modules.items()):
-        if name.startswith(("boxlab.explainers", "boxlab.gear.demo")):
-            for thing in vars(module).values():
-                clear = getattr(thing, "cache_clear", None)
-                if callable(clear) and not getattr(thing, "lasts", False):
-                    clear()
+def remembered(most: int):
+    """Decorator: keep the last `most` answers of a function, apart for each job that is open.
 
-
-def lasting(remembered):
-    """Mark a cached function whose answers follow from its arguments alone, whatever job is open.
-
-    What such a function remembers outlives a change of gear; all else is forgotten then.
+    Whose gear an answer was about, and what had to be taken for it, is told each time anew. A
+    function whose answers follow from its arguments alone needs no more than `lru_cache`.
     """
-    remembered.lasts = True
-    return remembered
+
+    def keep(function):
+        def noted(*args, **named):
+            marks = _used.set(set()), _said.set({})
+            try:
+                return function(*args, **named), _used.get(), _said.get()
+            finally:
+                _used.reset(marks[0])
+                _said.reset(marks[1])
+
+        of_the_class, of_a_job = lru_cache(most)(noted), WeakKeyDictionary()
+
+        @wraps(function)
+        def call(*args, **named):
+            job = current()
+            if job is not None and job not in of_a_job:
+                of_a_job[job] = lru_cache(most)(noted)
+            made, used, sentences = (of_a_job[job] if job else of_the_class)(*args, **named)
+            for whose in used:
+                note(whose)
+            for sentence in sentences:
+                say(sentence)
+            return made
+
+        return call
+
+    return keep
 
 
 def current() -> Job | None:

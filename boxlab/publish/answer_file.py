@@ -33,7 +33,12 @@ def _template():
     ).get_template("answer.html.j2")  # fmt: skip
 
 
-def page(item: Explainer, note: str = "", say: Callable[[str], None] = lambda words: None) -> str:
+def page(
+    item: Explainer,
+    note: str = "",
+    say: Callable[[str], None] = lambda words: None,
+    finest: float = 1.0,
+) -> str:
     """The page of one explainer, as HTML.
 
     Parameters
@@ -42,6 +47,7 @@ def page(item: Explainer, note: str = "", say: Callable[[str], None] = lambda wo
         With somebody's own gear in it, if it is about their box.
     note : whose it is and what else stands below, in words
     say : told of the progress
+    finest : share of its states that are worked out, 1 or less
 
     Raises
     ------
@@ -56,7 +62,7 @@ def page(item: Explainer, note: str = "", say: Callable[[str], None] = lambda wo
         scene=scene,
         note=note,
         picture=still(scene),
-        table=table.made(item, scene.gear, say)["packed"],
+        table=table.made(item, scene.gear, say, finest)["packed"],
         script=code,
         style=style,
         script_hash=_hash(code),

@@ -28,7 +28,8 @@ def answers(tmp_path_factory):
     path.write_text(TWELVE, encoding="utf-8")
     own = with_job(explainer("weigh_the_cone"), read_job(path))
     for name in ("gap_to_volume", "radiator_choices"):
-        (folder / f"{name}.html").write_text(answer_file.page(explainer(name)), encoding="utf-8")
+        text = answer_file.page(explainer(name), finest=0.2)
+        (folder / f"{name}.html").write_text(text, encoding="utf-8")
     (folder / "own.html").write_text(answer_file.page(own), encoding="utf-8")
     return folder
 

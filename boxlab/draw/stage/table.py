@@ -128,14 +128,17 @@ def _inch(control) -> list:
 
 
 def made(
-    explainer: Explainer, gear: str = "", say: Callable[[str], None] = lambda words: None
+    explainer: Explainer,
+    gear: str = "",
+    say: Callable[[str], None] = lambda words: None,
+    finest: float = 1.0,
 ) -> dict:
     """The table of an explainer: `about` it, and its states; see `packed`.
 
-    `say` is told of every fiftieth state. Where a state takes long, there are fewer of them. A
-    state that cannot be built keeps the reason.
+    `say` is told of every fiftieth state. Where a state takes long, there are fewer of them, and
+    with `finest` below 1 everywhere. A state that cannot be built keeps the reason.
     """
-    finer = _affordable(explainer)
+    finer = _affordable(explainer, finest)
     while True:
         table, pool = _worked_out(explainer, gear, finer, say)
         text = packed(table, pool)
@@ -144,14 +147,14 @@ def made(
         finer = max(COARSEST, 0.7 * finer)
 
 
-def _affordable(explainer) -> float:
-    """How fine a table may be, 1 or less, to take no more than about `PATIENCE` seconds."""
+def _affordable(explainer, finest: float) -> float:
+    """How fine a table may be, `finest` or less, to take no more than about `PATIENCE` seconds."""
     some = list(itertools.islice(settings(explainer), 40))[::8]
     began = time.perf_counter()
     for values in some:
         one(explainer, dict(zip(explainer.start, values, strict=True)), Pool())
     each = (time.perf_counter() - began) / len(some)
-    finer = 1.0
+    finer = finest
     while finer > COARSEST and each * sum(1 for _ in settings(explainer, finer)) > PATIENCE:
         finer = max(COARSEST, 0.8 * finer)
     return finer

@@ -89,7 +89,7 @@ class Sums:
     """The same sums for a job and for each end of what it assumes, side by side."""
 
     def __init__(self, job: Job):
-        self.job, self.variants = job, job.variants()
+        self.job, self.variants = job, job.variants
 
     def row(self, name: str, sum_of: Callable[[Job], float], unit: str, **more) -> Row:
         """A computed row; a range where it hangs on something assumed."""

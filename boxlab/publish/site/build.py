@@ -21,6 +21,7 @@ def build(
     items: Sequence[Explainer] | None = None,
     say: Callable[[str], None] = lambda words: None,
     published: str = "",
+    finest: float = 1.0,
 ) -> list[str]:
     """Write the site of the repository under `root` into `folder`.
 
@@ -35,6 +36,8 @@ def build(
         Told of each page as it is written.
     published : str
         Where the pages will stand, for the pictures that previews of links show.
+    finest : float, 1 or less
+        Share of the states of each question that are worked out; few are soon there.
 
     Returns
     -------
@@ -55,7 +58,7 @@ def build(
         items = all_explainers()
     pages, faults = _read(root, say)
     site = Site(pages, tuple(items))
-    files, more = _made(site, root, say, published)
+    files, more = _made(site, root, say, published, finest)
     return faults + more + write_set(folder, "site", files)
 
 
@@ -89,7 +92,9 @@ def _read(root: Path, say) -> tuple[dict[PurePosixPath, Page], list[str]]:
     return pages, faults
 
 
-def _made(site: Site, root: Path, say, published: str) -> tuple[dict[str, str | bytes], list[str]]:
+def _made(
+    site: Site, root: Path, say, published: str, finest: float
+) -> tuple[dict[str, str | bytes], list[str]]:
     """Every file of the site, by its name, and what is wrong with the links."""
     frame, faults, copies = Frame(site), [], set()
     pictures, anchors, drawn = gallery(site, root, say)
@@ -114,7 +119,7 @@ def _made(site: Site, root: Path, say, published: str) -> tuple[dict[str, str | 
     files |= {target: (root / source).read_bytes() for source, target in sorted(copies)}
     files |= small_pictures(site) | shared_files()
     files |= _questions(site, frame, published)
-    files |= dict(tables(site.items, say))
+    files |= dict(tables(site.items, say, finest))
     # A hoster must not leave out folders that it does not know.
     files[PurePosixPath(".nojekyll")] = b""
     say(f"made {place(PICTURES)} and index.html")

@@ -8,6 +8,7 @@ import re
 from collections.abc import Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from contextlib import nullcontext
+from functools import partial
 from html import escape
 from pathlib import PurePosixPath
 
@@ -36,10 +37,13 @@ def files_of_the_stage() -> dict[PurePosixPath, str]:
     return {STAGE: code, STAGE_STYLE: script.style()}
 
 
-def tables(items: Sequence[Explainer], say) -> Iterator[tuple[PurePosixPath, str]]:
+def tables(
+    items: Sequence[Explainer], say, finest: float = 1.0
+) -> Iterator[tuple[PurePosixPath, str]]:
     """The table of each question, as a script that hands it to the stage.
 
-    A page that is opened from a folder may load scripts and nothing else.
+    A page that is opened from a folder may load scripts and nothing else. For `finest` see
+    `boxlab.draw.stage.table.made`.
     """
     from boxlab.explainers import all_explainers
 
@@ -47,20 +51,24 @@ def tables(items: Sequence[Explainer], say) -> Iterator[tuple[PurePosixPath, str
     ours = [item.name for item in items if item.name in known]
     workers = min(os.cpu_count() or 1, len(ours))
     with ProcessPoolExecutor(workers) if workers > 1 else nullcontext() as pool:
-        made = pool.map(_table, ours) if pool else map(_table, ours)
+        one = partial(_table, finest=finest)
+        made = pool.map(one, ours) if pool else map(one, ours)
         for count, item in enumerate(items, 1):
-            text = next(made) if item.name in known else table.made(item, item().gear)["packed"]
+            text = next(made) if item.name in known else _packed(item, finest)
             say(f"worked out {item.name}, {len(text) // 1024} KB ({count} of {len(items)})")
             script_text = f"boxlabStage.give({json.dumps(item.name)}, '{text}');\n"
             yield FOLDER / f"{item.name}.js", script_text
 
 
-def _table(name: str) -> str:
+def _table(name: str, finest: float) -> str:
     """The packed table of one explainer; runs in a process of its own."""
     from boxlab.explainers import explainer
 
-    item = explainer(name)
-    return table.made(item, item().gear)["packed"]
+    return _packed(explainer(name), finest)
+
+
+def _packed(item: Explainer, finest: float) -> str:
+    return table.made(item, item().gear, finest=finest)["packed"]
 
 
 def place(name: str, source: str, still: str, top: str = "..", address: bool = False) -> str:
