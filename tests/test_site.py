@@ -421,7 +421,8 @@ def test_no_lessons_is_said_plainly(tmp_path):
 
 
 def test_the_command_says_what_is_wrong(repository, tmp_path, monkeypatch, capsys):
-    monkeypatch.setattr("boxlab.publish.site.build.__defaults__", (repository, (ITEM,), print, "", 0.1))
+    few = (repository, (ITEM,), print, "", 0.1)
+    monkeypatch.setattr("boxlab.publish.site.build.__defaults__", few)
     target = tmp_path / "site"
     assert main(["site", "--to", str(target)]) == 0
     assert "open index.html" in capsys.readouterr().out

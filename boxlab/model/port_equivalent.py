@@ -66,11 +66,7 @@ def usual_length(
     area : m²
     air : Air; 20 °C at sea level if left out
     """
-    air = Air() if air is None else air
-    volume = positive("volume", volume, "Volume is in m³: use boxlab.litres(14) for 14 L.")
-    fb = positive("fb", fb, "Tuning is in hertz.")
-    area = positive("port area", area, "Area is in m²: use boxlab.cm2(50) for 50 cm².")
-    k = 2 * np.pi * fb / air.speed_of_sound
+    volume, area, k = _of_a_port(volume, fb, area, air)
     return area / (volume * k**2) - end_correction_of(area)
 
 
@@ -98,12 +94,16 @@ def pipe_length(
     area : m²
     air : Air; 20 °C at sea level if left out
     """
-    air = Air() if air is None else air
+    volume, area, k = _of_a_port(volume, fb, area, air)
+    return np.arctan(area / (k * volume)) / k - end_correction_of(area)
+
+
+def _of_a_port(volume, fb, area, air):
+    """Volume and area, checked, and the wave number at fb, 1/m."""
     volume = positive("volume", volume, "Volume is in m³: use boxlab.litres(14) for 14 L.")
     fb = positive("fb", fb, "Tuning is in hertz.")
     area = positive("port area", area, "Area is in m²: use boxlab.cm2(50) for 50 cm².")
-    k = 2 * np.pi * fb / air.speed_of_sound
-    return np.arctan(area / (k * volume)) / k - end_correction_of(area)
+    return volume, area, 2 * np.pi * fb / (air or Air()).speed_of_sound
 
 
 def lowest_tuning(space: ArrayLike, area: ArrayLike, air: Air | None = None) -> Values:

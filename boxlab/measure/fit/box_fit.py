@@ -115,7 +115,8 @@ def fit_box(
     else:
         begin = {k: v for k, v in begin.items() if k not in held}
         fit, _ = fit_tuned(part, begin, held, priors, semi, ("leak", "leak and friction"))
-    losses = loss_parts(part, fit, priors, None if blocked is None else as_sweep(blocked))
+    blocked = None if blocked is None else as_sweep(blocked)
+    losses = loss_parts(part, fit, priors, blocked, build == "radiator")
     return _result(build, sweep, fit, words, vas, volume, area, count, known, air, losses)
 
 
@@ -261,6 +262,9 @@ def _result(build, sweep, fit, words, vas, volume, area, count, known, air, loss
                 "is soft against the box air, so that the curve hardly differs from a port's."
             )
         mass, cms = moving_part(fit, vas, volume, area, count, air)
+    if build == "radiator" and not known and losses and np.isfinite(ql):
+        # where its own resonance may lie moves the scale of every loss, and no curve shows it
+        ql = Estimate(ql, np.hypot(ql.u, ql * losses.total.u / losses.total))
     fs = fit["fs"]
     fc = fit.estimate(lambda v: v["fs"] * np.sqrt(1 + v["alpha"]), "Hz")
     if build == "radiator" and not known:

@@ -16,7 +16,7 @@ import numpy as np
 from boxlab.measure.fit.estimate import Estimate
 from boxlab.measure.fit.least_squares import least_squares, noise
 from boxlab.measure.fit.motional import PARAMETERS, coil, impedance, motional
-from boxlab.measure.fit.resonance import VENTS
+from boxlab.measure.fit.resonance import VENTS, with_radiator
 
 PARTS = {"leak": ("QL", "leak"), "absorb": ("QA", "absorption"), "drag": ("QP", "vent's friction")}
 CLEAR = 0.12  # u of one part over the sum of all, up to which it is told (our own choice)
@@ -51,7 +51,7 @@ class BoxLosses:
         return tuple(n for n in ("ql", "qa", "qp") if not np.isnan(getattr(self, n)))
 
 
-def loss_parts(sweep, fit, priors=None, blocked=None):
+def loss_parts(sweep, fit, priors=None, blocked=None, radiator=False):
     """Fit leak, absorption and the vent's friction together, from where `fit` ended.
 
     Parameters
@@ -60,6 +60,8 @@ def loss_parts(sweep, fit, priors=None, blocked=None):
     fit : the `Fit` that `fit_box` ended with
     priors : as it had them, parameter -> (value, u)
     blocked : Sweep of the same box with its vent blocked, if there is one
+    radiator : whether the vent is a radiator. Its own resonance then counts, even where a port's
+        circuit describes the sweep as well: with it goes the scale of all losses
 
     Returns
     -------
@@ -73,14 +75,20 @@ def loss_parts(sweep, fit, priors=None, blocked=None):
         centre, u = given.get(name, (fit.values[name], 0.0))
         # an unknown driver makes one family of losses and drivers with the very same curve
         loose[name] = (centre, centre if name in unknown else max(u, least * centre))
-    if "fp_share" in fit.names:
+    start = {n: fit.values[n] for n in fit.names} | driver
+    if radiator and "fp" not in start and "fp_share" not in start:
+        start |= VENTS["radiator"][0] | start
+        if set(unknown) == set(driver):
+            start = with_radiator(start, start["fp_share"])
+            loose |= {n: (start[n], start[n]) for n in unknown}
+    if "fp_share" in start:
         loose["fp_share"] = VENTS["radiator"][1]["fp_share"]
     found = None
     if blocked is not None:
-        found = _together([sweep, blocked], fit, driver, loose)
+        found = _together([sweep, blocked], fit, start, loose)
     both = found is not None and _agrees(found, loose)
     if not both:
-        found = _together([sweep], fit, driver, loose)
+        found = _together([sweep], fit, start, loose)
     if found is None:
         return None
     words = () if both or blocked is None else (
@@ -90,8 +98,8 @@ def loss_parts(sweep, fit, priors=None, blocked=None):
     return _losses(found, sweep, fit, unknown, both, _agrees(found, loose), words)
 
 
-def _together(sweeps, fit, driver, priors):
-    start = {n: fit.values[n] for n in fit.names} | driver | {
+def _together(sweeps, fit, start, priors):
+    start = start | {
         "leak": fit.values.get("leak", 0.1) / 2, "absorb": 0.02, "drag": 0.02,
     }  # fmt: skip
     if len(sweeps) > 1:
