@@ -19,6 +19,7 @@ from boxlab.gear.job_recordings import louder, sweeps_of
 from boxlab.measure import find_tuning, fit_box, fit_driver
 from boxlab.measure.fit import faults
 from boxlab.measure.fit.estimate import Estimate
+from boxlab.model.relations import COIL
 
 # figure -> (unit to write, its size in SI)
 UNITS = {
@@ -27,9 +28,9 @@ UNITS = {
     "vas": ("L", 1e-3), "fb": ("Hz", 1.0), "volume": ("L", 1e-3), "ql": ("", 1.0),
     "qa": ("", 1.0), "qp": ("", 1.0),
     "fp": ("Hz", 1.0), "le": ("mH", 1e-3), "semi_k": ("", 1.0), "semi_n": ("", 1.0),
+    "l2": ("mH", 1e-3), "r2": ("ohm", 1.0),
 }  # fmt: skip
 DRIVER_ROWS = ("re", "fs", "qms", "qes", "qts", "mms", "cms", "bl", "vas")
-COIL_ROWS = ("le", "semi_k", "semi_n")
 
 
 @dataclass(frozen=True)
@@ -155,7 +156,7 @@ def _driver(job, sweeps):
         fit = fit_driver(sweeps["free air"][0], _sd(job), **second)
     except ValueError as error:
         return {}, {"missing": (*missing, f"the driver could not be fitted: {error}")}
-    rows = {n: getattr(fit, n) for n in DRIVER_ROWS + (COIL_ROWS if fit.le > 0 else ())}
+    rows = {n: getattr(fit, n) for n in DRIVER_ROWS + COIL}
     known = {n: v for n, v in rows.items() if np.isfinite(v) and np.isfinite(v.u) and v > 0}
     given = job.tables.get("driver", {}).get("re")
     fault = faults.coil_fault(float(fit.re), given) if given else ""

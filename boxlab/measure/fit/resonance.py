@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from boxlab.measure.fit.least_squares import least_squares, noise
-from boxlab.measure.fit.motional import coil, impedance
+from boxlab.measure.fit.motional import NO_INDUCTANCE, coil, impedance
 from boxlab.measure.fit.shape import peaks
 from boxlab.measure.fit.starting_values import (
     around,
@@ -17,13 +17,18 @@ from boxlab.measure.fit.starting_values import (
     thinned,
     with_radiator,
 )
+from boxlab.model.relations import COIL
 
 COILS = {
     "le": ("le",),
     "semi": ("semi_k", "semi_n"),
     "both": ("le", "semi_k", "semi_n"),
+    "shunted": ("le", "l2", "r2"),
     "none": (),
 }
+
+
+_TREND = 1.15  # `Fit.widened` from which another coil is tried (our own choice)
 
 
 def single(frequency, curve="le", **given):
@@ -39,14 +44,14 @@ def fit_curve(sweep, start, fixed=None, priors=None, semi=None):
     """Fit the impedance of one sweep; the coil model is chosen by the data unless `semi` says.
 
     `semi` True fits Leach's semi-inductance (with an inductance in series), False an inductance
-    alone; None takes whichever describes the data better for the parameters it costs. Returns
-    (fit, coil kind).
+    alone; None takes whichever describes the data better for the parameters it costs, and where
+    none does, a second inductance with a resistance across it. Returns (fit, coil kind).
     """
     model, few = single(sweep.frequency), thinned(sweep)
     trial = single(few.frequency)
     fixed = dict(fixed or {})
     top = start.get("fb", start.get("fs", fixed.get("fs")))
-    if set(fixed) & {"le", "semi_k"}:
+    if set(fixed) & set(NO_INDUCTANCE):
         kinds = ["none"]
     else:
         kinds = {True: ["semi", "both"], False: ["le"], None: ["le", "semi", "both"]}[semi]
@@ -81,6 +86,16 @@ def fit_curve(sweep, start, fixed=None, priors=None, semi=None):
         best = "both"
     begin = {name: tried[best].values[name] for name in tried[best].names}
     fit = least_squares(model, [sweep], begin, fixed, priors, warm=True)
+    if semi is None and best != "none" and fit.widened > _TREND:
+        try:
+            begin = {n: v for n, v in fit.values.items() if n in start and n in fit.names}
+            begin |= start_coil(sweep, top, "shunted")
+            other = least_squares(model, [sweep], begin, fixed, priors, warm=True)
+        except (ValueError, np.linalg.LinAlgError):
+            other = fit
+        ease_of = _ease(sweep, {best: fit, "shunted": other}, model)
+        if ease_of["shunted"] < ease_of[best] - 10:
+            return other, "shunted"
     near = [tried[kind] for kind in tried if ease[kind] < ease[best] + 10]
     for name in ("fs", "fb"):
         _doubt(fit, name, tried[best], near)
@@ -267,11 +282,5 @@ def fitted(fit, frequency):
 
 def blocked(fit, frequency):
     """Impedance of the fit's coil alone, Ω."""
-    v = fit.values
-    return coil(
-        np.asarray(frequency, dtype=float),
-        v["re"],
-        v.get("le", 0.0),
-        v.get("semi_k", 0.0),
-        v.get("semi_n", 0.7),
-    )
+    its = {n: fit.values[n] for n in ("re", *COIL) if n in fit.values}
+    return coil(np.asarray(frequency, dtype=float), **its)
