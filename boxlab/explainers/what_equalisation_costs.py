@@ -25,7 +25,7 @@ def scene(size, volume, f3, level, amplifier) -> Scene:
     facts = _facts(driver, box, f3, level, amplifier)
     return Scene(
         shows={"sealed": shared.state(driver, box)},
-        cutaway=cut(driver, box, f3),
+        cutaway=cut(driver, box, f3, facts["volts"]),
         title=f"{size} sealed in {volume:g} L, equalised to {f3:g} Hz at {level:g} dB",
         plots=(
             _level_plot(facts, f3),

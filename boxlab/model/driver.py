@@ -17,14 +17,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from boxlab.base.array_types import Values
-from boxlab.base.checks import (
-    Record,
-    not_negative,
-    number,
-    positive,
-    same_shape,
-    suspect,
-)
+from boxlab.base.checks import Record, not_negative, number, positive, same_shape, suspect
 from boxlab.model import cards
 from boxlab.model.air import Air
 from boxlab.model.completion import complete_driver

@@ -201,6 +201,7 @@ def _cut(cut: Cutaway, pool: Pool) -> dict:
     names = [[round(x, 1), both_units(words)] for x, words in cut.names]
     return {
         "s": shapes, "v": [round(v, 1) for v in cut.limits], "alt": both_units(cut.words),
-        "sw": swings, "f": round(cut.tone, 2), "reach": round(cut.reach, 1),
+        "sw": swings, "f": round(cut.tone, 2), "u": round(cut.volts, 2),
+        "reach": round(cut.reach, 1),
         **({"nm": names} if names else {}),
     }  # fmt: skip
