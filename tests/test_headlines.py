@@ -42,3 +42,9 @@ def test_a_cutaway_of_what_equalisation_costs_has_the_travel_of_its_headline():
     scene = EXPLAINERS["what_equalisation_costs"]()
     travel = abs(scene.cutaway.swings[0].dx)
     assert f"{travel:.1f} mm" in scene.message
+
+
+def test_what_is_not_enough_reads_as_less_in_inches_too():
+    said = EXPLAINERS["low_and_loud"](spl=105, frequency=40, count=1).message
+    needed, there = (float(n) for n in re.findall(r"([\d.]+) in³", said))
+    assert "not enough" in said and there < needed, said
