@@ -45,6 +45,6 @@ def test_a_cutaway_of_what_equalisation_costs_has_the_travel_of_its_headline():
 
 
 def test_what_is_not_enough_reads_as_less_in_inches_too():
-    said = EXPLAINERS["low_and_loud"](spl=105, frequency=40, count=1).message
+    said = EXPLAINERS["low_and_loud"](spl=105, frequency=40, count="one").message
     needed, there = (float(n) for n in re.findall(r"([\d.]+) in³", said))
     assert "not enough" in said and there < needed, said
