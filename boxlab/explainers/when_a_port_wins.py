@@ -140,9 +140,9 @@ def _caption(f, size, fb, drive, speed):
     if np.isnan(f["cross"]):
         return start + f"No straight port keeps below {speed:g} m/s and fits, at any size shown."
     return start + (
-        f"From about {f['cross']:.0f} L ({shared.cubic_feet_text(round(f['cross']))}) a straight port "
-        f"fits that keeps below {speed:g} m/s; below that, it takes a radiator, or a noisy port, "
-        "or a folded one."
+        f"From about {f['cross']:.0f} L ({shared.cubic_feet_text(round(f['cross']))}) a straight "
+        f"port fits that keeps below {speed:g} m/s; below that, it takes a radiator, or a noisy "
+        "port, or a folded one."
     )
 
 
