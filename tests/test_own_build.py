@@ -119,9 +119,9 @@ CABLED = TWELVE + '[cable]\nlength = "17 ft"\n'
 
 def test_settings_that_are_the_job_s_are_named_and_moved_ones_are_not(job):
     mine = with_job(explainer("cable_and_fuse"), job(CABLED))
-    assert mine().gear == (
+    assert mine().gear.startswith(
         "Gear: from the job “pickup, behind the seat”: amplifier, all channels, cable one way. "
-        "The other settings are not."
+        "The other settings are not. The cable is for 500 W into 2 Ω"
     )
     assert "all channels" not in mine(power=900.0).gear
     assert "For “pickup" in share_text.in_short(mine, mine())

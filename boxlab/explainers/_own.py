@@ -11,6 +11,7 @@ from dataclasses import replace
 import numpy as np
 
 from boxlab.draw.scene import Choice, Explainer, Number, Plot, Scene, Slider
+from boxlab.explainers import _own_cable
 from boxlab.explainers._own_values import choices, notes, values
 from boxlab.gear import shelf
 from boxlab.gear.demo_boxes import SHELF
@@ -34,11 +35,11 @@ def with_job(item: Explainer, job: Job) -> Explainer:
     Where a driver is chosen, "own" is added and chosen; sliders start at the job's values and their
     ranges widen round them.
     """
-    told = values(job)
-    if job.amplifier is not None and any(control.name == "drop" for control in item.controls):
-        told["power", "W"] = max(job.amplifier.ratings.values())  # a cable has to carry the most
-    picks = choices(job)
-    controls = tuple(_control(control, told, picks) for control in item.controls)
+    told, picks = values(job), choices(job)
+    fed = _own_cable.starts(item, job)
+    told |= fed.told
+    starts = told | fed.follows
+    controls = tuple(_control(control, starts, fed.picks | picks) for control in item.controls)
     theirs = [
         control for control in controls
         if (control.name, getattr(control, "unit", "")) in told

@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from boxlab.base import units
-from boxlab.explainers import _own_chain
+from boxlab.explainers import _own_cable, _own_chain
 from boxlab.explainers._music import nominal, rated
 from boxlab.gear import shelf
 from boxlab.gear.job import Job
@@ -122,7 +122,7 @@ def notes(item, job: Job) -> tuple[str, ...]:
         told.append("The job has no gap: that of the lesson is shown.")
     if {"first", "second", "added"} <= names and job.radiators:
         told.append("The second tuning is worked out from the parts: measure it in its place.")
-    return tuple(told)
+    return (*told, *_own_cable.notes(item, job))
 
 
 def choices(job: Job) -> dict[str, str]:
