@@ -143,7 +143,10 @@ def add(verb) -> None:
         "--set", action="extend", nargs="+", default=[], metavar="SETTING=VALUE",
         help="where the controls start, as for `picture`",
     )  # fmt: skip
-    moving.add_argument("--to", required=True, metavar="FILE.html", help="the page to write")
+    moving.add_argument(
+        "--to", required=True, metavar="FILE.html",
+        help="the page to write; an answer of that name is replaced, any other file is kept",
+    )  # fmt: skip
 
     handed = verb(
         "sheet",
@@ -155,5 +158,8 @@ def add(verb) -> None:
         example="examples:\n  python -m boxlab sheet pickup.job.toml --to sheet.html --inch",
     )
     handed.add_argument("file", metavar="FILE", help="the job file")
-    handed.add_argument("--to", required=True, metavar="FILE.html", help="the page to write")
+    handed.add_argument(
+        "--to", required=True, metavar="FILE.html",
+        help="the page to write; a sheet of that name is replaced, any other file is kept",
+    )  # fmt: skip
     handed.add_argument("--inch", action="store_true", help="inches, cubic feet, ounces, pounds")
