@@ -222,9 +222,8 @@ class JobDesk:
             self._fail("No sheet was written.", str(error))
             return
         kept = "" if name == wanted else f" {wanted} stays as it was."
-        self._read(
-            f"The sheet is {path.with_name(name)}: open it from the list of files on the left.{kept}"
-        )
+        written = path.with_name(name)
+        self._read(f"The sheet is {written}: open it from the list of files on the left.{kept}")
 
     # How it works.
 
