@@ -113,3 +113,33 @@ def test_both_say_why_the_highest_rating_is_taken_and_at_what_volts(job):
     assert "closed in" in caption and "does not say how the cable lies" in caption
     low = feed_of(job(WEAK.replace('re = "3.64 ohm"', 're = "1.7 ohm"')))
     assert "wired for" not in low["current at full power"].note
+
+
+FILTERS = '[filters]\nhigh_pass = "25 Hz"\nhigh_pass_order = "4"\n'
+ON_WATTS = ("heat_or_travel", "meter_on_music", "port_or_radiator", "small_or_large")
+
+
+@pytest.mark.parametrize("name", ON_WATTS)
+def test_a_question_that_leaves_out_filters_and_supply_says_so(name, job):
+    """The sheet counts them, and so shows other watts and other travel for the same job."""
+    words = "Not counted here: filters: high-pass 25 Hz, 24 dB/octave; supply: 13 V behind 30 mΩ"
+    assert words in with_job(explainer(name), job(WEAK + FILTERS))().caption
+    assert "Not counted" not in with_job(explainer(name), job(CABLED))().caption
+
+
+def test_what_counts_a_filter_or_a_supply_names_only_the_other(job):
+    mine = job(WEAK + FILTERS)
+    passed = with_job(explainer("what_a_high_pass_saves"), mine)().caption
+    supplied = with_job(explainer("what_a_weak_supply_costs"), mine)().caption
+    assert "Not counted here: supply" in passed and "Not counted here: filters" not in passed
+    assert "Not counted here: filters" in supplied and "mΩ; the hand-over" not in supplied
+    assert "Not counted" not in with_job(explainer("cable_and_fuse"), mine)().caption
+
+
+def test_travel_is_told_with_its_volts(job):
+    for item in (explainer("first_experiment"), with_job(explainer("first_experiment"), job(WEAK))):
+        assert re.search(r"it moves [\d.]+(?: to [\d.]+)? mm, both at 20 V\.", item().message)
+        for edge in item.told().warnings:
+            if "Xmax" in edge:
+                assert re.search(r"Xmax .* Hz at 20 V\.", edge)
+    assert any("Cone past Xmax" in words for words in item.told().warnings)

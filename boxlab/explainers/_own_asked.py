@@ -12,11 +12,13 @@ from boxlab.design.tradeoff_solver import pick_two
 from boxlab.draw.scene import Explainer
 from boxlab.gear.job import Job
 from boxlab.gear.job_cable import LIES, Feed, feed_of
+from boxlab.gear.job_stops import SIGNAL, counted
 from boxlab.model.enclosure import RadiatorBox
 from boxlab.model.passband import passband
 
 MORE = 0.09  # kg on each radiator: what `weights_for_a_tuning` tries first
 _DEAL = {"left", "volume", "f3", "level"}
+_DRIVEN = {"amplifier", "power", "rating", "watts", "drive"}  # W or V of the amplifier
 _TUNINGS = {"first", "second", "added", "wanted"}
 
 
@@ -41,13 +43,15 @@ def starts(item: Explainer, job: Job) -> Starts:
 
 
 def notes(item: Explainer, job: Job) -> tuple[str, ...]:
-    """What this question took, and why, where the job does not say it."""
+    """What this question took and why, and what of the job's signal it leaves out."""
     if _names(item) >= _DEAL:
         own = "Volume, corner and level start at those of your own box, as the model has it."
         return (own,) if _deal(job) else ()
     feed = _feed(item, job)
     if feed is None:
-        return ()
+        left_out = _left_out(item, job)
+        more = f"Not counted here: {left_out}; the hand-over sheet counts this."
+        return (more,) if left_out else ()
     told = [f"The cable is for {feed.words}."]
     if "laid" not in feed.told:
         told.append(
@@ -80,6 +84,19 @@ def example(item: Explainer, job: Job, settings: dict) -> str:
         f"job each radiator moves {units.to_grams(radiator.moving_mass):.0f} g ({each}, with "
         f"{units.to_grams(radiator.added_mass):.0f} g of weights)."
     )
+
+
+def _left_out(item, job):
+    """Filters and supply of the job that a question about its watts or volts does not count."""
+    names = _names(item)
+    if job.amplifier is None or not names & _DRIVEN:
+        return ""
+    here = {"filters"} if "high_pass" in names else set()
+    here |= {"supply", "amplifier"} if "loop" in names else set()
+    try:
+        return counted(job, set(SIGNAL) - here)
+    except ValueError:
+        return ""  # a filter that cannot be: `job check` says so
 
 
 def _names(item):

@@ -7,6 +7,7 @@ behind the filters, is at its end nowhere in the band.
 from __future__ import annotations
 
 import math
+from collections.abc import Collection
 from dataclasses import dataclass
 
 import numpy as np
@@ -50,14 +51,19 @@ def lowest(box) -> float:
     return 25.0 if isinstance(box, SealedBox) else 0.7 * float(box.tuning())
 
 
-def counted(job: Job) -> str:
+SIGNAL = ("filters", "amplifier", "supply")  # what a job may say of its signal beside the watts
+
+
+def counted(job: Job, of: Collection[str] = SIGNAL) -> str:
     """What of the job's signal is in these sums beside its watts, in words; "" for nothing."""
-    told = [] if job.chain is None else [f"filters: {job.chain.words}"]
+    told = []
+    if "filters" in of and job.chain is not None:
+        told.append(f"filters: {job.chain.words}")
     table, supply = job.tables.get("amplifier", {}), job.supply
-    for key, unit, words in (("rail", "V", "rail"), ("current", "A", "current")):
-        if key in table:
-            told.append(f"the amplifier's {words}: {table[key]:g} {unit} peak")
-    if supply is not None:
+    for key, unit in (("rail", "V"), ("current", "A")):
+        if "amplifier" in of and key in table:
+            told.append(f"the amplifier's {key}: {table[key]:g} {unit} peak")
+    if "supply" in of and supply is not None:
         told.append(f"supply: {supply.voltage:g} V behind {1e3 * supply.resistance:g} mΩ")
     return "; ".join(told)
 
