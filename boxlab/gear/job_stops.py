@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -66,6 +66,30 @@ def counted(job: Job, of: Collection[str] = SIGNAL) -> str:
     if "supply" in of and supply is not None:
         told.append(f"supply: {supply.voltage:g} V behind {1e3 * supply.resistance:g} mΩ")
     return "; ".join(told)
+
+
+def held(job: Job) -> tuple[Job, ...]:
+    """The job with an amplifier whose rails stay while the supply sags, where nothing is said."""
+    amplifier = job.tables.get("amplifier", {})
+    if job.amplifier is None or "supply" not in job.tables or "regulated" in amplifier:
+        return ()
+    tables = dict(job.tables) | {"amplifier": dict(amplifier) | {"regulated": "yes"}}
+    return (replace(job, tables=tables),)
+
+
+def assumed(job: Job) -> str:
+    """What is assumed of the amplifier in sums on a supply that sags, in words; "" for nothing."""
+    table, amplifier = job.tables.get("amplifier", {}), job.amplifier
+    taken = {
+        "regulated": "rails that follow the supply",
+        "rated_at": f"rated at {amplifier.rated_at:g} V",
+        "efficiency": f"{100 * amplifier.efficiency:g} % efficiency",
+    }
+    open_ = [key for key in taken if key not in table]
+    if not open_:
+        return ""
+    keys = ", ".join(open_)
+    return f"assumed: {', '.join(taken[key] for key in open_)} (write {keys} under [amplifier])"
 
 
 @dataclass(frozen=True, eq=False)

@@ -10,7 +10,7 @@ from boxlab.base import cautions
 from boxlab.base.units import to_feet
 from boxlab.car.arrangement import washers_stack
 from boxlab.gear.job import Job
-from boxlab.gear.job_stops import FIRST, counted, full_power
+from boxlab.gear.job_stops import FIRST, assumed, counted, full_power, held
 from boxlab.measure import in_washers
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
 from boxlab.model.limits import max_output
@@ -126,7 +126,7 @@ def stops(sums):
             + (f"; {beside}" if told else ""), others=[each.below for each in full[1:]]),
         largest("largest cone travel at full power", "cone_excursion"),
     ]  # fmt: skip
-    rows[1:1] = _supplied(job, load)
+    rows[1:1] = _supplied(sums, load)
     limit = job.system.xmax
     if np.isfinite(limit):
         rows.append(
@@ -169,16 +169,24 @@ def stops(sums):
     return Part(title, tuple(rows), tuple(words), cautions.words("loud"), unknown, "heat_or_travel")
 
 
-def _supplied(job, load):
+def _supplied(sums, load):
     """What the supply leaves of the rating, on a steady tone into a plain resistor of that load."""
+    job = sums.job
     if job.supply is None:
         return []
-    out = job.stage(load).full_output(1 / load)
-    note = f"a steady tone into {load:g} Ω; counted with {counted(job).rpartition('; ')[2]}"
+    out, *others = (j.stage(load).full_output(1 / load) for j in (job, *held(job)))
+    note = f"a steady tone into {load:g} Ω; counted with {counted(job, ['supply'])}"
+    taken, how = assumed(job), "computed"
+    if taken:
+        note, how = f"{note}; {taken}", "assumed"
+    for each in others:
+        note += f". That gives {out.power:.0f} W; with rails that are held it is {each.power:.0f} W"
+    flow = " to ".join(dict.fromkeys(f"{each.drawn:.0f}" for each in (out, *others)))
     return [
-        row("what the supply leaves of it", out.power, "W", note=note),
-        row("the supply then, at the amplifier", out.supply_voltage, "V",
-            note=f"while {out.drawn:.0f} A flow"),
+        row("what the supply leaves of it", out.power, "W", how=how, note=note,
+            others=[each.power for each in others]),
+        row("the supply then, at the amplifier", out.supply_voltage, "V", how=how,
+            note=f"while {flow} A flow", others=[each.supply_voltage for each in others]),
     ]  # fmt: skip
 
 

@@ -1,0 +1,62 @@
+"""What the words of the hand-over sheet say beside a number, so that it can be understood."""
+
+import re
+
+import pytest
+from test_own_gear import TWELVE
+
+from boxlab.gear.job import read_job
+from boxlab.publish.sheet import parts
+
+SUPPLY = '[supply]\nvoltage = "13.0 V"\nresistance = "30 mΩ"\n'
+ALL_TOLD = 'rated_at = "13.8 V"\nregulated = "no"\nefficiency = "75 %"\n'
+LEAVES = "what the supply leaves of it"
+
+
+@pytest.fixture
+def job(tmp_path):
+    def opened(text):
+        path = tmp_path / "it.job.toml"
+        path.write_text(text, encoding="utf-8")
+        return read_job(path)
+
+    return opened
+
+
+def part_of(job, title):
+    return next(part for part in parts(job) if part.title == title)
+
+
+def rows_of(job, title):
+    return {row.name: row for row in part_of(job, title).rows}
+
+
+def ends(row):
+    return [float(each) for each in re.findall(r"[\d.]+", row.metric)]
+
+
+def test_what_the_supply_leaves_has_the_range_of_what_is_assumed_of_the_amplifier(job):
+    """By hand: V = V0 - R·P/(η·V) if the rails are held, with P as rated; else P falls with V²."""
+    row = rows_of(job(TWELVE + SUPPLY), "What stops it first")[LEAVES]
+    assert row.how == "assumed"
+    low, high = ends(row)
+    volts = 13.0
+    for _ in range(200):
+        volts = 13.0 - 0.030 * 300 * (volts / 13.8) ** 2 / 0.75 / volts
+    assert low == pytest.approx(300 * (volts / 13.8) ** 2, abs=1)
+    assert high == pytest.approx(300, abs=1)  # held: what is rated, from more current
+    for words in ("rails that follow the supply", "rated at 13.8 V", "75 %", "regulated"):
+        assert words in row.note
+    travel = rows_of(job(TWELVE + SUPPLY), "What stops it first")[TRAVEL]
+    assert ends(travel)[1] > ends(travel)[0]
+
+
+def test_what_the_job_says_of_its_amplifier_is_not_called_assumed(job):
+    text = (TWELVE + SUPPLY).replace("[amplifier]\n", f"[amplifier]\n{ALL_TOLD}")
+    row = rows_of(job(text), "What stops it first")[LEAVES]
+    assert row.how == "computed" and len(ends(row)) == 1 and "assumed" not in row.note
+    held = rows_of(job(text.replace('"no"', '"yes"')), "What stops it first")[LEAVES]
+    assert ends(held) == [pytest.approx(300, abs=1)]
+
+
+TRAVEL = "largest cone travel at full power"
