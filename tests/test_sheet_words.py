@@ -60,3 +60,19 @@ def test_what_the_job_says_of_its_amplifier_is_not_called_assumed(job):
 
 
 TRAVEL = "largest cone travel at full power"
+
+
+def test_one_setting_for_the_band_and_one_tone_turned_up_are_told_apart(job):
+    """With a high-pass the two differ: 25 Hz is held back at the one, and not at the other."""
+    mine = job(TWELVE + '[filters]\nhigh_pass = "35 Hz"\nhigh_pass_order = "4"\n')
+    part = part_of(mine, "What stops it first")
+    row = {each.name: each for each in part.rows}[TRAVEL]
+    assert row.note.startswith("at ") and "one volume setting for the whole band" in row.note
+    told = [words for words in part.words if "steady tone" in words and " Hz" in words]
+    assert all("turned up by itself" in words for words in told)
+    cone = [words for words in told if "the cone" in words]
+    assert cone and max(ends(row)) < 1e3 * float(mine.driver.xmax)  # both are so, of one box
+    full = full_power(mine)
+    alone = np.min([volts[0] for volts in full.first.ceiling.voltages.values()])  # lowest tone
+    assert alone > 1.2 * full.setting  # turned up beyond the setting of the whole band
+    assert any("beyond that setting" in words for words in part.words)

@@ -113,9 +113,10 @@ def stops(sums):
     power, load, f = full[0].power, full[0].load, full[0].first.frequency
     told = counted(job)
     beside = "with filters, amplifier and supply as below" if told else ""
+    one = "at one volume setting for the whole band"
 
     def largest(name, values, unit="m", note=""):
-        note = "; ".join(filter(None, (note, beside)))
+        note = "; ".join(filter(None, (one, note, beside)))
         return most(name, [getattr(each.solved, values) for each in full], f, unit, note)
 
     rows = [
@@ -148,9 +149,14 @@ def stops(sums):
     rows.append(sums.row("loudest steady 40 Hz, 1 m, on the ground outdoors", loud, "dB"))
     words = [full[0].words]
     words += [
-        f"A steady tone from {low:.0f} to {high:.0f} Hz: {FIRST[limit]}."
+        f"A steady tone from {low:.0f} to {high:.0f} Hz, turned up by itself: {FIRST[limit]}."
         for low, high, limit in full[0].stops
     ]
+    words.append(
+        "Full power is one volume setting for the whole band, at which the amplifier comes to its "
+        "end somewhere in it. A tone that filters hold back, or that draws little, can be turned "
+        "up by itself beyond that setting, and then moves the cone further than is said above."
+    )
     others = {limit for each in full[1:] for *_, limit in each.stops}
     others -= {limit for *_, limit in full[0].stops}
     words += [
