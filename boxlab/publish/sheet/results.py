@@ -152,11 +152,12 @@ def stops(sums):
         f"A steady tone from {low:.0f} to {high:.0f} Hz, turned up by itself: {FIRST[limit]}."
         for low, high, limit in full[0].stops
     ]
-    words.append(
-        "Full power is one volume setting for the whole band, at which the amplifier comes to its "
-        "end somewhere in it. A tone that filters hold back, or that draws little, can be turned "
-        "up by itself beyond that setting, and then moves the cone further than is said above."
-    )
+    if told:
+        words.append(
+            "Full power is one volume setting for the whole band, at which the amplifier comes to "
+            "its end somewhere in it. A tone that filters hold back, or that draws little, can be "
+            "turned up by itself beyond that setting, and moves the cone further than is said above."
+        )
     others = {limit for each in full[1:] for *_, limit in each.stops}
     others -= {limit for *_, limit in full[0].stops}
     words += [
