@@ -1,6 +1,7 @@
 """What the words of the hand-over sheet say beside a number, so that it can be understood."""
 
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -8,6 +9,7 @@ from test_own_gear import TWELVE
 
 from boxlab.gear.job import read_job
 from boxlab.gear.job_stops import full_power
+from boxlab.model.response import solve
 from boxlab.publish.sheet import parts
 
 SUPPLY = '[supply]\nvoltage = "13.0 V"\nresistance = "30 mΩ"\n'
@@ -79,3 +81,14 @@ def test_one_setting_for_the_band_and_one_tone_turned_up_are_told_apart(job):
     alone = np.min([volts[0] for volts in full.first.ceiling.voltages.values()])  # lowest tone
     assert alone > 1.2 * full.setting  # turned up beyond the setting of the whole band
     assert any("beyond that setting" in words for words in part.words)
+
+
+def test_the_corner_names_the_level_that_it_is_below(job):
+    """By two solved levels, without the coil's inductance: far above the tuning, and at f3."""
+    mine = job(TWELVE)
+    found = rows_of(mine, "What it does")["3 dB below its own flat level, outdoors"]
+    bare = replace(mine.system, le=0.0, semi_k=0.0)
+    flat = float(solve(bare, mine.box, [1e5]).spl[0])
+    assert f"{flat:.1f} dB at 2.83 V" in found.note and "inductance" in found.note
+    corner = float(solve(bare, mine.box, [np.mean(ends(found))]).spl[0])
+    assert corner == pytest.approx(flat - 3.01, abs=0.4)  # a range, for what is assumed

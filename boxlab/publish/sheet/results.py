@@ -9,6 +9,7 @@ import numpy as np
 from boxlab.base import cautions
 from boxlab.base.units import to_feet
 from boxlab.car.arrangement import washers_stack
+from boxlab.design.tradeoff_solver import pick_two
 from boxlab.gear.job import Job
 from boxlab.gear.job_stops import FIRST, assumed, counted, full_power, held
 from boxlab.measure import in_washers
@@ -19,6 +20,8 @@ from boxlab.model.passband import passband
 from boxlab.model.response import solve
 from boxlab.model.vents import PORT_SPEED
 from boxlab.publish.sheet.rows import HOWS, Part, Row, how_known, in_inches, most, row
+
+VOLTS = 2.83  # rms, at which levels are told
 
 
 def changed(sums):
@@ -70,11 +73,11 @@ def does(sums):
         for n in range(box.count):
             rows.append(sums.row(f"null {n + 1}", lambda j, n=n: j.box.nulls[n], "Hz"))
             rows.append(sums.row(f"tuning {n + 1}", lambda j, n=n: j.box.tunings()[n], "Hz"))
-    rows.append(sums.row("3 dB down, outdoors", lambda j: passband(j.system, j.box).f3, "Hz"))
+    rows.append(_corner(sums))
     rows.append(
         sums.row(
-            "level at 1 m, 2.83 V, 60 Hz, on the ground outdoors",
-            lambda j: solve(j.system, j.box, [60.0]).spl[0], "dB",
+            f"level at 1 m, {VOLTS:g} V, 60 Hz, on the ground outdoors",
+            lambda j: solve(j.system, j.box, [60.0], VOLTS).spl[0], "dB",
         )
     )  # fmt: skip
     words = ()
@@ -90,6 +93,19 @@ def does(sums):
     }
     question = about.get(type(box), "null_of_the_radiator")
     return Part("What it does", tuple(rows), words, question=question)
+
+
+def _corner(sums):
+    """Where the level is 3 dB below its own plateau, and how high that lies."""
+    job = sums.job
+    found = passband(job.system, job.box)
+    deal = pick_two(volume=found.volume, f3=found.f3, constant=found.constant)
+    flat = deal.level(power=VOLTS**2 / float(job.system.re))
+    return sums.row(
+        "3 dB below its own flat level, outdoors", lambda j: passband(j.system, j.box).f3, "Hz",
+        note=f"flat is {flat:.1f} dB at {VOLTS:g} V, 1 m, well above the corner, with the coil's "
+        "inductance left out",
+    )  # fmt: skip
 
 
 def _closed(job):
@@ -155,8 +171,8 @@ def stops(sums):
     if told:
         words.append(
             "Full power is one volume setting for the whole band, at which the amplifier comes to "
-            "its end somewhere in it. A tone that filters hold back, or that draws little, can be "
-            "turned up by itself beyond that setting, and moves the cone further than is said above."
+            "its end somewhere in it. A tone that filters hold back, or that draws little, can "
+            "be turned up by itself beyond that setting, and may move the cone further than above."
         )
     others = {limit for each in full[1:] for *_, limit in each.stops}
     others -= {limit for *_, limit in full[0].stops}
