@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -92,3 +93,18 @@ def test_the_corner_names_the_level_that_it_is_below(job):
     assert f"{flat:.1f} dB at 2.83 V" in found.note and "inductance" in found.note
     corner = float(solve(bare, mine.box, [np.mean(ends(found))]).spl[0])
     assert corner == pytest.approx(flat - 3.01, abs=0.4)  # a range, for what is assumed
+
+
+ROOT = Path(__file__).parents[1]
+SAY = (
+    "README.md", "boxlab/publish/own_box.py", "boxlab/publish/sheet/__init__.py",
+    "boxlab/panel/job_controls.py", "lessons/00-start-here.ipynb", "lessons/11-a-box-comes-in.ipynb",
+)  # fmt: skip
+
+
+def test_nothing_says_that_the_sheet_is_one_page_of_paper():
+    """`tests/browser/test_job_desk_in_browser.py` prints it and counts."""
+    for name in SAY:
+        text = (ROOT / name).read_text(encoding="utf-8").casefold()
+        assert not re.search(r"one page to print|is one page|the page to print", text), name
+    assert "about five pages of A4" in (ROOT / SAY[-1]).read_text(encoding="utf-8")
