@@ -220,9 +220,9 @@ def test_the_whole_band_s_stop_is_counted_with_filters_and_supply(job):
     below = 20 * np.log10(setting / first)
     ends = [float(each) for each in re.findall(r"[\d.]+", found[BELOW].metric)]
     assert min(ends) - 0.06 <= below <= max(ends) + 0.06
-    assert float(found["the supply then, at the amplifier"].metric.split()[0]) == pytest.approx(
-        13.2 / (1 + 0.025 * rated**2 / load / 0.75 / 13.8**2), abs=0.06
-    )
+    then = re.findall(r"[\d.]+", found["the supply then, at the amplifier"].metric)
+    sagging = 13.2 / (1 + 0.025 * rated**2 / load / 0.75 / 13.8**2)
+    assert float(then[-1]) == pytest.approx(sagging, abs=0.06)  # held rails would draw more
     assert "with filters" in found[TRAVEL].note
     assert any("high-pass 30 Hz, 24 dB/octave" in words for words in part.words)
     assert any("13.2 V behind 25 mΩ" in words for words in part.words)

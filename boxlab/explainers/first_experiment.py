@@ -58,7 +58,8 @@ def scene(weights, volume, driver, radiator) -> Scene:
         ),
         readout=(
             f"This box is tuned to {fb:.1f} Hz. The cone moves least at {least:.1f} Hz: "
-            f"{rest:.1f} mm. An octave lower it moves {an_octave:.1f} mm.",
+            f"{rest:.1f} mm. An octave lower it moves {an_octave:.1f} mm, "
+            f"both at {VOLTS:g} V.",
         ),
         numbers=(
             shared.volume_number("net volume", box.volume),

@@ -84,7 +84,13 @@ def _tuning(curve, first, second, added, wanted, more):
         (15, 60),
         (
             Line(_GRAMS, curve, "vent", "tuning", "radiator"),
-            Line(np.array([0, added]), np.array([first, second]), "sum", "measured", kind="points"),
+            Line(
+                np.array([0, added]),
+                np.array([first, second]),
+                "sum",
+                "the two tunings",
+                kind="points",
+            ),
         ),
         tuple(marks),
         xscale="linear",

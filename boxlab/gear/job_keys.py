@@ -12,6 +12,7 @@ from types import MappingProxyType
 
 from boxlab.base.quantities import UNITS, find_unit
 from boxlab.base.typed_values import UnreadableError, read
+from boxlab.car.ampacity import LAID
 from boxlab.model.relations import Known
 from boxlab.model.several import WIRINGS
 
@@ -62,7 +63,7 @@ KEYS: Mapping[str, Mapping[str, str]] = MappingProxyType(
         },
         "air": {"temperature": "temperature", "altitude": "length"},
         "cabin": {"length": "length", "width": "length", "height": "length"},
-        "cable": {"length": "length", "supply": "voltage"},
+        "cable": {"length": "length", "supply": "voltage", "laid": "text"},
         "measurement": {
             "file": "text", "what": "text", "added_mass": "mass", "test_volume": "volume",
             "resistor": "resistance", "both_inputs": "text", "leads_shorted": "text",
@@ -83,6 +84,7 @@ _CHOICES = {
     ("box", "kind"): KINDS, ("box", "port_kind"): PORT_KINDS, ("driver", "wiring"): WIRINGS,
     ("driver", "coil_wiring"): COIL_WIRINGS, ("driver", "mounted"): MOUNTED,
     ("measurement", "what"): WHAT, ("amplifier", "regulated"): ("yes", "no"),
+    ("cable", "laid"): LAID,
 }  # fmt: skip
 _ZERO_TOO = {"added_mass", "altitude"}
 _EXAMPLES = {

@@ -50,7 +50,7 @@ class Controls:
             _button("measure", acts, "Fit what the measurements tell"),
         ]
         if "hand-over sheet" in acts:
-            told = "One page to print, beside the job"
+            told = "A file beside the job, some five pages to print"
             actions += [_button("hand-over sheet", acts, told), self.units]
         self.box = widgets.VBox(
             [

@@ -11,7 +11,7 @@ import tomllib
 from collections.abc import Callable
 from pathlib import Path
 
-from boxlab.base import progress, safe_write
+from boxlab.base import progress
 from boxlab.base.drafts import Drafts
 from boxlab.gear import job_file, job_measured, job_recordings, job_stops, job_words, open_job
 from boxlab.gear.job import Job, read_job
@@ -209,21 +209,21 @@ class JobDesk:
         self._read("\n".join(told) or "The measurements tell nothing yet.")
 
     def write_sheet(self, *_) -> None:
-        """Write the hand-over sheet beside the job."""
+        """Write the hand-over sheet beside the job; what has its name already is kept."""
         path = self._path()
         if path is None or self._sheet is None or not self.save():
             return
-        target = path.with_name(path.name.removesuffix(job_file.ENDING) + ".html")
+        wanted = path.name.removesuffix(job_file.ENDING) + ".html"
         try:
-            if target.exists() and b"boxlab sheet" not in target.read_bytes()[:2000]:
-                raise JobError(f"{target} is there already and is no sheet; it stays as it is.")
             inch = self.controls.units.value == "inch"
             page = self._sheet(read_job(path), inch, say=self.controls.busy)
-            safe_write.put(target, page.encode(), f".{target.name}.")
+            name = beside(path, wanted, page.encode())
         except (OSError, ValueError) as error:
             self._fail("No sheet was written.", str(error))
             return
-        self._read(f"The sheet is {target}: open it from the list of files on the left.")
+        kept = "" if name == wanted else f" {wanted} stays as it was."
+        written = path.with_name(name)
+        self._read(f"The sheet is {written}: open it from the list of files on the left.{kept}")
 
     # How it works.
 

@@ -86,7 +86,7 @@ def test_the_panel_draws_boxes_that_get_there():
         scene = deal.EXPLAINERS[0](left=left)
         for plot in scene.plots[:2]:
             sealed, vented, *dots, wish = plot.lines
-            assert wish.label == "your wish" and wish.y[0] == wish.y[-1]
+            assert wish.label == "the wish set here" and wish.y[0] == wish.y[-1]
             for line, dot in zip((sealed, vented), dots, strict=True):
                 across = np.interp(np.log(dot.x[0]), np.log(line.x), line.y)
                 assert across == pytest.approx(dot.y[0], rel=0.01)

@@ -9,8 +9,9 @@ import numpy as np
 from boxlab.base import cautions
 from boxlab.base.units import to_feet
 from boxlab.car.arrangement import washers_stack
+from boxlab.design.tradeoff_solver import pick_two
 from boxlab.gear.job import Job
-from boxlab.gear.job_stops import FIRST, counted, full_power
+from boxlab.gear.job_stops import FIRST, assumed, counted, full_power, held
 from boxlab.measure import in_washers
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
 from boxlab.model.limits import max_output
@@ -19,6 +20,8 @@ from boxlab.model.passband import passband
 from boxlab.model.response import solve
 from boxlab.model.vents import PORT_SPEED
 from boxlab.publish.sheet.rows import HOWS, Part, Row, how_known, in_inches, most, row
+
+VOLTS = 2.83  # rms, at which levels are told
 
 
 def changed(sums):
@@ -70,11 +73,11 @@ def does(sums):
         for n in range(box.count):
             rows.append(sums.row(f"null {n + 1}", lambda j, n=n: j.box.nulls[n], "Hz"))
             rows.append(sums.row(f"tuning {n + 1}", lambda j, n=n: j.box.tunings()[n], "Hz"))
-    rows.append(sums.row("3 dB down, outdoors", lambda j: passband(j.system, j.box).f3, "Hz"))
+    rows.append(_corner(sums))
     rows.append(
         sums.row(
-            "level at 1 m, 2.83 V, 60 Hz, on the ground outdoors",
-            lambda j: solve(j.system, j.box, [60.0]).spl[0], "dB",
+            f"level at 1 m, {VOLTS:g} V, 60 Hz, on the ground outdoors",
+            lambda j: solve(j.system, j.box, [60.0], VOLTS).spl[0], "dB",
         )
     )  # fmt: skip
     words = ()
@@ -90,6 +93,19 @@ def does(sums):
     }
     question = about.get(type(box), "null_of_the_radiator")
     return Part("What it does", tuple(rows), words, question=question)
+
+
+def _corner(sums):
+    """Where the level is 3 dB below its own plateau, and how high that lies."""
+    job = sums.job
+    found = passband(job.system, job.box)
+    deal = pick_two(volume=found.volume, f3=found.f3, constant=found.constant)
+    flat = deal.level(power=VOLTS**2 / float(job.system.re))
+    return sums.row(
+        "3 dB below its own flat level, outdoors", lambda j: passband(j.system, j.box).f3, "Hz",
+        note=f"flat is {flat:.1f} dB at {VOLTS:g} V, 1 m, well above the corner, with the coil's "
+        "inductance left out",
+    )  # fmt: skip
 
 
 def _closed(job):
@@ -113,9 +129,10 @@ def stops(sums):
     power, load, f = full[0].power, full[0].load, full[0].first.frequency
     told = counted(job)
     beside = "with filters, amplifier and supply as below" if told else ""
+    one = "at one volume setting for the whole band"
 
     def largest(name, values, unit="m", note=""):
-        note = "; ".join(filter(None, (note, beside)))
+        note = "; ".join(filter(None, (one, note, beside)))
         return most(name, [getattr(each.solved, values) for each in full], f, unit, note)
 
     rows = [
@@ -126,7 +143,7 @@ def stops(sums):
             + (f"; {beside}" if told else ""), others=[each.below for each in full[1:]]),
         largest("largest cone travel at full power", "cone_excursion"),
     ]  # fmt: skip
-    rows[1:1] = _supplied(job, load)
+    rows[1:1] = _supplied(sums, load)
     limit = job.system.xmax
     if np.isfinite(limit):
         rows.append(
@@ -148,9 +165,15 @@ def stops(sums):
     rows.append(sums.row("loudest steady 40 Hz, 1 m, on the ground outdoors", loud, "dB"))
     words = [full[0].words]
     words += [
-        f"A steady tone from {low:.0f} to {high:.0f} Hz: {FIRST[limit]}."
+        f"A steady tone from {low:.0f} to {high:.0f} Hz, turned up by itself: {FIRST[limit]}."
         for low, high, limit in full[0].stops
     ]
+    if told:
+        words.append(
+            "Full power is one volume setting for the whole band, at which the amplifier comes to "
+            "its end somewhere in it. A tone that filters hold back, or that draws little, can "
+            "be turned up by itself beyond that setting, and may move the cone further than above."
+        )
     others = {limit for each in full[1:] for *_, limit in each.stops}
     others -= {limit for *_, limit in full[0].stops}
     words += [
@@ -169,16 +192,24 @@ def stops(sums):
     return Part(title, tuple(rows), tuple(words), cautions.words("loud"), unknown, "heat_or_travel")
 
 
-def _supplied(job, load):
+def _supplied(sums, load):
     """What the supply leaves of the rating, on a steady tone into a plain resistor of that load."""
+    job = sums.job
     if job.supply is None:
         return []
-    out = job.stage(load).full_output(1 / load)
-    note = f"a steady tone into {load:g} Ω; counted with {counted(job).rpartition('; ')[2]}"
+    out, *others = (j.stage(load).full_output(1 / load) for j in (job, *held(job)))
+    note = f"a steady tone into {load:g} Ω; counted with {counted(job, ['supply'])}"
+    taken, how = assumed(job), "computed"
+    if taken:
+        note, how = f"{note}; {taken}", "assumed"
+    for each in others:
+        note += f". That gives {out.power:.0f} W; with rails that are held it is {each.power:.0f} W"
+    flow = " to ".join(dict.fromkeys(f"{each.drawn:.0f}" for each in (out, *others)))
     return [
-        row("what the supply leaves of it", out.power, "W", note=note),
-        row("the supply then, at the amplifier", out.supply_voltage, "V",
-            note=f"while {out.drawn:.0f} A flow"),
+        row("what the supply leaves of it", out.power, "W", how=how, note=note,
+            others=[each.power for each in others]),
+        row("the supply then, at the amplifier", out.supply_voltage, "V", how=how,
+            note=f"while {flow} A flow", others=[each.supply_voltage for each in others]),
     ]  # fmt: skip
 
 
