@@ -10,6 +10,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from boxlab.base import cautions
 from boxlab.draw.scene import Choice, Explainer, Number, Plot, Scene, Slider
 from boxlab.explainers._own_values import choices, notes, values
 from boxlab.gear import shelf
@@ -20,6 +21,10 @@ from boxlab.gear.scenario import DRIVERS
 from boxlab.model.limits import UnknownLimitError
 
 BESIDE = "What it is compared with is invented gear of the class."
+LABEL = ("least", "at_least", "at_four")  # of an amplifier, where a job has its own
+ELECTRIC = {
+    "amplifier", "power", "rating", "watts", "drive", "load", "coil",
+}  # fmt: skip
 _SPAN = "\x01"  # between the ends of a range, until all ranges are told
 _NESTED = re.compile(
     rf"(?P<from>from (?:about )?)?(?P<range>(?:[\d.−-]+{_SPAN}[\d.]+ to [\d.−-]+(?:{_SPAN}[\d.]+)?)"
@@ -38,7 +43,10 @@ def with_job(item: Explainer, job: Job) -> Explainer:
     if job.amplifier is not None and any(control.name == "drop" for control in item.controls):
         told["power", "W"] = max(job.amplifier.ratings.values())  # a cable has to carry the most
     picks = choices(job)
-    controls = tuple(_control(control, told, picks) for control in item.controls)
+    theirs_alone = LABEL if job.amplifier is not None else ()  # its ratings are no settings
+    controls = tuple(
+        _control(each, told, picks) for each in item.controls if each.name not in theirs_alone
+    )
     theirs = [
         control for control in controls
         if (control.name, getattr(control, "unit", "")) in told
@@ -47,6 +55,9 @@ def with_job(item: Explainer, job: Job) -> Explainer:
     controls, lowered = _in_reach(item, controls, job)
 
     def scene(**settings) -> Scene:
+        return _safe(worked(**settings), item, job)
+
+    def worked(**settings) -> Scene:
         with shelf.opened(job) as used:
             try:
                 made = item.scene(**settings)
@@ -61,6 +72,15 @@ def with_job(item: Explainer, job: Job) -> Explainer:
         return _told(made, [each for each in others if each is not None], job, taken)
 
     return replace(item, controls=controls, scene=scene, presets={}, answer="")
+
+
+def _safe(scene, item, job):
+    """The scene with what to heed where the job's coils are no load for its amplifier."""
+    if not job.too_low or not ELECTRIC & {control.name for control in item.controls}:
+        return scene
+    told = dict.fromkeys((*cautions.words("low load"), *scene.cautions))
+    warnings = dict.fromkeys((job.too_low, *scene.warnings))
+    return replace(scene, warnings=tuple(warnings), cautions=tuple(told))
 
 
 def _in_the_file(error):
@@ -125,7 +145,8 @@ def _control(control, told, picks):
         wanted = picks.get(control.name, "")
         if control.name == "count" and control.label != "Radiators":
             wanted = ""  # of drivers: the job's own are all in one already
-        if control.name == "count" and wanted and wanted not in control.options:
+        open_ended = control.name in ("count", "coil", "coils", "load")
+        if open_ended and wanted and wanted not in control.options:
             control = replace(control, options=(*control.options, wanted))
         wanted = wanted if wanted in control.options else wanted.removesuffix("ed")
         if wanted and wanted in control.options:
@@ -158,11 +179,13 @@ def _wider(control: Slider) -> Slider:
 
 def _told(scene: Scene, others, job: Job, taken=()) -> Scene:
     """The scene with its ranges, in the words of somebody whose own box it is."""
-    assumed = _listed(job.assumed)
+    assumed = _listed([name for name, each in job.assumed.items() if each.high != each.low])
     words = f"Gear: {job.system.name}, from the job “{job.name}”."
     if others and assumed:
         words += f" Assumed, and so told as ranges: {assumed}."
-
+    joined = {"driver.wiring": "drivers", "driver.coil_wiring": "coils"}
+    if unsaid := [what for name, what in joined.items() if name in job.assumed]:
+        words += f" Assumed: {' and '.join(unsaid)} in parallel, which the job does not say."
     words = " ".join([words, *taken])
 
     def ranged(pick):

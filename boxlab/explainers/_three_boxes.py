@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from boxlab.base.units import disc_area, litres, mm, mm_per_newton
-from boxlab.explainers._music import nominal, rated
+from boxlab.explainers._music import rated
 from boxlab.gear.shelf import COUNTS, RADIATORS, current, remembered
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
 
@@ -18,7 +18,7 @@ def amplifier() -> float:
     job = current()
     if job is None or job.amplifier is None:
         return _AMPLIFIER
-    return rated(job, nominal(job.cold))
+    return rated(job, job.load)
 
 
 @dataclass(frozen=True, eq=False)
