@@ -12,7 +12,8 @@ from test_job import PICKUP
 
 from boxlab.__main__ import main
 from boxlab.explainers import all_explainers, explainer
-from boxlab.explainers._own import BESIDE, _merge, _yours, with_job
+from boxlab.explainers._own import BESIDE, with_job
+from boxlab.explainers._own_told import _merge, _yours
 from boxlab.gear import shelf
 from boxlab.gear.job import read_job
 from boxlab.model.enclosure import SealedBox

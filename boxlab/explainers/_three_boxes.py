@@ -10,6 +10,7 @@ from boxlab.gear.shelf import COUNTS, RADIATORS, current, remembered
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
 
 VIEWS = ("what moves", "impedance and delay")
+_ROUNDED = 5e-4  # of a tuning that a setting was rounded to
 _AMPLIFIER = 300.0  # W into the coil's resistance, for the loudness limit in the readout
 
 
@@ -44,6 +45,8 @@ def trio(size, volume, fb, port, softness, count, ql):
     reached = float(bare.tuning())
     if reached >= fb:
         return Trio(RadiatorBox.tuned(net, fb, radiator, count=n, ql=ql), ported, SealedBox(net))
+    if reached >= fb * (1 - _ROUNDED):
+        return Trio(bare, ported, SealedBox(net))
     warning = (
         f"With no weights at all, {count} {size} radiator{'s' * (n > 1)} would tune {volume:g} L "
         f"to {reached:.1f} Hz, which is what is drawn. {fb:g} Hz needs another radiator, a "
