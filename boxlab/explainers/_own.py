@@ -11,7 +11,7 @@ import numpy as np
 
 from boxlab.base import cautions
 from boxlab.draw.scene import Choice, Explainer, Scene, Slider
-from boxlab.explainers._own_told import in_ranges
+from boxlab.explainers._own_told import in_ranges, set_here
 from boxlab.explainers._own_values import choices, notes, values
 from boxlab.gear import shelf
 from boxlab.gear.demo_boxes import SHELF
@@ -69,7 +69,8 @@ def with_job(item: Explainer, job: Job) -> Explainer:
                 _variant(item, each, settings | _theirs(each, controls, unmoved))
                 for each in job.variants
             ]
-        return in_ranges(made, [each for each in others if each is not None], job, taken)
+        found = in_ranges(made, [each for each in others if each is not None], job, taken)
+        return found if job.amplifier is not None else set_here(found, controls, settings, job)
 
     return replace(item, controls=controls, scene=scene, presets={}, answer="")
 

@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from boxlab.draw.scene import Number, Plot, Scene
+from boxlab.explainers._three_boxes import AMPLIFIER
 from boxlab.gear.job import Job
 
 _SPOKEN = {
@@ -62,6 +63,38 @@ def in_ranges(scene: Scene, others, job: Job, taken=()) -> Scene:
         code=_code(scene.code, job),
         warnings=tuple(_yours(each) for each in scene.warnings),
         plots=tuple(_in_sight(plot) for plot in scene.plots),
+    )
+
+
+def set_here(scene: Scene, controls, settings, job: Job) -> Scene:
+    """The scene of a job without an amplifier, with the watts that are none of its told as such."""
+    sliders = [c for c in controls if c.name in ("amplifier", "power", "rating", "watts")]
+    watts = {float(settings[each.name]) for each in sliders} or {AMPLIFIER}
+    pattern = re.compile(rf"(?<![\d.])({'|'.join(f'{each:g}' for each in watts)}) W\b")
+    pe = float(job.system.pe)
+
+    def marked(text):
+        return text if pe in watts else pattern.sub(r"\1 W (set here)", text, count=1)
+
+    told = (scene.headline, *scene.readout, scene.caption)
+    if not sliders and not any(pattern.search(each) for each in told):
+        return scene
+    readout = [marked(each) for each in scene.readout]
+    if readout == list(scene.readout) and readout:
+        readout[0] += f" With {' and '.join(f'{each:g} W (set here)' for each in watts)}."
+    more = " The job has no amplifier: its watts are set here."
+    past = tuple(
+        f"{each:g} W, set here, is more than the {pe:g} W that the driver is rated for."
+        for each in watts if each > pe
+    )  # fmt: skip
+    return replace(
+        scene,
+        headline=marked(scene.headline),
+        readout=tuple(readout),
+        caption=f"{marked(scene.caption)}{more}",
+        gear=f"{scene.gear}{more}",
+        alt=f"{scene.alt}{more}",
+        warnings=(*scene.warnings, *past),
     )
 
 

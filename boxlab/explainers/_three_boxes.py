@@ -11,14 +11,14 @@ from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
 
 VIEWS = ("what moves", "impedance and delay")
 _ROUNDED = 5e-4  # of a tuning that a setting was rounded to
-_AMPLIFIER = 300.0  # W into the coil's resistance, for the loudness limit in the readout
+AMPLIFIER = 300.0  # W into the coil's resistance, for the loudness limit in the readout
 
 
 def amplifier() -> float:
     """Watts that the readout asks about: those of the open job's amplifier, else the class's."""
     job = current()
     if job is None or job.amplifier is None:
-        return _AMPLIFIER
+        return AMPLIFIER
     return rated(job, job.load)
 
 
