@@ -33,6 +33,7 @@ PLACES = {
     "builds_for_the_gap": ("workshop", "loose box"),
     "brace_and_fill": ("workshop",),
     "meter_on_music": ("live output",),
+    "coil_wiring": ("low load",),
     "unequal_inputs": ("sound card", "test signal"),
     "one_behind_the_other": ("live output", "hot coil"),
     "what_heat_takes": ("hot coil", "hot wiring", "loud"),

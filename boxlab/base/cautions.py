@@ -27,6 +27,10 @@ CAUTIONS = MappingProxyType(
             "What the cable's maker prints, the vehicle maker's instructions and local codes go "
             "before this sum; leave what you are not licensed for to a licensed practitioner."
         ),
+        "low load": (
+            "A load below the least that an amplifier is rated for overheats it or shuts it down, "
+            "and may set it alight: do not connect it."
+        ),
         "hearing": (
             "Times like these come from rules for work, accept that some people lose hearing, and "
             "are no promise to any one ear. A ringing or muffled ear has already had too much."

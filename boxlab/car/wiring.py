@@ -119,8 +119,9 @@ def at_load(driver: Driver, rated: float, load: float) -> Driver:
 
 
 def nominal(driver: Driver) -> float:
-    """The load on the label, Ω, as it follows from the resistance: the nearest of 1, 2, 4, 8."""
-    return min((1.0, 2.0, 4.0, 8.0), key=lambda load: abs(log(1.15 * float(driver.re) / load)))
+    """The load on the label of one coil, Ω, by its resistance: the nearest of 0.5, 1, 2 ... 16."""
+    labels = (0.5, 1.0, 2.0, 4.0, 8.0, 16.0)
+    return min(labels, key=lambda load: abs(log(1.15 * float(driver.re) / load)))
 
 
 def _doubt_ratings(ratings):

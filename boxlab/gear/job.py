@@ -223,7 +223,7 @@ class Job(Electric):
     @cached_property
     def known(self) -> Mapping[str, Known]:
         """ "section.name" -> (value, how it is known); bare names find the driver's first."""
-        out = job_parts.Names()
+        out = job_parts.Names(job_parts.joined_unsaid(self._table("driver")))
         parts = [("driver", self.driver_data)] if "driver" in self.tables else []
         parts += [("radiator", self.radiator_data)] if "radiator" in self.tables else []
         for section, data in parts:
