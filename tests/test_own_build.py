@@ -133,7 +133,7 @@ def test_a_radiator_is_weighed_by_the_two_tunings_of_the_job_s_own_box(job):
     scene = with_job(explainer("weights_for_a_tuning"), mine)()
     grams = float(scene.readout[0].split("moves ")[1].split(" g")[0])
     assert grams == pytest.approx(520, rel=0.02)  # 230 g and 290 g of weights; tunings to 0.1 Hz
-    assert "worked out from the parts" in scene.caption and "invented" not in scene.caption
+    assert "by its parts, not measured" in scene.caption and "invented" not in scene.caption
 
 
 def test_what_is_mounted_and_the_panels_are_those_of_the_job(job):

@@ -98,7 +98,8 @@ def test_the_corner_names_the_level_that_it_is_below(job):
 ROOT = Path(__file__).parents[1]
 SAY = (
     "README.md", "boxlab/publish/own_box.py", "boxlab/publish/sheet/__init__.py",
-    "boxlab/panel/job_controls.py", "lessons/00-start-here.ipynb", "lessons/11-a-box-comes-in.ipynb",
+    "boxlab/panel/job_controls.py", "lessons/00-start-here.ipynb",
+    "lessons/11-a-box-comes-in.ipynb",
 )  # fmt: skip
 
 
