@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from boxlab.base.quantities import UNITS, digits
 from boxlab.gear.job import Job
+from boxlab.gear.job_crosscheck import tuning_apart
 from boxlab.gear.job_keys import KEYS
 
 HEADINGS = (
@@ -60,6 +61,8 @@ def lines(job: Job) -> list[str]:
     ]
     if contradicting:
         out += ["", "Contradicts:", *(f"  {words}" for words in contradicting)]
+    if apart := tuning_apart(job):
+        out += ["", apart]
     if job.problems:
         out += ["", "Cannot be used yet:", *(f"  {words}" for words in job.problems)]
     return out
