@@ -8,7 +8,7 @@ be meant, which is said.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 
 import numpy as np
@@ -19,6 +19,7 @@ from boxlab.gear.measured_text import grams
 from boxlab.measure import find_tuning, fit_box
 from boxlab.measure.fit import faults
 from boxlab.measure.fit.estimate import Estimate
+from boxlab.measure.fit.third_peak import third_peak
 from boxlab.model.air import Air
 
 # A radiator is lighter than this many times the air that moves with it only by a slip: our own
@@ -34,6 +35,7 @@ class Heard:
     first: list[str]
     words: list[str]
     missing: list[str]
+    refused: list[str] = field(default_factory=list)  # sections of which the mass is not told
 
 
 def box_of(job: Job, what: str, sweeps, driver, heard: Heard) -> None:
@@ -91,6 +93,13 @@ def box_of(job: Job, what: str, sweeps, driver, heard: Heard) -> None:
         value = getattr(fit, name)
         if np.isfinite(value) and np.isfinite(value.u) and value.identifiable:
             values[name] = value
+    third = third_peak(sweep, fit.fit) if kind == "radiator" and job.radiators > 1 else np.nan
+    if unlike := _unlike(job, what, sweeps, third):
+        values.pop("ql", None)
+        heard.refused.append("radiator")
+        meant = isinstance(_said(job, sweeps[what][1]), list)
+        (heard.words if meant else heard.first).append(unlike)
+        return
     if fit.losses:
         heard.words.extend(f"{what}: {told}" for told in fit.losses.words)
         lost = dict(fit.lost)
@@ -104,16 +113,44 @@ def box_of(job: Job, what: str, sweeps, driver, heard: Heard) -> None:
 
 def _moving(job, what, sweeps, fit, heard):
     """What each radiator moves, and the bare one's mass where the weights on it are known."""
-    heard.words.append(f"{what}: each radiator moves {fit.radiator_mass.scaled(1e3, 'g')}.")
+    told = f"{what}: each radiator moves {fit.radiator_mass.scaled(1e3, 'g')}"
+    if job.radiators > 1:
+        told += (
+            ", as the mean of radiators that are alike. Weights that differ by a third, such as "
+            "150 g and 100 g, need not show in a sweep: weigh them"
+        )
+    heard.words.append(f"{told}.")
     _bare(job, what, sweeps, fit, heard)
+
+
+def _said(job, row):
+    """The weights on the radiators as said with the sweep or else of the box: kg, a list, None."""
+    said = row.get("added_mass", job.tables.get("radiator", {}).get("added_mass"))
+    return said[0] if isinstance(said, list) and len(set(said)) == 1 else said
+
+
+def _unlike(job, what, sweeps, third):
+    """Why a sweep tells no mass of a radiator: they do not carry the same; "" if they may."""
+    said = _said(job, sweeps[what][1])
+    if isinstance(said, list):
+        return (
+            f"{what}: the radiators carry {grams(said)}, so that no one mass describes them: their "
+            "mass is not told. Put the same on each and sweep again."
+        )
+    if not np.isfinite(third):
+        return ""
+    return (
+        f"{what}: a third peak stands in the sweep, at {third:.1f} Hz. The radiators do not carry "
+        "the same, or one of them does not move freely: look for a lost weight. Neither their mass "
+        "nor the leak is told."
+    )
 
 
 def _weights(job, what, sweeps, heard):
     """The weights on each radiator in this sweep, kg, or None where that has to be asked."""
-    own = sweeps[what][1].get("added_mass")
-    if own is not None:
-        return own
-    now = job.tables["radiator"].get("added_mass")
+    now = _said(job, sweeps[what][1])
+    if "added_mass" in sweeps[what][1]:
+        return now
     if now is None:
         heard.words.append(
             f'{what}: say added_mass under [radiator], "0 g" for none, and the mass of the bare '
@@ -134,16 +171,14 @@ def _weights(job, what, sweeps, heard):
 
 def _bare(job, what, sweeps, fit, heard):
     """The radiator without its weights, where all carry the same and it can be."""
-    weights = _weights(job, what, sweeps, heard)
-    if weights is None:
+    weight = _weights(job, what, sweeps, heard)
+    if weight is None:
         return
-    weights = weights if isinstance(weights, list) else [weights]
-    if len(set(weights)) > 1:
-        return
-    table, whole, weight = job.tables["radiator"], fit.radiator_mass, weights[0]
+    table, whole = job.tables["radiator"], fit.radiator_mass
     mass = Estimate(whole - weight, whole.u, "kg")
     if wrong := _cannot_be(what, mass, whole, weight, table.get("mms"), _area(job)):
         heard.words.append(wrong)
+        heard.refused.append("radiator")
         return
     if "mms" in table:
         return
@@ -159,6 +194,7 @@ def _bare(job, what, sweeps, fit, heard):
             f"{earlier.scaled(1e3, 'g')}, after to {mass.scaled(1e3, 'g')}. The weights of one of "
             "the two sweeps are not as said, so its mass is not given."
         )
+        heard.refused.append("radiator")
         del values["mms"]
         values.pop("cms", None)
 

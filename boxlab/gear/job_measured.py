@@ -34,6 +34,7 @@ class Measured:
     values: dict[str, dict[str, Estimate]] = field(default_factory=dict)
     missing: tuple[str, ...] = ()
     words: tuple[str, ...] = ()
+    refused: tuple[str, ...] = ()  # sections whose mass from an earlier measurement goes, too
 
     def lines(self) -> list[str]:
         """All of it as lines of text, faults first."""
@@ -42,17 +43,24 @@ class Measured:
             out += [f"{section}.{n}: {text(n, v)}" for n, v in values.items()]
         return out + list(self.words) + [f"Missing: {words}" for words in self.missing]
 
-    def changes(self) -> dict[str, dict[str, str]]:
+    def changes(self) -> dict[str, dict[str, str | None]]:
         """What `job_file.change` takes to put the values into the file, marked as measured."""
-        return {
+        out: dict[str, dict[str, str | None]] = {
             f"measured.{section}": {name: text(name, value) for name, value in values.items()}
             for section, values in self.values.items()
             if values
         }
+        for section in self.refused:
+            if "mms" not in self.values.get(section, {}):
+                out.setdefault(f"measured.{section}", {}).update(mms=None, cms=None)
+        return out
 
     def into(self, job: Job) -> Job:
         """The job with these values in it, marked as measured; the file stays as it is."""
-        tables = {s.partition(".")[2]: values for s, values in self.changes().items()}
+        tables = {
+            section.partition(".")[2]: {n: v for n, v in values.items() if v is not None}
+            for section, values in self.changes().items()
+        }
         return replace(job, tables=MappingProxyType(dict(job.tables) | parse({"measured": tables})))
 
 
@@ -96,7 +104,10 @@ def measure(job: Job, folder=None) -> Measured:
         {n: (float(v), v.u) for n, v in found.get(name, {}).items()} for name in ("box", "after")
     )
     words += changed(before, after, lambda name, *value: text(name, Estimate(*value)))
-    told = Measured(tuple(dict.fromkeys(first)), found, tuple(dict.fromkeys(missing)), tuple(words))
+    told = Measured(
+        tuple(dict.fromkeys(first)), found, tuple(dict.fromkeys(missing)), tuple(words),
+        tuple(heard.refused),
+    )  # fmt: skip
     apart = "" if first else tuning_apart(told.into(job))
     return replace(told, words=(*told.words, apart)) if apart else told
 
