@@ -5,6 +5,7 @@ from __future__ import annotations
 from boxlab.base.cautions import words
 from boxlab.base.quantities import UNITS, digits
 from boxlab.gear.job import Job
+from boxlab.gear.job_crosscheck import tuning_apart
 from boxlab.gear.job_keys import KEYS
 
 HEADINGS = (
@@ -61,6 +62,8 @@ def lines(job: Job) -> list[str]:
     ]
     if contradicting:
         out += ["", "Contradicts:", *(f"  {each}" for each in contradicting)]
+    if apart := tuning_apart(job):
+        out += ["", apart]
     if job.too_low:
         out += ["", "Not safe:", f"  {job.too_low}", *(f"  {c}" for c in words("low load"))]
     if job.problems:
