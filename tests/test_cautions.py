@@ -120,7 +120,9 @@ def test_no_lesson_tells_to_go_by_nose_or_ear():
     for path in sorted((ROOT / "lessons").glob("*.ipynb")):
         cells = json.loads(path.read_text(encoding="utf-8"))["cells"]
         text = plain("\n".join("".join(cell["source"]) for cell in cells))
-        assert not re.search(r"by (the )?(smell|nose)|rais\w+ (it )?by (the )?ear", text, re.I), path
+        assert not re.search(r"by (the )?(smell|nose)|rais\w+ (it )?by (the )?ear", text, re.I), (
+            path
+        )
 
 
 @pytest.mark.parametrize("name", WORKSHOP)
