@@ -12,7 +12,7 @@ from boxlab.explainers import all_explainers, explainer
 
 LESSONS = sorted((Path(__file__).resolve().parents[1] / "lessons").glob("*.ipynb"))
 LAYOUT = re.compile(
-    r"(?<!first )(?<!last )\b(upper|lower) (left|right|row|two|plots?)\b|\bboth halves\b|\bon the (left|right)\b"
+    r"\b(upper|lower) (left|right|row|two|plots?)\b|\bboth halves\b|\bon the (left|right)\b"
     r"|\b(two|four|all) plots in mind\b|(^|[.;:] |Figure: )(left|right)( plot)?[:,]"
     r"|(^|[.;:] |Figure: )(above|below)(,|: )",
     re.IGNORECASE,
