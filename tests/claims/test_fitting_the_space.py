@@ -229,7 +229,7 @@ def test_trade_of_the_three():
     r = solve(DRIVERS["ten-inch"], radiator.box, small.x, np.sqrt(8.0))  # 1 W into 8 Ω
     assert min(np.abs(line.y - r.spl).max() for line in
                explainer("builds_for_the_gap")().plots[2].lines) < 0.01  # fmt: skip
-    claim("Lower left, level at {} V. Lower right, the box in the gap", np.sqrt(8))
+    claim("Third plot, level at {} V. Fourth plot, the box in the gap", np.sqrt(8))
     assert max(got.values(), key=lambda b: b.average).kind == "radiator"
     assert max(got.values(), key=lambda b: b.weakest[1]).kind == "sealed"
 
