@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from boxlab.base.cautions import words
 from boxlab.base.units import litres, to_inches, to_mm
 from boxlab.design.swept_volume import equalise
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Scene, Slider
@@ -39,6 +40,7 @@ def scene(size, volume, f3, level, amplifier) -> Scene:
         alt=_alt(facts, f3, level),
         code=_code(size, volume, f3, level),
         warnings=_warnings(facts, driver),
+        cautions=words("boost"),
     )
 
 
