@@ -148,21 +148,27 @@ def lost_in_port(
     k = np.array([float(positive("k", each, "It is 1 to 1.5.")) for each in sorted(k)])[:, None]
 
     def answer(friction):
-        """Of each tone as a design of its own, (2, F): speed, m/s, and pressure, Pa."""
+        """Of each tone as a design of its own: flow out of the port, pressure, and speed, m/s."""
         lossy = _with_friction(box, friction, air)
         r = solve(driver, lossy, frequency[:, None], voltage, air, **around)
-        return r.vent_air_speed[..., 0], np.abs(r.pressure)[..., 0]
+        return (each[..., 0] for each in (r.vent_volume_velocity, r.pressure, r.vent_air_speed))
 
-    none = np.zeros((1, frequency.size))
-    free_speed, free_pressure = answer(none)
+    free_flow, free, free_speed = answer(np.zeros(frequency.size))
+    # All else is linear, so a friction R in the port divides its flow by 1 + R·Y, with the Y that
+    # the rest shows it, and two solutions tell what any friction does.
+    one = _friction(free_speed, 1.0, box, air)
+    flow, pressure, _ = answer(one)
+    y = (free_flow / flow - 1) / one
     low, high = np.zeros((2, frequency.size)), free_speed * np.ones((2, 1))
     for _ in range(_STEPS):
         middle = (low + high) / 2
-        above = answer(_friction(middle, k, box, air))[0] > middle
+        above = free_speed / np.abs(1 + _friction(middle, k, box, air) * y) > middle
         low, high = np.where(above, middle, low), np.where(above, high, middle)
     speed = (low + high) / 2
+    friction = _friction(speed, k, box, air)
     with np.errstate(divide="ignore", invalid="ignore"):
-        lost = 20 * np.log10(free_pressure / answer(_friction(speed, k, box, air))[1])
+        slowed = free + friction / one * (pressure * (1 + one * y) - free)
+        lost = 20 * np.log10(np.abs(free * (1 + friction * y) / slowed))
         q = port_q(box.port, box.tuning(air), np.maximum(speed[1], 1e-9), k[1])
     # far below the tuning friction can only help, for there port and cone work against each other
     least, most = lost.min(axis=0), lost.max(axis=0)

@@ -208,11 +208,12 @@ def warming(
     grid = np.linspace(0, most, _GRID)
     curve = coil_power(hotter(driver, grid, alpha), box, frequency, voltage, share, **around)
     coil, magnet = np.zeros(np.shape(heat.total)), np.zeros(np.shape(heat.total))
-    found, before = [], 0.0
-    for moment in time:
-        step = float(moment - before) / _PARTS
-        # what a part makes of one kelvin of coil, of one of magnet, and of one watt
-        of_coil, of_magnet, of_watts = (coast(heat, *one, step) for one in np.eye(3))
+    found = []
+    # what a part of each step makes of one kelvin of coil, of one of magnet, and of one watt
+    steps = np.diff(time, prepend=0.0) / _PARTS
+    parts = np.array([coast(heat, *one, steps) for one in np.eye(3)])  # (3, 2, ..., n)
+    for at in range(time.size):
+        of_coil, of_magnet, of_watts = parts[..., at]
         for _ in range(_PARTS):
             still, rest = (c * coil + m * magnet for c, m in zip(of_coil, of_magnet, strict=True))
             begun, then = np.interp(coil, grid, curve), coil
@@ -220,7 +221,6 @@ def warming(
                 watts = (begun + np.interp(then, grid, curve)) / 2
                 then = still + of_watts[0] * watts
             coil, magnet = then, rest + of_watts[1] * watts
-        before = moment
         found.append((coil, magnet))
     kelvin, rest = (np.stack(each, axis=-1) for each in zip(*found, strict=True))
     return WarmCoil(kelvin, rest, np.interp(kelvin, grid, curve), driver.re * (1 + alpha * kelvin))
