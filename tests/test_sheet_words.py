@@ -1,5 +1,7 @@
 """What the words of the hand-over sheet say beside a number, so that it can be understood."""
 
+import base64
+import html
 import re
 from dataclasses import replace
 from pathlib import Path
@@ -11,7 +13,7 @@ from test_own_gear import TWELVE
 from boxlab.gear.job import read_job
 from boxlab.gear.job_stops import full_power
 from boxlab.model.response import solve
-from boxlab.publish.sheet import parts
+from boxlab.publish.sheet import page, parts
 
 SUPPLY = '[supply]\nvoltage = "13.0 V"\nresistance = "30 mΩ"\n'
 ALL_TOLD = 'rated_at = "13.8 V"\nregulated = "no"\nefficiency = "75 %"\n'
@@ -98,7 +100,8 @@ def test_the_corner_names_the_level_that_it_is_below(job):
 ROOT = Path(__file__).parents[1]
 SAY = (
     "README.md", "boxlab/publish/own_box.py", "boxlab/publish/sheet/__init__.py",
-    "boxlab/panel/job_controls.py", "lessons/00-start-here.ipynb", "lessons/11-a-box-comes-in.ipynb",
+    "boxlab/panel/job_controls.py", "lessons/00-start-here.ipynb",
+    "lessons/11-a-box-comes-in.ipynb",
 )  # fmt: skip
 
 
@@ -108,3 +111,25 @@ def test_nothing_says_that_the_sheet_is_one_page_of_paper():
         text = (ROOT / name).read_text(encoding="utf-8").casefold()
         assert not re.search(r"one page to print|is one page|the page to print", text), name
     assert "about five pages of A4" in (ROOT / SAY[-1]).read_text(encoding="utf-8")
+
+
+def test_the_cut_list_says_what_it_keeps_free_and_that_the_front_is_a_blank(job):
+    """By hand: a gap of 40 in less twice what is kept free; a face less than the blank by t·tan."""
+    mine = job(TWELVE)
+    part = part_of(mine, "Board and cut list")
+    found = {row.name: row for row in part.rows}
+    free = found["kept free on every side of the box"]
+    assert free.how == "assumed" and ends(free) == [3.0]
+    wide = ends(found["bottom"])[0] + 2 * 18.0 + 2 * ends(free)[0]
+    assert wide == pytest.approx(40 * 25.4, abs=0.1)
+    lean = float(re.search(r"bevel both ends ([\d.]+)°", found["front"].note)[1])
+    less = float(re.search(r"each face is ([\d.]+) mm shorter", found["front"].note)[1])
+    assert "blank" in found["front"].note
+    assert less == pytest.approx(18 * np.tan(np.radians(lean)), abs=0.06)
+
+
+def test_the_picture_claims_no_scale_that_a_screen_does_not_keep(job):
+    text = html.unescape(page(job(TWELVE)))
+    pictures = [base64.b64decode(each).decode() for each in re.findall(r"base64,([^\"]+)", text)]
+    assert "1 : " not in "".join(pictures) and "to scale" in "".join(pictures[:1])
+    assert "The radiators are not drawn" in text
