@@ -8,7 +8,7 @@ from boxlab.base.units import grams, to_grams, to_ounces
 from boxlab.draw.scene import Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
 from boxlab.measure.fit.estimate import Estimate
-from boxlab.measure.fit.radiator_mass import in_washers, mass_to_add, radiator_from_tunings
+from boxlab.measure.fit.radiator_mass import BOLT, in_washers, mass_to_add, radiator_from_tunings
 
 _GRAMS = np.linspace(0, 400, 101)
 _FALLS = np.linspace(0.02, 0.4, 77)
@@ -128,7 +128,7 @@ def _readout(mass, more, wanted, fall, error):
     if more > 0:
         counts = in_washers(float(more))
         washers = " + ".join(f"{n} × {name}" for name, n in counts.items()) or "none"
-        lines.append(f"In plain steel washers: {washers}.")
+        lines.append(f"In plain steel washers: {washers}. {BOLT}")
     else:
         lines.append("Washers only add: this tuning is higher than the bare one.")
     return tuple(lines)
