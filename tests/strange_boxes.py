@@ -207,6 +207,7 @@ kind = "radiator"
 [amplifier]
 "4 ohm" = "{it.watts:g} W"
 "2 ohm" = "{1.6 * it.watts:g} W"
+"1 ohm" = "{2.4 * it.watts:g} W"
 
 [gap]
 width = "39 in"

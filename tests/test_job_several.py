@@ -4,6 +4,8 @@ import numpy as np
 import pytest
 
 from boxlab import JobError, read_job
+from boxlab.explainers import explainer
+from boxlab.explainers._own import with_job
 from boxlab.gear.job_measured import measure, unanswered
 from boxlab.gear.job_stops import full_power
 from boxlab.publish.sheet import page
@@ -134,3 +136,16 @@ def test_a_warm_coil_changes_no_meter_and_no_load(tmp_path):
     text = warm.path.read_text("utf-8") + 'volume = "30 L"\n[amplifier]\n"2 ohm" = "500 W"\n'
     warm.path.write_text(text, encoding="utf-8")
     assert full_power(read_job(warm.path)).load == 2
+
+
+def test_what_heat_takes_starts_from_a_cold_coil_however_warm_the_job_says_it_is(tmp_path):
+    """Was: "cold" at 1.28 Ω for a coil of 1.7 Ω, and its heat counted on top of what was told."""
+    told = []
+    for more in ("", 'coil_temperature = "150 °C"\n'):
+        it = job(tmp_path, "parallel", "side by side", MORE + more, sweeps=False)
+        text = it.path.read_text("utf-8") + 'volume = "30 L"\n[amplifier]\n"2 ohm" = "500 W"\n'
+        it.path.write_text(text, encoding="utf-8")
+        scene = with_job(explainer("what_heat_takes"), read_job(it.path))()
+        told.append([(row.name, row.metric) for row in scene.numbers])
+    assert told[0] == told[1]
+    assert ("resistance, cold", "1.70 Ω") in told[0]

@@ -12,7 +12,8 @@ from test_job import PICKUP
 
 from boxlab.__main__ import main
 from boxlab.explainers import all_explainers, explainer
-from boxlab.explainers._own import BESIDE, _merge, _yours, with_job
+from boxlab.explainers._own import BESIDE, with_job
+from boxlab.explainers._own_told import _merge, _yours
 from boxlab.gear import shelf
 from boxlab.gear.job import read_job
 from boxlab.model.enclosure import SealedBox
@@ -79,7 +80,7 @@ JOBS = {"pickup": TWELVE, "small": SMALL, "large": LARGE}
 # Compared with gear of the class, where the job has no other to try; they say so.
 BESIDE_THE_CLASS = {"ten_or_twelve", "one_page", "the_winner_changes", "pick_from_the_front"}
 NO_GEAR = {
-    "ceiling_of_k", "faults_in_a_sweep", "spot_the_fault", "weights_for_a_tuning", "cable_and_fuse",
+    "ceiling_of_k", "faults_in_a_sweep", "spot_the_fault", "cable_and_fuse",
     "cabin_band", "near_the_walls", "where_you_sit",
     "how_long_is_allowed", "what_dba_hides", "unequal_inputs",
 }  # fmt: skip

@@ -166,7 +166,7 @@ def test_forty_words_hold_whose_gear_the_number_and_the_link(item):
     assert share_text.AMOUNT.search(first.partition("More: ")[0])
     assert first.endswith(share_text.address(item, "https://b.example"))
     assert ("the invented gear of a class" in first) == (scene.gear != "")
-    assert len(cautions) == len(scene.cautions)
+    assert len(cautions) == len(scene.warnings) + len(scene.cautions)
 
 
 def test_a_published_answer_links_to_the_page_where_it_moves_in_that_state():

@@ -27,6 +27,10 @@ CAUTIONS = MappingProxyType(
             "What the cable's maker prints, the vehicle maker's instructions and local codes go "
             "before this sum; leave what you are not licensed for to a licensed practitioner."
         ),
+        "low load": (
+            "A load below the least that an amplifier is rated for overheats it or shuts it down, "
+            "and may set it alight: do not connect it."
+        ),
         "hearing": (
             "Times like these come from rules for work, accept that some people lose hearing, and "
             "are no promise to any one ear. A ringing or muffled ear has already had too much."
@@ -66,6 +70,12 @@ CAUTIONS = MappingProxyType(
             "Smell or smoke from a driver: switch off, let it cool, and find out why before you "
             "play on. Coil, magnet and amplifier can stay hot enough to burn skin long after the "
             "music has ended."
+        ),
+        "boost": (
+            "A 10 dB boost is ten times the heat in the coil at that note. Work out the watts "
+            "first, stay under what the driver's maker allows, raise it 1 or 2 dB at a time, test "
+            "for seconds, and use a high-pass filter below f3. Stop at the first knock. Do not "
+            "wait for a smell: a coil that smells is already being damaged."
         ),
         "hot wiring": (
             "Wire, terminals or joints that get warm can set carpet and trim alight: switch off, "

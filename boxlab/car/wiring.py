@@ -113,16 +113,15 @@ def at_load(driver: Driver, rated: float, load: float) -> Driver:
     ratio = positive("load", load) / positive("rated", rated)
     return replace(
         driver,
-        re=driver.re * ratio,
-        le=driver.le * ratio,
-        semi_k=driver.semi_k * ratio,
+        **driver.coil_times(ratio),
         bl=driver.bl * sqrt(ratio),
     )
 
 
 def nominal(driver: Driver) -> float:
-    """The load on the label, Ω, as it follows from the resistance: the nearest of 1, 2, 4, 8."""
-    return min((1.0, 2.0, 4.0, 8.0), key=lambda load: abs(log(1.15 * float(driver.re) / load)))
+    """The load on the label of one coil, Ω, by its resistance: the nearest of 0.5, 1, 2 ... 16."""
+    labels = (0.5, 1.0, 2.0, 4.0, 8.0, 16.0)
+    return min(labels, key=lambda load: abs(log(1.15 * float(driver.re) / load)))
 
 
 def _doubt_ratings(ratings):

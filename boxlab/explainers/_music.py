@@ -9,7 +9,7 @@ import numpy as np
 from boxlab.base.units import disc_area, mm
 from boxlab.car import power
 from boxlab.car.metering import admittance, metered
-from boxlab.car.wiring import at_load, nominal
+from boxlab.car.wiring import at_load
 from boxlab.draw.scene import Choice, Slider
 from boxlab.gear import shelf
 from boxlab.gear.scenario import USUAL_QL
@@ -79,12 +79,17 @@ def _class_box(build, size, fb):
     return SealedBox(net)
 
 
-def driver_of(load, size=None, hotter=0.0):
-    """The driver with its coils wired for `load` Ω and `hotter` K above 20 °C."""
-    if shelf.current() is None or size not in (None, shelf.OWN):
-        return warmed(at_load(DRIVERS[size or "ten-inch"], NOMINAL, load), hotter)
-    driver = shelf.the_driver()
-    return warmed(at_load(driver, nominal(driver), load), hotter)
+def driver_of(load, size=None, hotter=None):
+    """The driver with its coils wired for `load` Ω and `hotter` K above 20 °C.
+
+    By default a coil is as warm as the open job says, or at 20 °C.
+    """
+    job = shelf.current()
+    if job is None or size not in (None, shelf.OWN):
+        return warmed(at_load(DRIVERS[size or "ten-inch"], NOMINAL, load), hotter or 0.0)
+    shelf.note(shelf.OWN)
+    told = job.tables["driver"].get("coil_temperature", 20.0) - 20.0
+    return warmed(at_load(job.cold, job.load, load), told if hotter is None else hotter)
 
 
 @lru_cache(maxsize=64)

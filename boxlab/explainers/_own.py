@@ -5,13 +5,14 @@ What hangs on an assumed value is worked out at the ends of its range as well, a
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
 
 import numpy as np
 
-from boxlab.draw.scene import Choice, Explainer, Number, Plot, Scene, Slider
+from boxlab.base import cautions
+from boxlab.draw.scene import Choice, Explainer, Scene, Slider
 from boxlab.explainers import _own_asked
+from boxlab.explainers._own_told import in_ranges, set_here
 from boxlab.explainers._own_values import choices, notes, values
 from boxlab.gear import shelf
 from boxlab.gear.demo_boxes import SHELF
@@ -21,12 +22,12 @@ from boxlab.gear.scenario import DRIVERS
 from boxlab.model.limits import UnknownLimitError
 
 BESIDE = "What it is compared with is invented gear of the class."
-_SPAN = "\x01"  # between the ends of a range, until all ranges are told
-_NESTED = re.compile(
-    rf"(?P<from>from (?:about )?)?(?P<range>(?:[\d.−-]+{_SPAN}[\d.]+ to [\d.−-]+(?:{_SPAN}[\d.]+)?)"
-    rf"|(?:[\d.−-]+ to [\d.−-]+{_SPAN}[\d.]+))"
-)
-_FIGURE = re.compile(r"(?<![\w.])[−-]?\d+(?:\.\d+)?(?![\w.]*\d)")
+# sliders that say how the box is, and so move with what is assumed of it; others are wishes
+FACTS = {"volume", "fb", "ql", "qa", "qp", "qr", "softness", "friction", "travel", "le"}
+LABEL = ("least", "at_least", "at_four")  # of an amplifier, where a job has its own
+ELECTRIC = {
+    "amplifier", "power", "rating", "watts", "drive", "load", "coil",
+}  # fmt: skip
 
 
 def with_job(item: Explainer, job: Job) -> Explainer:
@@ -39,7 +40,12 @@ def with_job(item: Explainer, job: Job) -> Explainer:
     fed = _own_asked.starts(item, job)
     told |= fed.told
     begin = told | fed.follows
-    controls = tuple(_control(control, begin, fed.picks | picks) for control in item.controls)
+    theirs_alone = LABEL if job.amplifier is not None else ()  # its ratings are no settings
+    controls = tuple(
+        _control(each, begin, fed.picks | picks)
+        for each in item.controls
+        if each.name not in theirs_alone
+    )
     theirs = [
         control for control in controls
         if (control.name, getattr(control, "unit", "")) in told
@@ -48,6 +54,9 @@ def with_job(item: Explainer, job: Job) -> Explainer:
     controls, lowered = _in_reach(item, controls, job)
 
     def scene(**settings) -> Scene:
+        return _safe(worked(**settings), item, job)
+
+    def worked(**settings) -> Scene:
         with shelf.opened(job) as used:
             try:
                 made = item.scene(**settings)
@@ -59,10 +68,24 @@ def with_job(item: Explainer, job: Job) -> Explainer:
             if lowered and settings["fb"] == lowered[0]:
                 made = replace(made, warnings=(*made.warnings, lowered[1]))
             taken = (*shelf.said(), *notes(item, job), *((BESIDE,) if "demo" in used else ()))
-            others = [_variant(item, each, settings) for each in job.variants]
-        return _told(made, [each for each in others if each is not None], job, taken)
+            unmoved = {c.name for c in theirs if settings[c.name] == c.start} & FACTS
+            others = [
+                _variant(item, each, settings | _theirs(each, controls, unmoved))
+                for each in job.variants
+            ]
+        found = in_ranges(made, [each for each in others if each is not None], job, taken)
+        return found if job.amplifier is not None else set_here(found, controls, settings, job)
 
     return replace(item, controls=controls, scene=scene, presets={}, answer="")
+
+
+def _safe(scene, item, job):
+    """The scene with what to heed where the job's coils are no load for its amplifier."""
+    if not job.too_low or not ELECTRIC & {control.name for control in item.controls}:
+        return scene
+    told = dict.fromkeys((*cautions.words("low load"), *scene.cautions))
+    warnings = dict.fromkeys((job.too_low, *scene.warnings))
+    return replace(scene, warnings=tuple(warnings), cautions=tuple(told))
 
 
 def _in_the_file(error):
@@ -126,6 +149,16 @@ def _in_reach(item, controls, job):
     return controls, None
 
 
+def _theirs(job, controls, names):
+    """What these sliders start at for a job with other values of what is assumed."""
+    told = values(job) if names else {}
+    return {
+        c.name: _rounded(c, told[c.name, c.unit])
+        for c in controls
+        if c.name in names and (c.name, getattr(c, "unit", "")) in told
+    }
+
+
 def _variant(item, job, settings):
     """The scene with one set of assumed values; None where the box cannot be built with them."""
     with shelf.opened(job):
@@ -140,7 +173,8 @@ def _control(control, told, picks):
         wanted = picks.get(control.name, "")
         if control.name == "count" and control.label != "Radiators":
             wanted = ""  # of drivers: the job's own are all in one already
-        if control.name == "count" and wanted and wanted not in control.options:
+        open_ended = control.name in ("count", "coil", "coils", "load")
+        if open_ended and wanted and wanted not in control.options:
             control = replace(control, options=(*control.options, wanted))
         wanted = wanted if wanted in control.options else wanted.removesuffix("ed")
         if wanted and wanted in control.options:
@@ -156,8 +190,7 @@ def _control(control, told, picks):
     value = told.get((control.name, control.unit))
     if value is None:
         return _wider(control)
-    whole = all(isinstance(each, int) for each in (control.low, control.start, control.step))
-    value = float(round(value)) if whole else float(f"{value:.4g}")
+    whole, value = _counts(control), _rounded(control, value)
     half = round(value / 2) if whole and value > 1 else value if whole else value / 2
     low, high = min(control.low, half, value), max(control.high, 2 * value)
     if control.unit == "dB":  # twice as many decibels mean nothing
@@ -166,132 +199,16 @@ def _control(control, told, picks):
     return replace(control, start=value, low=low, high=high)
 
 
+def _counts(control):
+    return all(isinstance(each, int) for each in (control.low, control.start, control.step))
+
+
+def _rounded(control, value):
+    return float(round(value)) if _counts(control) else float(f"{value:.4g}")
+
+
 def _wider(control: Slider) -> Slider:
     """Room for gear that is larger than the class's: twice as far where a slider has a size."""
     if control.unit in ("L", "W", "V", "g", "mm") and control.low > 0:
         return replace(control, high=2 * control.high)
     return control
-
-
-def _told(scene: Scene, others, job: Job, taken=()) -> Scene:
-    """The scene with its ranges, in the words of somebody whose own box it is."""
-    assumed = _listed(job.assumed)
-    words = f"Gear: {job.system.name}, from the job “{job.name}”."
-    if others and assumed:
-        words += f" Assumed, and so told as ranges: {assumed}."
-
-    words = " ".join([words, *taken])
-
-    def ranged(pick):
-        return _yours(_merge(pick(scene), [pick(each) for each in others]))
-
-    numbers = tuple(
-        Number(
-            row.name,
-            *(
-                _merge(getattr(row, side), [_row(each, row.name, side) for each in others])
-                for side in ("metric", "imperial")
-            ),
-        )
-        for row in scene.numbers
-    )
-    readout = tuple(
-        ranged(lambda each, i=i: each.readout[i] if i < len(each.readout) else "")
-        for i in range(len(scene.readout))
-    )
-    return replace(
-        scene,
-        title=ranged(lambda each: each.title),
-        headline=ranged(lambda each: each.headline),
-        readout=readout,
-        numbers=numbers,
-        caption=f"{ranged(lambda each: each.caption)} {words}",
-        gear=words,
-        alt=f"{_yours(scene.alt)} {words}",
-        code=_code(scene.code, job),
-        plots=tuple(_in_sight(plot) for plot in scene.plots),
-    )
-
-
-def _listed(names) -> str:
-    """ "qms, le of the driver; ql of the box" of "driver.qms", "driver.le", "box.ql"."""
-    parts: dict[str, list[str]] = {}
-    for name in names:
-        section, _, key = name.partition(".")
-        parts.setdefault(section, []).append(key)
-    return "; ".join(f"{', '.join(keys)} of the {section}" for section, keys in parts.items())
-
-
-def _row(scene, name, side):
-    return next((getattr(row, side) for row in scene.numbers if row.name == name), "")
-
-
-def _merge(text: str, others) -> str:
-    """A text with each number that differs in the others told as a range.
-
-    >>> _merge("Add 30 g for 38 Hz.", ["Add 19 g for 38 Hz.", "Add 52 g for 38 Hz."])
-    'Add 19 to 52 g for 38 Hz.'
-    """
-    pattern = _FIGURE.sub("#", text)
-    same = [each for each in others if _FIGURE.sub("#", each) == pattern]
-    rows = [_FIGURE.findall(each) for each in (text, *same)]
-    columns = iter(list(zip(*rows, strict=True)) if rows[0] else ())
-
-    def told(match):
-        shown = dict.fromkeys(next(columns))
-        if len(shown) == 1:
-            return match[0]
-        ends = sorted(shown, key=lambda each: float(each.replace("−", "-")))
-        return f"{ends[0]}{_SPAN}{ends[-1]}"
-
-    merged = _NESTED.sub(_one_range, _FIGURE.sub(told, text))
-    merged = re.sub(rf"(\bfrom )([\d.−-]+){_SPAN}", r"\1\2–", merged).replace(_SPAN, " to ")
-    if others and len(same) < len(others):
-        merged += " (Whether this is so depends on an assumed value.)" if text else ""
-    return merged
-
-
-def _one_range(found):
-    """A range whose own ends are ranges, as one: the least to the most; "from a to b" keeps both.
-
-    >>> _merge("8 to 9 dB; from 18 to 13 Hz.", ["7 to 8 dB; from 19 to 14 Hz."])
-    '7 to 9 dB; from 18–19 to 13–14 Hz.'
-    """
-    if found["from"]:
-        return found[0].replace(_SPAN, "–")
-    ends = re.split(f" to |{_SPAN}", found["range"])
-    ends.sort(key=lambda each: float(each.replace("−", "-")))
-    return f"{ends[0]}{_SPAN}{ends[-1]}"
-
-
-def _yours(text: str) -> str:
-    text = re.sub(r"\b([Tt])he same own( driver)?\b", r"\1he same driver", text)
-    text = re.sub(r"\b(T)he own\b|\b(?:the|an?) own\b", lambda m: "Your" if m[1] else "your", text)
-    text = re.sub(r"\b(one|two|three|four|\d+) own (\w+)", r"\1 of your \2", text)
-    text = re.sub(r"\bown (driver|radiators?|one)\b", r"your \1", text)
-    text = re.sub(r"^own\b", "Your driver", text)
-    return re.sub(r"(?<!your )\bown\b(?=,| at\b| sealed\b)", "your driver", text)
-
-
-def _code(code: str, job: Job) -> str:
-    file = job.path.name if job.path else "FILE.job.toml"
-    code = re.sub(r"(?m)^from boxlab\.gear\.scenario import [^\n]*\n", "", code)
-    code = re.sub(r"DRIVERS\['(?:own|ten-inch)'\]|TEN_INCH_DRIVER", "job.system", code)
-    code = re.sub(r"RADIATORS\['own'\]|TEN_INCH_RADIATOR", "job.radiator.with_mass(0)", code)
-    return f"from boxlab import read_job\njob = read_job({file!r})\n{code}"
-
-
-def _in_sight(plot: Plot) -> Plot:
-    """The plot with its upright axis drawn out to what a larger or smaller box asks of it."""
-    curves = [np.asarray(line.y, float) for line in plot.lines if line.kind in ("line", "steps")]
-    shown = np.concatenate([y[np.isfinite(y)].ravel() for y in curves]) if curves else np.empty(0)
-    if not shown.size or plot.ynames or plot.equal:
-        return plot
-    low, high = plot.ylim
-    most = float(np.percentile(shown, 98))
-    if most <= high:
-        return plot
-    if plot.yscale == "log":
-        return replace(plot, ylim=(low, 10 ** np.ceil(np.log10(most))))
-    step = high - low
-    return replace(plot, ylim=(low, low + step * np.ceil((most - low) / step)), yticks=())

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 import numpy as np
 
 from boxlab.base import units
 from boxlab.explainers import _own_asked, _own_chain
-from boxlab.explainers._music import nominal, rated
+from boxlab.explainers._music import rated
 from boxlab.gear import shelf
 from boxlab.gear.job import Job
 from boxlab.model.enclosure import PortedBox, RadiatorBox
@@ -76,16 +75,14 @@ def values(job: Job) -> dict[str, float]:
     cable = job.tables.get("cable", {})
     found |= {("length", "m"): cable["length"]} if "length" in cable else {}
     if job.amplifier is not None:
-        whole = or_none(job, "cold")
-        power = rated(job, None if whole is None else nominal(whole))
+        load = or_none(job, "load")
+        power = rated(job, load)
         for name in ("amplifier", "power", "rating"):
             found[name, "W"] = power
-        if whole is not None:
-            found["drive", "V"] = math.sqrt(power * nominal(whole))
-        ratings = job.amplifier.ratings
-        found["at_least", "W"] = ratings[min(ratings)]
-        if job.amplifier.minimum <= 4:
-            found["at_four", "W"] = found["watts", "W"] = job.amplifier.power(4.0)
+        if load is not None:
+            found["drive", "V"] = math.sqrt(power * load)
+        if max(job.amplifier.minimum, min(job.amplifier.ratings)) <= 4:
+            found["watts", "W"] = job.amplifier.power(4.0)
     found["drivers", ""] = float(job.count)
     return found | _own_chain.values(job)
 
@@ -113,24 +110,12 @@ def choices(job: Job) -> dict[str, str]:
     kind = job.tables.get("box", {}).get("kind", "")
     found["build"] = kind
     found["shape"] = _port_shape(job.tables.get("box", {}))
-    found["coils"] = {1: "one", 2: "two"}.get(job.tables.get("driver", {}).get("coils", 1), "")
-    driver = or_none(job, "cold")
-    found["coil"] = _coil(job)
-    found["load"] = "" if driver is None else f"{nominal(driver):g} Ω"
-    if job.amplifier is not None:
-        found["least"] = f"{min(job.amplifier.ratings):g} Ω"
+    coils = job.tables.get("driver", {}).get("coils", 1)
+    found["coils"] = {n: word for word, n in shelf.COUNTS.items()}.get(coils, "")
+    for name in ("coil", "load"):
+        ohms = or_none(job, name)
+        found[name] = "" if ohms is None else f"{ohms:.4g} Ω"
     return found | _own_chain.choices(job)
-
-
-def _coil(job):
-    """The label of one coil, by the resistance of its driver and how its coils are joined."""
-    driver, table = or_none(job, "driver"), job.tables.get("driver", {})
-    if driver is None:
-        return ""
-    coils = table.get("coils", 1)
-    times = {"parallel": coils, "series": 1 / coils, "one alone": 1.0}
-    each = float(driver.re) * times[table.get("coil_wiring", "parallel")]
-    return f"{nominal(replace(driver, re=each)):g} Ω"
 
 
 def _port_shape(table):

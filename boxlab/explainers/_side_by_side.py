@@ -164,6 +164,23 @@ def ahead(one, other, frequency):
     return first - second + 0.0
 
 
+def beyond(sides, wanted, frequency):
+    """What of the level wanted at one frequency is more than these drivers bear, as warnings."""
+    found = []
+    for each in sides:
+        watts, travel = each.at("watts", frequency), each.at("travel", frequency)
+        pe, stop = each.count * float(each.driver.pe), float(each.driver.xmax)
+        past = [f"{watts_text(watts)} of {watts_text(pe)} rated"] if watts > pe else []
+        past += [f"{to_mm(travel):.1f} mm of {to_mm(stop):.1f} mm Xmax"] if travel > stop else []
+        if past:
+            found.append(f"{each.name}: {' and '.join(past)}")
+    if not found:
+        return ()
+    return (
+        f"{wanted:g} dB at {frequency:g} Hz is more than the driver bears in {'; '.join(found)}.",
+    )
+
+
 def watts_text(value):
     """Watts with the digits that matter."""
     return f"{value:.0f} W" if value >= 10 else f"{value:.1f} W"

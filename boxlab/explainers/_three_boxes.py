@@ -5,20 +5,21 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from boxlab.base.units import disc_area, litres, mm, mm_per_newton
-from boxlab.explainers._music import nominal, rated
+from boxlab.explainers._music import rated
 from boxlab.gear.shelf import COUNTS, RADIATORS, current, remembered
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
 
 VIEWS = ("what moves", "impedance and delay")
-_AMPLIFIER = 300.0  # W into the coil's resistance, for the loudness limit in the readout
+_ROUNDED = 5e-4  # of a tuning that a setting was rounded to
+AMPLIFIER = 300.0  # W into the coil's resistance, for the loudness limit in the readout
 
 
 def amplifier() -> float:
     """Watts that the readout asks about: those of the open job's amplifier, else the class's."""
     job = current()
     if job is None or job.amplifier is None:
-        return _AMPLIFIER
-    return rated(job, nominal(job.cold))
+        return AMPLIFIER
+    return rated(job, job.load)
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,6 +45,8 @@ def trio(size, volume, fb, port, softness, count, ql):
     reached = float(bare.tuning())
     if reached >= fb:
         return Trio(RadiatorBox.tuned(net, fb, radiator, count=n, ql=ql), ported, SealedBox(net))
+    if reached >= fb * (1 - _ROUNDED):
+        return Trio(bare, ported, SealedBox(net))
     warning = (
         f"With no weights at all, {count} {size} radiator{'s' * (n > 1)} would tune {volume:g} L "
         f"to {reached:.1f} Hz, which is what is drawn. {fb:g} Hz needs another radiator, a "

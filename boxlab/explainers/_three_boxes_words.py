@@ -9,6 +9,7 @@ from boxlab.draw.scene import Number
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._shared import FREQUENCY
 from boxlab.explainers._three_boxes import COUNTS, VIEWS, amplifier
+from boxlab.gear.shelf import current
 from boxlab.model.limits import max_output
 from boxlab.model.port_equivalent import longest_edge, pipe_length, straight_room
 from boxlab.model.response import solve
@@ -72,13 +73,16 @@ def caption(f, size, volume, fb, drive):
         f"The same {size} driver in {volume:g} L ({shared.cubic_feet_text(volume)}) at {drive:g} V:"
         f" with a radiator (solid), with a port (dashed), and sealed (dotted)"
     )
-    if not f["same"]:
+    if not f["same"] and current() is None:
         return start + (
             f". The radiator is too heavy for {fb:g} Hz and tunes the box to {f['tuning']:.1f} Hz; "
             f"its null is at {f['null']:.1f} Hz."
         )
+    tuned = f"tuned to {fb:g} Hz"
+    if current() is not None:  # in the same words for all that is assumed, to be told as ranges
+        tuned = f"the radiator tuned to {f['tuning']:.1f} Hz and the port to {fb:.1f} Hz"
     return start + (
-        f", tuned to {fb:g} Hz. An octave above the tuning radiator and port are "
+        f", {tuned}. An octave above the tuning radiator and port are "
         f"{abs(f['above']):.1f} dB apart; below it the radiator falls faster, "
         f"to its null at {f['null']:.1f} Hz."
     )
@@ -91,26 +95,28 @@ def headline(f, fb):
         f"{abs(f[place]):.1f} dB {'louder' if f[place] >= 0 else 'softer'}"
         for place in ("below", "above")
     ]
-    if not f["same"]:
+    if not f["same"] or current() is not None:
         return (
-            f"With the radiator tuned to {f['tuning']:.1f} Hz and the port to {fb:g} Hz, the port "
-            f"plays {ways[0]} at {fb / 2:g} Hz and {ways[1]} at {2 * fb:g} Hz."
+            f"With the radiator tuned to {f['tuning']:.1f} Hz and the port to {fb:.1f} Hz, the "
+            f"port plays {ways[0]} at {fb / 2:.4g} Hz and {ways[1]} at {2 * fb:.4g} Hz."
         )
     return (
-        f"Tuned alike, the port plays {ways[0]} than the radiator at {fb / 2:g} Hz, an octave "
-        f"below the tuning, and {ways[1]} at {2 * fb:g} Hz."
+        f"Tuned alike, the port plays {ways[0]} than the radiator at {fb / 2:.4g} Hz, an octave "
+        f"below the tuning, and {ways[1]} at {2 * fb:.4g} Hz."
     )
 
 
 def readout(f, fb, drive):
     """What the panel says under its picture, a sentence for each fact."""
     pipe = f["pipe"]
-    tuned = f"{f['tuning']:.1f} Hz" + ("" if f["same"] else f" (radiator), {fb:g} Hz (port)")
+    tuned = f"{f['tuning']:.1f} Hz"
+    if not f["same"] or current() is not None:
+        tuned += f" (radiator), {fb:.1f} Hz (port)"
     fit = "fits" if f["fits"] else "does not fit"
     each = " on each" if f["count"] > 1 else ""
     return (
         f"Tuning {tuned}, null {f['null']:.1f} Hz. Port over radiator: {f['above']:.1f} dB at "
-        f"{2 * fb:g} Hz, {f['below']:.1f} dB at {fb / 2:g} Hz.",
+        f"{2 * fb:.4g} Hz, {f['below']:.1f} dB at {fb / 2:.4g} Hz.",
         f"Radiator: {to_grams(f['weights']):.0f} g of weights{each}; at {drive:g} V it travels "
         f"{to_mm(f['travel']):.1f} of its {to_mm(f['stop']):.0f} mm.",
         f"Port: {to_cm(f['length']):.0f} cm long by the usual formula, "

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from types import MappingProxyType
-
 import numpy as np
 
-from boxlab.car.wiring import Amplifier, at_load, networks, nominal
+from boxlab.base import cautions
+from boxlab.car.wiring import Amplifier, at_load, networks
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _music as music
 from boxlab.explainers._cuts import NOTE, shown
@@ -14,7 +13,7 @@ from boxlab.explainers._shared import FREQUENCY, against_frequency
 from boxlab.gear import shelf
 from boxlab.model.response import solve
 
-COILS = MappingProxyType({"one": 1, "two": 2})
+COILS = ("one", "two")
 WAYS = ("most power allowed", "all in parallel", "all in series")
 LOADS = np.geomspace(0.25, 32, 200)  # Ω
 
@@ -40,13 +39,25 @@ def _sentence(refused):
     return text[0].upper() + text[1:]
 
 
-def scene(coil, coils, drivers, way, at_four, least, at_least) -> Scene:
-    """`drivers` drivers with `coils` coils of `coil` Ω on an amplifier with two ratings."""
-    ohm, number, count = music.ohms(coil), COILS[coils], int(drivers)
-    lowest = music.ohms(least)
-    amplifier = Amplifier({4.0: at_four} | {lowest: at_least})
+def rating(amplifier, load):
+    """Watts on the label at this load, or None where it prints none there."""
+    there = (w for ohms, w in amplifier.ratings.items() if abs(ohms - load) < 1e-3 * load)
+    return next(there, None)
+
+
+def scene(coil, coils, drivers, way, at_four=None, least=None, at_least=None) -> Scene:
+    """`drivers` drivers with `coils` coils of `coil` Ω on an amplifier with two ratings.
+
+    Without these ratings on the open job's amplifier, by what its label prints and no more.
+    """
+    ohm, number, count = music.ohms(coil), shelf.COUNTS[coils], int(drivers)
+    if least is None:
+        amplifier = shelf.current().amplifier
+    else:
+        amplifier = Amplifier({4.0: at_four} | {music.ohms(least): at_least})
     network, refused = chosen(amplifier, ohm, number, count, way)
     watts = 0.0 if refused else amplifier.power(network.load)
+    printed = None if refused else rating(amplifier, network.load)
     whole = solve(
         at_load(music.driver_of(4.0), music.NOMINAL, network.load),
         music.box_of("radiator"),
@@ -56,22 +67,17 @@ def scene(coil, coils, drivers, way, at_four, least, at_least) -> Scene:
         **shown({"radiator": whole}, NOTE),
         title=f"{network.load:.3g} Ω",
         plots=(_rated(amplifier, ohm, number, count, network), _impedance(whole, network.load)),
-        readout=_readout(network, watts, count, number, ohm, refused, whole),
-        numbers=(
-            Number("rated load", f"{network.load:.3g} Ω"),
-            Number("amplifier's rating there", f"{watts:.0f} W" if watts else "not allowed"),
-            Number("for each driver", f"{watts / count:.0f} W" if watts else "none"),
-            Number("sine voltage of that rating", f"{np.sqrt(watts * network.load):.1f} V"),
-            Number("peak current of that sine", f"{np.sqrt(2 * watts / network.load):.1f} A"),
-        ),
+        readout=_readout(network, amplifier, watts, printed, count, number, ohm, whole),
+        numbers=_numbers(network, watts, printed, count),
         caption=(
             f"{_gear(count, number, ohm)}, wired {_way(network)}: {network.load:.3g} Ω. Left, "
-            "the ways to wire it (points) on the amplifier's ratings (line). Right, what such a "
+            "the ways to wire it and the amplifier's ratings (points). Right, what such a "
             "load is across frequency, each driver in a radiator box of its own."
         ),
         alt=(
-            "Two plots. Left: rated watts, 0 to 1200, against load, 0.25 to 32 Ω, log axis; points "
-            "mark the loads these coils can make, and a line marks the least load allowed. Right: "
+            f"Two plots. Left: rated watts, 0 to {_top(amplifier):.0f}, against load, 0.25 to 32 "
+            "Ω, log axis; points mark the loads these coils can make, and a line marks the least "
+            "load allowed. Right: "
             "magnitude of impedance, 0.1 to 200 Ω, log, against frequency, 10 to 200 Hz, "
             f"with two peaks, against a line at the rated {network.load:.3g} Ω."
         ),
@@ -83,6 +89,19 @@ def scene(coil, coils, drivers, way, at_four, least, at_least) -> Scene:
             f"print(amplifier.best({ohm:g}, {number}, {count}))"
         ),
         warnings=(refused,) if refused else (),
+        cautions=cautions.words("low load"),
+    )
+
+
+def _numbers(network, watts, printed, count):
+    label = f"{printed:.0f} W" if printed else "not rated there" if watts else "not allowed"
+    of = "that rating" if printed else "the next lower rating"
+    return (
+        Number("rated load", f"{network.load:.3g} Ω"),
+        Number("amplifier's rating there", label),
+        Number("for each driver", f"{printed / count:.0f} W" if printed else "none"),
+        Number(f"sine voltage of {of}", f"{np.sqrt(watts * network.load):.1f} V"),
+        Number("peak current of that sine", f"{np.sqrt(2 * watts / network.load):.1f} A"),
     )
 
 
@@ -97,26 +116,31 @@ def _way(network):
 
 
 def _headed(network):
-    return _way(network)[0].upper() + _way(network)[1:]
+    verb = ", makes" if network.coils * network.drivers == 1 else " make"
+    return f"{_way(network)[0].upper()}{_way(network)[1:]}{verb} {network.load:.3g} Ω"
+
+
+def _top(amplifier):
+    return max(1200.0, 200.0 * np.ceil(1.1 * max(amplifier.ratings.values()) / 200))
 
 
 def _rated(amplifier, ohm, number, count, network):
-    allowed = LOADS[amplifier.minimum * 0.999 <= LOADS]
-    allowed = np.union1d(allowed, list(amplifier.ratings))
+    labels = np.array(list(amplifier.ratings)), np.array(list(amplifier.ratings.values()))
+    least = max(amplifier.minimum, min(amplifier.ratings))
+    allowed = np.union1d(LOADS[least * 0.999 <= LOADS], list(amplifier.ratings))
+    allowed = allowed[allowed >= least]
     watts = np.array([amplifier.power(load) for load in allowed])
-    ways = networks(ohm, number, count)
-    loads = np.array([way.load for way in ways])
-    heights = np.array(
-        [amplifier.power(load) if load >= amplifier.minimum else 0.0 for load in loads]
-    )
+    loads = np.array([way.load for way in networks(ohm, number, count)])
+    heights = np.array([amplifier.power(load) if load >= least else 0.0 for load in loads])
     return Plot(
         "What the amplifier is rated for",
         "load, Ω",
         "rated power, W",
         (0.25, 32),
-        (0, 1200),
+        (0, _top(amplifier)),
         (
-            Line(allowed, watts, "electrical", "amplifier's ratings"),
+            Line(*labels, "electrical", "amplifier's ratings", kind="points"),
+            Line(allowed, watts, "quiet", "at the volts of its ratings"),
             Line(loads, heights, "sum", "ways to wire these coils", kind="points"),
         ),
         (
@@ -137,24 +161,26 @@ def _impedance(whole, load):
     )
 
 
-def _readout(network, watts, count, number, ohm, refused, whole):
+def _readout(network, amplifier, watts, printed, count, number, ohm, whole):
     loads = [f"{way.load:.3g}" for way in networks(ohm, number, count)]
     loads = list(dict.fromkeys(loads))
     ways = f"{', '.join(loads[:-1])} or {loads[-1]} Ω" if loads[1:] else f"{loads[0]} Ω only"
     magnitude = np.abs(whole.impedance)
-    if refused:
+    each = f", {printed / count:.0f} W for each driver" if printed and count > 1 else ""
+    if printed:
+        rated = f", where the amplifier is rated {printed:.0f} W{each}."
+    elif watts:
+        lower = max(ohms for ohms in amplifier.ratings if ohms < network.load)
         rated = (
-            f"{_headed(network)} make {network.load:.3g} Ω, below what this amplifier allows: do "
-            "not connect it."
+            f", and the amplifier is not rated there: the volts of its {lower:g} Ω rating would "
+            f"give {watts:.0f} W."
         )
+    elif network.load < amplifier.minimum * (1 - 1e-9):
+        rated = ", below what this amplifier allows: do not connect it."
     else:
-        rated = f"{_headed(network)} make {network.load:.3g} Ω, where the amplifier is rated " + (
-            f"{watts:.0f} W, {watts / count:.0f} W for each driver."
-            if count > 1
-            else f"{watts:.0f} W."
-        )
+        rated = ", which this amplifier allows without a rating there or below."
     return (
-        rated,
+        f"{_headed(network)}{rated}",
         f"These coils can make {ways}. Every coil then carries the same current.",
         f"On a radiator box that is {magnitude.min():.2g} to {magnitude.max():.2g} Ω, "
         "depending on the note.",
@@ -177,8 +203,8 @@ def _now():
         parts.append(f"{count} drivers in {table.get('wiring', 'parallel')}")
     if not parts:
         return ()
-    load = nominal(job.cold)
-    return (f"As told, they are wired now {' in each, '.join(parts)}: {load:g} Ω.",)
+    below = ", below what this amplifier allows: do not connect it" if job.too_low else ""
+    return (f"As told, they are wired now {' in each, '.join(parts)}: {job.load:.3g} Ω{below}.",)
 
 
 EXPLAINERS = (
@@ -187,7 +213,7 @@ EXPLAINERS = (
         question="How do I wire these coils, and what will the amplifier give?",
         controls=(
             Choice("coil", "Each coil", music.LOADS, "4 Ω"),
-            Choice("coils", "Coils in a driver", tuple(COILS), "two"),
+            Choice("coils", "Coils in a driver", COILS, "two"),
             Slider("drivers", "Drivers", 1, 6, 1, 1, ""),
             Choice("way", "Wire them for", WAYS, WAYS[0]),
             Choice("least", "Least load allowed", ("1 Ω", "2 Ω", "4 Ω"), "2 Ω"),

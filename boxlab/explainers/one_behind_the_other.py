@@ -60,7 +60,7 @@ def scene(size, volume, share, build, wiring, amplifier, frequency, space, wante
         ),
         alt=pair.alt(two, one, wanted, frequency),
         code=_code(size, volume, share, build, amplifier, fb, wanted, frequency),
-        warnings=_warnings(ring, frequency, space),
+        warnings=(*_warnings(ring, frequency, space), *pair.beyond((two, one), wanted, frequency)),
         cautions=cautions.words("live output", "hot coil"),
     )
 

@@ -56,6 +56,7 @@ def scene(size, volume, against, build, wanted, amplifier, frequency, spacing, f
         ),
         alt=pair.alt(two, one, wanted, frequency),
         code=_code(size, volume, amplifier, spacing, frequency),
+        warnings=pair.beyond((two, one), wanted, frequency),
     )
 
 

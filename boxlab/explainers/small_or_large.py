@@ -44,6 +44,7 @@ def scene(size, volume, times, build, wanted, amplifier, frequency, fb) -> Scene
         ),
         alt=pair.alt(one, other, wanted, frequency),
         code=_code(size, volume, times, build, amplifier, fb),
+        warnings=pair.beyond((one, other), wanted, frequency),
     )
 
 

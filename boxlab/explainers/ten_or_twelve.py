@@ -51,6 +51,7 @@ def scene(smaller, volume, build, wanted, amplifier, frequency, fb) -> Scene:
         ),
         alt=pair.alt(twelve, ten, wanted, frequency),
         code=_code(smaller, volume, amplifier),
+        warnings=pair.beyond((twelve, ten), wanted, frequency),
     )
 
 

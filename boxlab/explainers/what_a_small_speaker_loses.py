@@ -9,7 +9,7 @@ import numpy as np
 from boxlab.base.units import mm
 from boxlab.draw.scene import Explainer, Line, Mark, Number, Scene, Slider
 from boxlab.explainers import _shared as shared
-from boxlab.explainers._music import nominal, rated
+from boxlab.explainers._music import rated
 from boxlab.explainers._shared import against_frequency, inches_text
 from boxlab.explainers.bass_line_through_boxes import TONES, line
 from boxlab.gear import shelf
@@ -32,8 +32,7 @@ def box_ceiling(distance):
         return _ceiling(driver, box_of("radiator"), BOX_WATTS, driver.re, distance)
     if job.amplifier is None:  # travel and heat alone set its limit
         return _ceiling(driver, job.box, None, None, distance)
-    load = nominal(driver)
-    return _ceiling(driver, job.box, rated(job, load), load, distance)
+    return _ceiling(driver, job.box, rated(job, job.load), job.load, distance)
 
 
 @lru_cache(maxsize=16)

@@ -59,7 +59,7 @@ def heat_of(driver, size):
 def scene(size, build, rating, load, signal, crest, frequency, metal) -> Scene:
     """A coil on `rating` W at `load`, playing music of `crest` dB or a tone at `frequency` Hz."""
     ohm = music.ohms(load)
-    driver, box = music.driver_of(ohm, size), music.box_of(build, size)
+    driver, box = music.driver_of(ohm, size, 0.0), music.box_of(build, size)
     tone, volts, share = signal_of(signal, crest, frequency, rating, ohm)
     heat = heat_of(driver, size)
     rest = settled(driver, box, heat.all, tone, volts, share, metal)
@@ -111,7 +111,8 @@ def scene(size, build, rating, load, signal, crest, frequency, metal) -> Scene:
             "from boxlab.explainers import what_heat_takes as heat\n"
             "from boxlab.explainers import _music as music\n"
             "from boxlab.model.warm_coil import lost_midband, settled\n"
-            f"driver, box = music.driver_of({ohm:g}, {size!r}), music.box_of({build!r}, {size!r})\n"
+            f"driver = music.driver_of({ohm:g}, {size!r}, 0.0)\n"
+            f"box = music.box_of({build!r}, {size!r})\n"
             f"tone, volts, share = heat.signal_of({signal!r}, {crest:g}, {frequency:g}, "
             f"{rating:g}, {ohm:g})\n"
             f"warm = settled(driver, box, heat.heat_of(driver, {size!r}).all, tone, volts, share, "

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cached_property
 
-from boxlab.car.wiring import Amplifier
+from boxlab.car.wiring import Amplifier, nominal
 from boxlab.gear.job_keys import JobError
-from boxlab.gear.job_parts import drivers_of
+from boxlab.gear.job_parts import coil_share, drivers_of, shares_of
 from boxlab.model.chain import Chain, HighPass, LowPass, Peak, Shelf
 from boxlab.model.driver import Driver
 from boxlab.model.power_stage import PowerStage, Supply
@@ -27,6 +28,45 @@ class Electric:
         table = self._table("driver")
         table.pop("coil_temperature", None)
         return drivers_of(self.driver, table)
+
+    @property
+    def coil(self) -> float:
+        """The rated load of one voice coil, Ω, by its resistance.
+
+        Raises
+        ------
+        JobError
+            As for `system`.
+        """
+        share = coil_share(self._table("driver"))
+        return nominal(replace(self.driver, re=self.driver.re / share))
+
+    @cached_property
+    def load(self) -> float:
+        """The rated load of all coils as they are wired, Ω: so many of `coil`, and no round figure.
+
+        Raises
+        ------
+        JobError
+            As for `system`.
+        """
+        table = self._table("driver")
+        return self.coil * coil_share(table) * shares_of(table)[0]
+
+    @property
+    def too_low(self) -> str:
+        """Why these coils are no load for its amplifier, in words; "" where they may be one."""
+        try:
+            load, amplifier = self.load, self.amplifier
+        except ValueError:
+            return ""
+        if amplifier is None or load >= amplifier.minimum * (1 - 1e-9):
+            return ""
+        least = f"{amplifier.minimum:.3g} Ω"
+        return (
+            f"As told, the coils are wired for {load:.3g} Ω, and the amplifier is rated for "
+            f"{least} or more: wire them for {least} or more, or use one rated for {load:.3g} Ω."
+        )
 
     @cached_property
     def amplifier(self) -> Amplifier | None:

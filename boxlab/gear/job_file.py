@@ -272,8 +272,10 @@ def _apply(document, section, values):
         document.pop(section, None)
         document.append(section, rows)
         return
-    place = document
+    place, nothing = document, all(text is None for text in values.values())
     for name in section.split("."):
+        if name not in place and nothing:
+            return
         if name not in place:
             place[name] = tomlkit.table(is_super_table=name == "measured")
         place = place[name]

@@ -32,6 +32,7 @@ KEYS: Mapping[str, Mapping[str, str]] = MappingProxyType(
             "fs": "frequency", "qts": "number", "qes": "number",
             "qms": "number", "vas": "volume", "re": "resistance",
             "bl": "force factor", "le": "inductance", "semi_k": "number", "semi_n": "number",
+            "l2": "inductance", "r2": "resistance",
             "pe": "power", "magnet": "length", "magnet_depth": "length",
         },
         "radiator": _MOVING

@@ -64,6 +64,20 @@ def drivers_of(driver: Driver, table: Mapping) -> Driver:
         raise JobError(f"driver: {error}") from None
 
 
+def coil_share(table: Mapping) -> float:
+    """Ohms of one driver over those of one of its voice coils, as they are joined in a job."""
+    coils = table.get("coils", 1)
+    joined = {"parallel": 1 / coils, "series": float(coils), "one alone": 1.0}
+    return joined[table.get("coil_wiring", "parallel")]
+
+
+def joined_unsaid(table: Mapping) -> dict[str, Known]:
+    """How coils and drivers are joined where a job does not say so, by "driver.key"."""
+    usual = Known("parallel", "assumed", why="common practice; the load hangs on it: look")
+    asked = {"coil_wiring": table.get("coils", 1), "wiring": table.get("count", 1)}
+    return {f"driver.{key}": usual for key, n in asked.items() if n > 1 and key not in table}
+
+
 def shares_of(table: Mapping) -> tuple[float, float]:
     """Ohms and Vas of all drivers of a job over those of one."""
     one = Driver(re=4.0, le=1e-3, bl=10.0, mms=0.1, cms=2e-4, rms=2.0, sd=0.03)  # any driver

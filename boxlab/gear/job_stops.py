@@ -13,7 +13,6 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from boxlab.car.build_value import stops_of
-from boxlab.car.wiring import nominal
 from boxlab.gear.job import Job
 from boxlab.model.enclosure import SealedBox
 from boxlab.model.first_stop import FirstStop, first_stop
@@ -42,8 +41,9 @@ def watts(job: Job) -> tuple[float, float]:
     """
     if job.amplifier is None:
         raise ValueError('no amplifier is given: write [amplifier] with "4 ohm" = "300 W".')
-    load = nominal(job.cold)
-    return float(job.amplifier.power(load)), load
+    if job.too_low:
+        raise ValueError(job.too_low)
+    return float(job.amplifier.power(job.load)), job.load
 
 
 def lowest(box) -> float:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from boxlab.base.cautions import words
 from boxlab.base.quantities import UNITS, digits
 from boxlab.gear.job import Job
+from boxlab.gear.job_crosscheck import tuning_apart
 from boxlab.gear.job_keys import KEYS
 
 HEADINGS = (
@@ -59,7 +61,11 @@ def lines(job: Job) -> list[str]:
         for wrong in getattr(job, data).contradictions
     ]
     if contradicting:
-        out += ["", "Contradicts:", *(f"  {words}" for words in contradicting)]
+        out += ["", "Contradicts:", *(f"  {each}" for each in contradicting)]
+    if apart := tuning_apart(job):
+        out += ["", apart]
+    if job.too_low:
+        out += ["", "Not safe:", f"  {job.too_low}", *(f"  {c}" for c in words("low load"))]
     if job.problems:
-        out += ["", "Cannot be used yet:", *(f"  {words}" for words in job.problems)]
+        out += ["", "Cannot be used yet:", *(f"  {each}" for each in job.problems)]
     return out

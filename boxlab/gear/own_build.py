@@ -15,7 +15,6 @@ from scipy.optimize import brentq
 from boxlab.base.units import BOX_SHAPE, litres, to_litres
 from boxlab.car.compare_builds import port_in
 from boxlab.car.joinery import Carcass, Gap
-from boxlab.car.wiring import nominal
 from boxlab.design.fair_comparison import Contender
 from boxlab.gear import shelf
 from boxlab.gear.job import Job
@@ -34,6 +33,7 @@ class OwnBuild:
     made: SealedBox | PortedBox | RadiatorBox
     taken: float  # by drivers and radiators
     board: float
+    load: float  # Ω, rated, of all its coils
 
     @cached_property
     def space(self) -> float:
@@ -84,8 +84,7 @@ class OwnBuild:
             box, problem = (self.made if space is None else self.box(space)), ""
         except ValueError as error:
             box, problem = None, f"cannot be built in {space:.3g} L outside: {error}"
-        load = nominal(self.driver)
-        return Contender(name, self.driver, box, load, litres(room), problem=problem)
+        return Contender(name, self.driver, box, self.load, litres(room), problem=problem)
 
 
 def _inside(unit, board):
@@ -119,4 +118,4 @@ def own_build(job: Job) -> OwnBuild:
         If it does not say enough for its driver or its box.
     """
     board = job.tables.get("box", {}).get("board", BOARD)
-    return OwnBuild(job.system, shelf.even_box(job), taken_by_parts(job, board), board)
+    return OwnBuild(job.system, shelf.even_box(job), taken_by_parts(job, board), board, job.load)

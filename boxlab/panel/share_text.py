@@ -150,7 +150,7 @@ def in_short(
     pages: str | None = None,
     state: dict | None = None,
 ) -> str:
-    """The answer with its number, and the way to the lesson, in 40 words; cautions come on top.
+    """The answer with its number, and the way to the lesson, in 40 words; cautions on top.
 
     Whole sentences only: as many of the readout's as there is room for, the first in any case.
     With the `state` of the scene, the link is to the page where it moves.
@@ -178,7 +178,9 @@ def in_short(
         if not fits:
             break
         told, room = f"{told} {fits[0]}".strip(), room - len(fits[0].split())
-    return "\n".join([f"{told} {last}".strip(), *(f"Caution: {each}" for each in scene.cautions)])
+    heed = [f"Careful: {each}" for each in scene.warnings]
+    heed += [f"Caution: {each}" for each in scene.cautions]
+    return "\n".join([f"{told} {last}".strip(), *heed])
 
 
 def texts(explainer: Explainer, state: dict, scene: Scene, pages: str) -> list[tuple[str, str]]:

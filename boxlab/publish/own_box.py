@@ -31,7 +31,7 @@ def job(options) -> int:
         return 0
     if options.do == "check":
         print("\n".join(job_words.lines(found)))
-        return 1 if found.problems else 0
+        return 1 if found.problems or found.too_low else 0
     measured = job_measured.measure(found)
     print("\n".join(measured.lines()))
     if measured.values:

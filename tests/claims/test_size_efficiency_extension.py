@@ -76,7 +76,7 @@ def test_the_carton():
     claim("2.83 V into 2 Ω (which is {} W, and {} dB)", 2.83**2 / 2, 10 * log10(2.83**2 / 2))
     claim("the level stays within {} dB of its plateau", -10 * log10(0.5))
     claim("it is given as the level for 1 W at 1 m")
-    claim("level at 2.83 V. Upper right: loudest level with this amplifier")
+    claim("level at 2.83 V. Second plot: loudest level with this amplifier")
     claim("level at 2.83 V on each driver")
     claim("level at 2.83 V, loudest level on 500 W")
 

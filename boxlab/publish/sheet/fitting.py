@@ -8,7 +8,6 @@ from boxlab.car.ampacity import OPEN, size_cable, way_out
 from boxlab.car.cut_list import cut_list, weight
 from boxlab.car.joinery import Carcass
 from boxlab.car.restraint import CRASH, GRAVITY, holding_force
-from boxlab.car.wiring import nominal
 from boxlab.gear import shelf
 from boxlab.gear.job import Job
 from boxlab.gear.job_cable import DROP, LIES, feed_of
@@ -28,12 +27,14 @@ def wiring(sums):
     total = float(job.cold.re)
     rows = [
         row("coil as a meter reads it, all drivers as wired", total, "ohm"),
-        row("load it counts as", nominal(job.cold), "ohm", 2, note="the nearest rated load"),
-    ]
+        row("load it counts as", job.load, "ohm", 2,
+            note=f"{job.coil:.3g} Ω rated for each coil, as they are wired"),
+    ]  # fmt: skip
     words, missing = [], []
     if job.count > 1:
         how = ", one behind the other" if job.faces < job.count else ""
-        words.append(f"{job.count} drivers{how}, wired in {table.get('wiring', 'parallel')}.")
+        joined = table.get("wiring", "parallel (assumed: the job does not say)")
+        words.append(f"{job.count} drivers{how}, wired in {joined}.")
     if table.get("coils", 1) > 1:
         words.append(
             f"{table['coils']} coils in each driver"
@@ -57,7 +58,7 @@ def wiring(sums):
         title,
         tuple(rows),
         tuple(words),
-        cautions.words("live output"),
+        cautions.words(*(("low load",) if job.too_low else ()), "live output"),
         tuple(missing),
         "coil_wiring",
     )

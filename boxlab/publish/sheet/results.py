@@ -11,7 +11,10 @@ from boxlab.base.units import to_feet
 from boxlab.car.arrangement import washers_stack
 from boxlab.design.tradeoff_solver import pick_two
 from boxlab.gear.job import Job
+from boxlab.gear.job_crosscheck import changed as what_changed
+from boxlab.gear.job_crosscheck import tuning_apart
 from boxlab.gear.job_stops import FIRST, assumed, counted, full_power, held
+from boxlab.gear.measured_text import UNITS
 from boxlab.measure import BOLT, in_washers
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
 from boxlab.model.limits import max_output
@@ -28,22 +31,23 @@ def changed(sums):
     """What was measured before the work and after it; None where there is no such pair."""
     measured = sums.job.tables.get("measured", {})
     found, after = measured.get("box", {}), measured.get("after", {})
-    rows, words = [], []
-    for name, label, unit in (
-        ("fb", "tuning", "Hz"),
-        ("volume", "net volume", "L"),
-        ("ql", "QL", ""),
-    ):
-        if name not in found or name not in after:
-            continue
-        a, b = found[name], after[name]
-        for when, each in (("as found", a), ("after", b)):
-            rows.append(Row(f"{label}, {when}", each.why, in_inches(each.why), "measured"))
-        size = 1e3 if unit == "L" else 1.0
-        same = abs(b.value - a.value) < 2 * math.hypot(a.high - a.value, b.high - b.value)
-        ends = f"{a.value * size:.1f} to {b.value * size:.1f} {unit}".rstrip()
-        words.append(f"The {label} " + ("has not changed." if same else f"went from {ends}."))
+    rows = []
+    for name, label in (("fb", "tuning"), ("volume", "net volume"), ("ql", "QL")):
+        if name in found and name in after:
+            for when, each in (("as found", found[name]), ("after", after[name])):
+                rows.append(Row(f"{label}, {when}", each.why, in_inches(each.why), "measured"))
+    before, now = (
+        {name: (each.value, each.high - each.value) for name, each in part.items()}
+        for part in (found, after)
+    )
+    words = what_changed(before, now, _short)
     return Part("As found, and after the work", tuple(rows), tuple(words)) if rows else None
+
+
+def _short(name, value, _):
+    """A measured value as it is said in a sentence of the sheet."""
+    unit, size = UNITS[name]
+    return f"{value / size:.1f} {unit}".rstrip()
 
 
 def does(sums):
@@ -80,9 +84,9 @@ def does(sums):
             lambda j: solve(j.system, j.box, [60.0], VOLTS).spl[0], "dB",
         )
     )  # fmt: skip
-    words = ()
+    words = (*filter(None, [tuning_apart(job)]),)
     if not isinstance(box, SealedBox):
-        words = (
+        words += (
             "Below the tuning the cone loses its load and travels far: a high-pass there protects "
             "it.",
         )
@@ -182,7 +186,6 @@ def stops(sums):
     if told:
         words.append(f"Counted in all of this: {told}.")
     words.append("Music asks for less travel and heats less than a steady tone.")
-    words += _not_as_measured(job)
     unknown = ()
     if passive and not np.isfinite(job.radiator.xmax):
         unknown = (
@@ -211,20 +214,6 @@ def _supplied(sums, load):
         row("the supply then, at the amplifier", out.supply_voltage, "V", how=how,
             note=f"while {flow} A flow", others=[each.supply_voltage for each in others]),
     ]  # fmt: skip
-
-
-def _not_as_measured(job):
-    """Where the tuning that was measured is not that of the parts, by which the rest was found."""
-    fb = job.known.get("box.fb")
-    if fb is None or fb.how != "measured" or isinstance(job.box, SealedBox):
-        return []
-    parts = float(job.box.tuning())
-    if abs(parts - fb.value) <= max(0.02 * fb.value, fb.high - fb.value):
-        return []
-    return [
-        f"Careful: it measures {fb.value:.1f} Hz, and the parts as given would tune to "
-        f"{parts:.1f} Hz, by which travel and limits were worked out. One of them is not as given."
-    ]
 
 
 def weights(sums):

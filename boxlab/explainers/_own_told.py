@@ -1,0 +1,232 @@
+"""An answer about somebody's own box, told with its ranges and in the words of its owner."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+import numpy as np
+
+from boxlab.draw.scene import Number, Plot, Scene
+from boxlab.explainers._three_boxes import AMPLIFIER
+from boxlab.gear.job import Job
+
+_SPOKEN = {
+    "sd": "area (Sd)", "qms": "friction (Qms)", "qmp": "friction (Qmp)", "rms": "friction (Rms)",
+    "le": "inductance (Le)", "ql": "leak (QL)", "cms": "softness (Cms)", "xmax": "travel (Xmax)",
+    "mms": "moving mass (Mms)", "pe": "rated heat (Pe)",
+}  # fmt: skip
+_SPAN = "\x01"  # between the ends of a range, until all ranges are told
+_TURNED = {
+    "softer": "louder", "less": "more", "lower": "higher", "shorter": "longer",
+    "smaller": "larger",
+}  # fmt: skip
+_COMPARED = re.compile(
+    rf"(?<![\d.−-])(\d+(?:\.\d+)?)( [^\W\d]+)? ({'|'.join({*_TURNED, *_TURNED.values()})})\b"
+)
+_SIGNED = re.compile(rf"(-?[\d.]+)(?:{_SPAN}(-?[\d.]+))?( [^\W\d]+)? \x02(\w+)")
+_NESTED = re.compile(
+    rf"(?P<from>from (?:about )?)?(?P<range>(?:[\d.−-]+{_SPAN}[\d.]+ to [\d.−-]+(?:{_SPAN}[\d.]+)?)"
+    rf"|(?:[\d.−-]+ to [\d.−-]+{_SPAN}[\d.]+))"
+)
+_FIGURE = re.compile(r"(?<![\w.])[−-]?\d+(?:\.\d+)?(?![\w.]*\d)")
+
+
+def in_ranges(scene: Scene, others, job: Job, taken=()) -> Scene:
+    """The scene with its ranges, in the words of somebody whose own box it is."""
+    assumed = _listed([name for name, each in job.assumed.items() if each.high != each.low])
+    words = f"Gear: {job.system.name}, from the job “{job.name}”."
+    if others and assumed:
+        words += f" Assumed, and so told as ranges: {assumed}."
+    joined = {"driver.wiring": "drivers", "driver.coil_wiring": "coils"}
+    if unsaid := [what for name, what in joined.items() if name in job.assumed]:
+        words += f" Assumed: {' and '.join(unsaid)} in parallel, which the job does not say."
+    words = " ".join([words, *taken])
+
+    def ranged(pick):
+        return _yours(_merge(pick(scene), [pick(each) for each in others]))
+
+    numbers = tuple(_number(scene.numbers, n, others) for n in range(len(scene.numbers)))
+    readout = tuple(
+        ranged(lambda each, i=i: each.readout[i] if i < len(each.readout) else "")
+        for i in range(len(scene.readout))
+    )
+    return replace(
+        scene,
+        title=ranged(lambda each: each.title),
+        headline=ranged(lambda each: each.headline),
+        readout=readout,
+        numbers=numbers,
+        caption=f"{ranged(lambda each: each.caption)} {words}",
+        gear=words,
+        alt=f"{_yours(scene.alt)} {words}",
+        code=_code(scene.code, job),
+        warnings=tuple(_yours(each) for each in scene.warnings),
+        plots=tuple(_in_sight(plot) for plot in scene.plots),
+    )
+
+
+def set_here(scene: Scene, controls, settings, job: Job) -> Scene:
+    """The scene of a job without an amplifier, with the watts that are none of its told as such."""
+    sliders = [c for c in controls if c.name in ("amplifier", "power", "rating", "watts")]
+    watts = {float(settings[each.name]) for each in sliders} or {AMPLIFIER}
+    pattern = re.compile(rf"(?<![\d.])({'|'.join(f'{each:g}' for each in watts)}) W\b")
+    pe = float(job.system.pe)
+
+    def marked(text):
+        return text if pe in watts else pattern.sub(r"\1 W (set here)", text, count=1)
+
+    told = (scene.headline, *scene.readout, scene.caption)
+    if not sliders and not any(pattern.search(each) for each in told):
+        return scene
+    readout = [marked(each) for each in scene.readout]
+    if readout == list(scene.readout) and readout:
+        readout[0] += f" With {' and '.join(f'{each:g} W (set here)' for each in watts)}."
+    more = " The job has no amplifier: its watts are set here."
+    past = tuple(
+        f"{each:g} W, set here, is more than the {pe:g} W that the driver is rated for."
+        for each in watts if each > pe
+    )  # fmt: skip
+    return replace(
+        scene,
+        headline=marked(scene.headline),
+        readout=tuple(readout),
+        caption=f"{marked(scene.caption)}{more}",
+        gear=f"{scene.gear}{more}",
+        alt=f"{scene.alt}{more}",
+        warnings=(*scene.warnings, *past),
+    )
+
+
+def _and(words):
+    return " and ".join(filter(None, (", ".join(words[:-1]), words[-1])))
+
+
+def _listed(names) -> str:
+    """Of "driver.qms", "driver.le", "box.ql": what they are called, by whose they are.
+
+    >>> _listed(["driver.qms", "driver.le", "box.ql"])
+    'friction (Qms) and inductance (Le) of the driver; leak (QL) of the box'
+    """
+    parts: dict[str, list[str]] = {}
+    for name in names:
+        section, _, key = name.partition(".")
+        parts.setdefault(section, []).append(key)
+    spoken = {section: _and([_SPOKEN.get(key, key) for key in keys])
+              for section, keys in parts.items()}  # fmt: skip
+    return "; ".join(f"{words} of the {section}" for section, words in spoken.items())
+
+
+def _number(rows, n, others):
+    """A row of the table with its ranges; its name may have a number that is a range, too."""
+    name = _FIGURE.sub("#", rows[n].name)
+    nth = sum(_FIGURE.sub("#", row.name) == name for row in rows[:n])
+    same = [
+        ([row for row in each.numbers if _FIGURE.sub("#", row.name) == name] + [None] * (nth + 1))[
+            nth
+        ]
+        for each in others
+    ]
+    return Number(
+        _merge(rows[n].name, [row.name for row in same if row]),
+        *(
+            _merge(getattr(rows[n], side), [getattr(row, side) if row else "" for row in same])
+            for side in ("metric", "imperial")
+        ),
+    )
+
+
+def _merge(text: str, others) -> str:
+    """A text with each number that differs in the others told as a range.
+
+    >>> _merge("Add 30 g for 38 Hz.", ["Add 19 g for 38 Hz.", "Add 52 g for 38 Hz."])
+    'Add 19 to 52 g for 38 Hz.'
+    """
+    if len({_FIGURE.sub("#", each) for each in (text, *others)}) > 1:
+        text, *others = (_signed(each) for each in (text, *others))
+    pattern = _FIGURE.sub("#", text)
+    same = [each for each in others if _FIGURE.sub("#", each) == pattern]
+    rows = [_FIGURE.findall(each) for each in (text, *same)]
+    columns = iter(list(zip(*rows, strict=True)) if rows[0] else ())
+
+    def told(match):
+        shown = dict.fromkeys(next(columns))
+        if len(shown) == 1:
+            return match[0]
+        ends = sorted(shown, key=lambda each: float(each.replace("−", "-")))
+        return f"{ends[0]}{_SPAN}{ends[-1]}"
+
+    merged = _SIGNED.sub(_in_both_words, _FIGURE.sub(told, text))
+    merged = _NESTED.sub(_one_range, merged)
+    merged = re.sub(rf"(\bfrom )([\d.−-]+){_SPAN}", r"\1\2–", merged).replace(_SPAN, " to ")
+    if others and len(same) < len(others):
+        merged += " (Whether this is so depends on an assumed value.)" if text else ""
+    return merged
+
+
+def _signed(text):
+    """A text whose "2 dB softer" is a negative "louder", so that it can be merged with one."""
+
+    def turned(found):
+        number, unit, word = found[1], found[2] or "", found[3]
+        return f"{'-' if word in _TURNED else ''}{number}{unit} \x02{_TURNED.get(word, word)}"
+
+    return _COMPARED.sub(turned, text)
+
+
+def _in_both_words(found):
+    """Of a signed range as it is said: "2 dB softer to 1 dB louder", "1 to 2 dB softer"."""
+    low, high, unit, word = found[1], found[2] or found[1], found[3] or "", found[4]
+    less = next(less for less, more in _TURNED.items() if more == word)
+    if low.startswith("-") and not high.startswith("-"):
+        return f"{low[1:]}{unit} {less} to {high}{unit} {word}"
+    if low.startswith("-"):
+        low, high, word = high[1:], low[1:], less
+    return f"{low}{_SPAN}{high}{unit} {word}" if low != high else f"{low}{unit} {word}"
+
+
+def _one_range(found):
+    """A range whose own ends are ranges, as one: the least to the most; "from a to b" keeps both.
+
+    >>> _merge("8 to 9 dB; from 18 to 13 Hz.", ["7 to 8 dB; from 19 to 14 Hz."])
+    '7 to 9 dB; from 18–19 to 13–14 Hz.'
+    """
+    if found["from"]:
+        return found[0].replace(_SPAN, "–")
+    ends = re.split(f" to |{_SPAN}", found["range"])
+    ends.sort(key=lambda each: float(each.replace("−", "-")))
+    return f"{ends[0]}{_SPAN}{ends[-1]}"
+
+
+def _yours(text: str) -> str:
+    text = re.sub(r"\b([Tt])he same own( driver)?\b", r"\1he same driver", text)
+    text = re.sub(r"\b(T)he own\b|\b(?:the|an?) own\b", lambda m: "Your" if m[1] else "your", text)
+    text = re.sub(r"\b([Oo]ne) own (\w+)", r"\1 \2 of yours", text)
+    text = re.sub(r"\b([Tt]wo|[Tt]hree|[Ff]our|\d+) own (\w+)", r"\1 of your \2", text)
+    text = re.sub(r"\bown (driver|radiators?|one)\b", r"your \1", text)
+    text = re.sub(r"^own\b", "Your driver", text)
+    return re.sub(r"(?<!your )\bown\b(?=,| at\b| sealed\b)", "your driver", text)
+
+
+def _code(code: str, job: Job) -> str:
+    file = job.path.name if job.path else "FILE.job.toml"
+    code = re.sub(r"(?m)^from boxlab\.gear\.scenario import [^\n]*\n", "", code)
+    code = re.sub(r"DRIVERS\['(?:own|ten-inch)'\]|TEN_INCH_DRIVER", "job.system", code)
+    code = re.sub(r"RADIATORS\['own'\]|TEN_INCH_RADIATOR", "job.radiator.with_mass(0)", code)
+    return f"from boxlab import read_job\njob = read_job({file!r})\n{code}"
+
+
+def _in_sight(plot: Plot) -> Plot:
+    """The plot with its upright axis drawn out to what a larger or smaller box asks of it."""
+    curves = [np.asarray(line.y, float) for line in plot.lines if line.kind in ("line", "steps")]
+    shown = np.concatenate([y[np.isfinite(y)].ravel() for y in curves]) if curves else np.empty(0)
+    if not shown.size or plot.ynames or plot.equal:
+        return plot
+    low, high = plot.ylim
+    most = float(np.percentile(shown, 98))
+    if most <= high:
+        return plot
+    if plot.yscale == "log":
+        return replace(plot, ylim=(low, 10 ** np.ceil(np.log10(most))))
+    step = high - low
+    return replace(plot, ylim=(low, low + step * np.ceil((most - low) / step)), yticks=())
