@@ -121,6 +121,7 @@ def test_no_demo_gear_stands_in(tmp_path):
         ('fs = "31 Hz"', 'fs = "31"', "write its unit"),
         ('fs = "31 Hz"', "fs = 31", "with its unit"),
         ('fs = "31 Hz"', 'fs = "31 kg"', "this is a frequency"),
+        ('sd = "507 cm2"', 'sd = "507 g"', "this is an area"),
         ('vas = "2.3 ft3"', 'vas = "1,234 L"', "may be 1.234 or 1234"),
         ('kind = "radiator"', 'kind = "bandpass"', "choose one of sealed, ported, radiator"),
         ('what = "as found"', 'what = "before"', "choose one of free air"),

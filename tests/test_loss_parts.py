@@ -12,6 +12,8 @@ from boxlab import PortedBox, solve
 from boxlab.base.units import disc_area
 from boxlab.gear.scenario import TEN_INCH_DRIVER
 from boxlab.measure.fit.box_fit import fit_box
+from boxlab.measure.fit.estimate import Estimate
+from boxlab.measure.fit.loss_parts import _as_q
 from boxlab.measure.fit.motional import motional
 from boxlab.measure.read.value import Sweep
 from boxlab.model.losses import total_q
@@ -96,3 +98,21 @@ def test_a_leak_alone_is_within_its_doubt_where_the_driver_is_not_known(seed, mo
     monkeypatch.setattr("loss_sweeps.fit_box", noted)
     q, _ = fitted(seed, "nothing", radiator=True, qa=1e9, qp=1e9)
     assert right(found[-1].ql, q["ql"])
+
+
+def test_of_a_radiator_box_no_vent_is_spoken_of():
+    """Alone, and with the driver and a sweep of the same box with its radiators blocked."""
+    _, alone = fitted(1, "nothing", radiator=True)
+    _, told = fitted(1, BESIDE[2], radiator=True)
+    words = " ".join((*alone.words, *told.words))
+    assert "vent" not in words and "radiators' friction" in words
+    assert "radiators blocked" in " ".join(alone.words)
+    _, port = fitted(1, "nothing")
+    assert "vent blocked" in " ".join(port.words) and "radiators" not in " ".join(port.words)
+
+
+@pytest.mark.parametrize(
+    ("least", "words"), [(1581.0, "above 1600"), (34.6, "above 35"), (4.44, "above 4.4")]
+)
+def test_a_bound_is_written_without_powers_of_ten(least, words):
+    assert _as_q(Estimate(0.0, 0.5 / least), clear=True).note == words

@@ -1,5 +1,7 @@
 """What the words of the hand-over sheet say beside a number, so that it can be understood."""
 
+import base64
+import html
 import re
 from dataclasses import replace
 from pathlib import Path
@@ -11,7 +13,7 @@ from test_own_gear import TWELVE
 from boxlab.gear.job import read_job
 from boxlab.gear.job_stops import full_power
 from boxlab.model.response import solve
-from boxlab.publish.sheet import parts
+from boxlab.publish.sheet import page, parts
 
 SUPPLY = '[supply]\nvoltage = "13.0 V"\nresistance = "30 mΩ"\n'
 ALL_TOLD = 'rated_at = "13.8 V"\nregulated = "no"\nefficiency = "75 %"\n'
@@ -109,3 +111,33 @@ def test_nothing_says_that_the_sheet_is_one_page_of_paper():
         text = (ROOT / name).read_text(encoding="utf-8").casefold()
         assert not re.search(r"one page to print|is one page|the page to print", text), name
     assert "about five pages of A4" in (ROOT / SAY[-1]).read_text(encoding="utf-8")
+
+
+def test_the_cut_list_says_what_it_keeps_free_and_that_the_front_is_a_blank(job):
+    """By hand: a gap of 40 in less twice what is kept free; a face less than the blank by t·tan."""
+    mine = job(TWELVE)
+    part = part_of(mine, "Board and cut list")
+    found = {row.name: row for row in part.rows}
+    free = found["kept free on every side of the box"]
+    assert free.how == "assumed" and ends(free) == [3.0]
+    wide = ends(found["bottom"])[0] + 2 * 18.0 + 2 * ends(free)[0]
+    assert wide == pytest.approx(40 * 25.4, abs=0.1)
+    lean = float(re.search(r"bevel both ends ([\d.]+)°", found["front"].note)[1])
+    less = float(re.search(r"each face is ([\d.]+) mm shorter", found["front"].note)[1])
+    assert "blank" in found["front"].note
+    assert less == pytest.approx(18 * np.tan(np.radians(lean)), abs=0.06)
+
+
+def test_the_picture_claims_no_scale_that_a_screen_does_not_keep(job):
+    text = html.unescape(page(job(TWELVE)))
+    pictures = [base64.b64decode(each).decode() for each in re.findall(r"base64,([^\"]+)", text)]
+    assert "1 : " not in "".join(pictures) and "to scale" in "".join(pictures[:1])
+    assert "The radiators are not drawn" in text
+
+
+def test_the_stack_of_washers_goes_on_one_bolt_and_bolt_and_nut_are_to_be_weighed(job):
+    part = part_of(job(TWELVE.replace('"290 g"', '"300 g"')), "Weights on the radiators")
+    stack = {row.name: row for row in part.rows}["as a stack of washers"]
+    assert stack.note == "27 × M16, all on one bolt; bolt and nut not counted"
+    assert ends(stack) == [81.0]  # 27 of 3 mm
+    assert any("bolt and its nut" in words and "clear" in words for words in part.words)

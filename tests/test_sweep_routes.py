@@ -5,6 +5,7 @@ import pytest
 
 from boxlab.base.units import grams, litres, mm
 from boxlab.measure import (
+    BOLT,
     WASHERS,
     Estimate,
     Sweep,
@@ -246,10 +247,16 @@ def test_washers():
     assert m10.mass == pytest.approx(by_hand)
     masses = [washer.mass for washer in WASHERS.values()]
     assert masses == sorted(masses)
-    for wanted in (0.0, 0.012, 0.0503, 0.2):
+    for wanted in (0.0, 0.012, 0.0503, 0.2, 0.3, 0.34):
         counts = in_washers(wanted)
+        assert len(counts) == (wanted > 0)  # one size only: they go on one bolt
         made = sum(WASHERS[name].mass * n for name, n in counts.items())
-        assert abs(made - wanted) <= WASHERS["M5"].mass / 2 + 1e-12
+        assert abs(made - wanted) <= max(0.001, 0.03 * wanted) + 1e-12
+    assert in_washers(0.3) == {"M16": 27}  # 11.3 g each: 305 g, and 26 would be 294 g
+    assert in_washers(0.038) == {"M12": 6}  # three of M16 would be 4 g short
+    assert in_washers(0.3, ("M8", "M5")) == {"M8": 164}
+    for text in (mass_table(40, 0.1, [36]), BOLT):
+        assert "bolt and its nut" in text and "leave out as many washers" in text
     with pytest.raises(ValueError, match="only add"):
         in_washers(-0.01)
     with pytest.raises(ValueError, match="no washer 'M99'"):

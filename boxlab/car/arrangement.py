@@ -10,7 +10,7 @@ import numpy as np
 from boxlab.base.checks import not_negative, whole
 from boxlab.car.clearance import Clearance, Mounting, place
 from boxlab.car.joinery import Carcass
-from boxlab.measure.fit.radiator_mass import WASHERS, in_washers
+from boxlab.measure.fit.radiator_mass import ONE_SIZE, WASHERS, in_washers
 from boxlab.model.radiator import Radiator
 
 GRAVITY = 9.80665  # m/s²
@@ -71,17 +71,17 @@ def all_placed(
     return Clearance(where, there, needed)
 
 
-def washers_stack(mass: float, sizes: Sequence[str] = ("M16", "M8", "M5")) -> tuple[float, int]:
+def washers_stack(mass: float, sizes: Sequence[str] = ONE_SIZE) -> tuple[float, int]:
     """Height, m, of a stack of plain steel washers of `mass` kg, and how many they are.
 
     >>> height, count = washers_stack(0.6)
     >>> round(1e3 * height), count
-    (161, 55)
+    (159, 53)
 
     Parameters
     ----------
     mass : kg
-    sizes : names of washers, the largest first
+    sizes : names of washers, of which one is chosen for all
     """
     counts = in_washers(not_negative("mass", mass, "Mass is in kilograms."), sizes)
     height = sum(n * WASHERS[name].thickness for name, n in counts.items())

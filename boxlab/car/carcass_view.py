@@ -154,10 +154,11 @@ SCALES = (2, 5, 10, 20)
 _PAPER, _LEFT, _BETWEEN, _RIGHT, _FOOT, _HEAD = 208.0, 16.0, 18.0, 8.0, 15.0, 9.0  # mm of paper
 
 
-def sheet(carcass: Carcass, parts: Sequence[Mounting] = ()) -> Figure:
-    """Both views side by side at one scale on paper, with the gap's sizes in mm and inches.
+def sheet(carcass: Carcass, parts: Sequence[Mounting] = (), on_paper: bool = True) -> Figure:
+    """Both views side by side at one scale, with the gap's sizes in mm and inches.
 
-    The figure is 208 mm wide; printed at that width it is to the scale in its title.
+    The figure is 208 mm wide; printed at that width it is to the scale in its title. Where it is
+    not `on_paper` of that width for certain, the title says "to scale" and no more.
 
     Raises
     ------
@@ -185,7 +186,8 @@ def sheet(carcass: Carcass, parts: Sequence[Mounting] = ()) -> Figure:
         draw_box(ax, carcass, which, parts)
         ax.set_xlim(-1.5 * scale, (wide - 1.5) * scale)
         ax.set_ylim(-1.5 * scale, (tall - 1.5) * scale)
-        ax.set_title(f"{which.capitalize()}, 1 : {scale}", loc="left", fontsize=9, color=_INK)
+        drawn = f"1 : {scale}" if on_paper else "to scale"
+        ax.set_title(f"{which.capitalize()}, {drawn}", loc="left", fontsize=9, color=_INK)
         ax.tick_params(labelsize=8)
         ax.spines[["top", "right"]].set_visible(False)
         left += wide + _BETWEEN

@@ -106,9 +106,13 @@ def _main(carcass):
 
     whole = Wedge(inn.x0, inn.x1, inn.z0, inn.z1, out.y0, out.a, out.b)
     air = Wedge(inn.x0, inn.x1, inn.z0, inn.z1, out.y0, inn.a, inn.b)
-    shape = (f"bevel both ends {lean:.1f}°, parallel to each other",) if lean else ()
     # Cut level, the two faces are shifted along the slope by t·tan(lean).
-    length = out.stretch * inn.height + t("front") * abs(out.b)
+    shift = t("front") * abs(out.b)
+    shape = (
+        f"bevel both ends {lean:.1f}°, parallel to each other: this length is the blank, and each "
+        f"face is {shift * 1e3:.1f} mm shorter",
+    ) if lean else ()  # fmt: skip
+    length = out.stretch * inn.height + shift
     slope = ("z", inn.z0, inn.z1, out.stretch, "lower edge, along the slope")
     panel = Panel("front", length, inn.width, t("front"), whole.volume - air.volume, shape)
     through = None if lean else ("y", inn.a, out.a)

@@ -11,7 +11,7 @@ from boxlab.draw.scene import Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
 from boxlab.gear import shelf
 from boxlab.measure.fit.estimate import Estimate
-from boxlab.measure.fit.radiator_mass import in_washers, mass_to_add, radiator_from_tunings
+from boxlab.measure.fit.radiator_mass import BOLT, in_washers, mass_to_add, radiator_from_tunings
 from boxlab.model.enclosure import RadiatorBox
 
 _GRAMS = np.linspace(0, 400, 101)
@@ -189,7 +189,7 @@ def _readout(mass, more, wanted, fall, error):
     if more > 0:
         counts = in_washers(float(more))
         washers = " + ".join(f"{n} × {name}" for name, n in counts.items()) or "none"
-        lines.append(f"In plain steel washers: {washers}.")
+        lines.append(f"In plain steel washers: {washers}. {BOLT}")
     else:
         lines.append("Washers only add: this tuning is higher than the bare one.")
     return tuple(lines)

@@ -135,8 +135,9 @@ def quantity(where: str, text: object, kind: str):
         value = got.value * (got.unit.size if got.unit else 1.0)
     elif got.unit is None or got.unit.kind != kind:
         units = ", ".join(unit.symbol for unit in UNITS[kind])
+        article = "an" if kind[0] in "aeiou" else "a"
         raise JobError(
-            f"{where} = {text!r}: this is a {kind}; write its unit ({units}), such as "
+            f"{where} = {text!r}: this is {article} {kind}; write its unit ({units}), such as "
             f'"{_EXAMPLES.get(kind, "1")}".'
         )
     else:

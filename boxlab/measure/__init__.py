@@ -6,6 +6,7 @@ from boxlab.measure.fit.driver_fit import fit_driver
 from boxlab.measure.fit.driver_found import DriverFit
 from boxlab.measure.fit.estimate import Estimate
 from boxlab.measure.fit.radiator_mass import (
+    BOLT,
     WASHERS,
     RadiatorFound,
     Washer,
@@ -21,6 +22,7 @@ from boxlab.measure.read.sweep import read_sweep
 from boxlab.measure.read.value import Line, Sweep
 
 __all__ = [
+    "BOLT",
     "WASHERS",
     "BoxFit",
     "DriverFit",

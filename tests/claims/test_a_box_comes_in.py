@@ -181,7 +181,8 @@ def test_weights_corner_and_stack():
     before, after = tasks.measured(BENCH), tasks.measured(HANDED)
     lowest_string = 440 * 2 ** (-41 / 12)  # E1, 41 semitones below a′
     claim(
-        "Outdoors the box is {} dB down at {} Hz, above the lowest string of a bass guitar ({} Hz)",
+        "Outdoors the box is {} dB below its own flat level at {} Hz, above the lowest string of a "
+        "bass guitar ({} Hz)",
         10 * np.log10(2),
         passband(before.system, before.box).f3,
         lowest_string,

@@ -437,8 +437,8 @@ def test_tuning_squared_times_mass_stays():
 
 def test_washers_add_up():
     scene = explainer("weights_for_a_tuning")()
-    assert "3 × M16" in scene.readout[2]
-    assert in_washers(0.038)["M16"] == 3
+    assert "6 × M12" in scene.readout[2]
+    assert in_washers(0.038) == {"M12": 6}
 
 
 # Why

@@ -16,7 +16,7 @@ from boxlab.measure.fit.box_found import BoxFit
 from boxlab.measure.fit.box_size import moving_part, volume_of
 from boxlab.measure.fit.doubts import PLUS_MINUS, troubles
 from boxlab.measure.fit.driver_found import DriverFit
-from boxlab.measure.fit.estimate import Estimate, uncertain
+from boxlab.measure.fit.estimate import Estimate, at_least, uncertain
 from boxlab.measure.fit.loss_parts import loss_parts
 from boxlab.measure.fit.motional import impedance
 from boxlab.measure.fit.resonance import candidates, fit_curve, fit_tuned
@@ -246,7 +246,7 @@ def _result(build, sweep, fit, words, vas, volume, area, count, known, air, loss
         ql = Estimate(1 / leak, leak.u / leak**2)
     else:
         least = 1 / max(leak + 2 * leak.u, 1e-6)
-        ql = Estimate(np.inf, np.inf, note=f"not distinguishable from no loss; above {least:.2g}")
+        ql = Estimate(np.inf, np.inf, note=f"not distinguishable from no loss; {at_least(least)}")
     nan = Estimate(np.nan)
     fp = delta = mass = cms = nan
     if build == "radiator":

@@ -69,6 +69,20 @@ class Estimate(float):
         return f"Estimate({float(self):.6g}, u={self.u:.3g}, unit={self.unit!r})"
 
 
+def at_least(bound: float) -> str:
+    """ "above 1600": two digits of a bound, without powers of ten.
+
+    >>> at_least(1581.0), at_least(4.44)
+    ('above 1600', 'above 4.4')
+
+    Parameters
+    ----------
+    bound : float
+    """
+    value = float(f"{bound:.2g}")
+    return f"above {value:.0f}" if value >= 10 else f"above {value:g}"
+
+
 def uncertain(value):
     """Return `(value, u)` of an Estimate, a pair, or a plain number (which is taken as exact).
 

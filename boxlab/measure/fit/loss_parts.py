@@ -9,11 +9,11 @@ the measurement is named that would tell, worked out from how such a sweep hangs
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from boxlab.measure.fit.estimate import Estimate
+from boxlab.measure.fit.estimate import Estimate, at_least
 from boxlab.measure.fit.least_squares import least_squares, noise
 from boxlab.measure.fit.motional import PARAMETERS, coil, impedance, motional
 from boxlab.measure.fit.resonance import VENTS, with_radiator
@@ -27,6 +27,10 @@ TREND = 1.4  # `Fit.widened` from which the circuit does not describe the sweep 
 _AT_LEAST = {"fs": 0.02, "qms": 0.1, "qes": 0.03}
 _LACK = 0.05  # share of the sum that a creeping suspension was seen to move it by
 BLOCKED = "a sweep of the same box with its vent blocked"
+_ITS_OWN = {
+    "vent's friction": "radiators' friction", "its vent blocked": "its radiators blocked",
+    "the vent blocked": "the radiators blocked",
+}  # fmt: skip
 OWN = "the driver's own sweep in free air"
 
 
@@ -95,7 +99,18 @@ def loss_parts(sweep, fit, priors=None, blocked=None, radiator=False):
         "With the vent blocked this is not the same box and driver, within the scatter: that sweep "
         "is left out.",
     )  # fmt: skip
-    return _losses(found, sweep, fit, unknown, both, _agrees(found, loose), words)
+    losses = _losses(found, sweep, fit, unknown, both, _agrees(found, loose), words)
+    return _of_radiators(losses) if radiator else losses
+
+
+def _of_radiators(losses):
+    """The same losses in the words of a box that has radiators and no port."""
+    said = []
+    for words in losses.words:
+        for vent, own in _ITS_OWN.items():
+            words = words.replace(vent, own)
+        said.append(words)
+    return replace(losses, words=tuple(said))
 
 
 def _together(sweeps, fit, start, priors):
@@ -157,7 +172,7 @@ def _losses(found, sweep, plain, unknown, both, agrees, words):
         sum_ = Estimate(sum_, np.hypot(sum_.u, _LACK * sum_))
     if not sum_ > 2 * sum_.u:
         least = 1 / max(sum_ + 2 * sum_.u, 1e-6)
-        note = f"not distinguishable from no loss; above {least:.2g}"
+        note = f"not distinguishable from no loss; {at_least(least)}"
         if least < 2:  # says nothing of any box
             note = "not identifiable from this sweep"
         total, nothing = Estimate(np.inf, np.inf, note=note), Estimate(np.nan, note=note)
@@ -185,7 +200,7 @@ def _as_q(part, clear):
     if part > 2 * part.u:
         return Estimate(1 / part, part.u / part**2)
     least = 1 / max(part + 2 * part.u, 1e-6)
-    return Estimate(np.inf, np.inf, note=f"above {least:.2g}")
+    return Estimate(np.inf, np.inf, note=at_least(least))
 
 
 def _said(q):

@@ -60,6 +60,13 @@ WASHERS = {
     )
 }
 
+ONE_SIZE = ("M16", "M12", "M10", "M8", "M6", "M5")  # of which one is chosen: they go on one bolt
+NEAR, NEAREST = 0.03, 0.001  # of the mass, and kg: how near whole washers have to come
+BOLT = (
+    "Weigh the bolt and its nut as well, and leave out as many washers as they weigh; trim the "
+    "rest by the bolt's length or a second nut."
+)
+
 
 @dataclass(frozen=True)
 class RadiatorFound:
@@ -199,16 +206,19 @@ def mass_to_add(wanted, tuning, moving_mass):
     )
 
 
-def in_washers(mass, sizes=("M16", "M8", "M5"), washers=WASHERS):
-    """Whole washers that come nearest to a mass, kg, the largest size first: {name: count}.
+def in_washers(mass, sizes=ONE_SIZE, washers=WASHERS):
+    """Whole washers that come near to a mass, kg, all of one size for one bolt: {name: count}.
 
-    >>> in_washers(0.060)
-    {'M16': 5, 'M8': 1, 'M5': 4}
+    Of the largest size that comes within 3 % of the mass, or within 1 g; where none does, of the
+    size that comes nearest. Bolt and nut are not counted: see `BOLT`.
+
+    >>> in_washers(0.300)
+    {'M16': 27}
 
     Parameters
     ----------
     mass : kg
-    sizes : names of washers in the table, in any order
+    sizes : names of washers in the table, in any order; one of them is chosen
     washers : name -> Washer, the table
 
     Raises
@@ -221,17 +231,15 @@ def in_washers(mass, sizes=("M16", "M8", "M5"), washers=WASHERS):
     unknown = [s for s in sizes if s not in washers]
     if unknown:
         raise ValueError(f"no washer {unknown[0]!r}; there are {', '.join(washers)}.")
-    left, counts = float(mass), {}
     ordered = sorted(sizes, key=lambda s: -washers[s].mass)
-    for i, size in enumerate(ordered):
-        each = washers[size].mass
-        last = i == len(ordered) - 1
-        counts[size] = round(left / each) if last else int(left / each + 1e-9)
-        left -= counts[size] * each
-    return {size: n for size, n in counts.items() if n}
+    counts = {size: round(float(mass) / washers[size].mass) for size in ordered}
+    off = {size: abs(n * washers[size].mass - float(mass)) for size, n in counts.items()}
+    near = [size for size in ordered if off[size] <= max(NEAR * float(mass), NEAREST)]
+    chosen = near[0] if near else min(ordered, key=off.get)
+    return {chosen: counts[chosen]} if counts[chosen] else {}
 
 
-def mass_table(tuning, moving_mass, wanted, sizes=("M16", "M8", "M5")):
+def mass_table(tuning, moving_mass, wanted, sizes=ONE_SIZE):
     """A table to print: wanted tuning, grams and ounces to add to each radiator, and washers.
 
     Parameters
@@ -239,7 +247,7 @@ def mass_table(tuning, moving_mass, wanted, sizes=("M16", "M8", "M5")):
     tuning : present tuning, Hz
     moving_mass : present moving mass of one radiator, kg
     wanted : tunings, Hz
-    sizes : washers at hand, by name
+    sizes : washers at hand, by name; all of a weight are of one of them
 
     Returns Markdown text.
     """
@@ -260,6 +268,7 @@ def mass_table(tuning, moving_mass, wanted, sizes=("M16", "M8", "M5")):
     rows.append("")
     rows.append(
         "Washer masses from nominal ISO 7089 sizes (from memory) and 7850 kg/m³: weigh yours. "
+        f"{BOLT} "
         "Centre the weights, lock the nut, and share them evenly among the radiators."
     )
     return "\n".join(rows) + "\n"

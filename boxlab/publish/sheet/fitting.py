@@ -156,6 +156,14 @@ def board(sums):
     board_how = "told" if "board" in job.tables.get("box", {}) else "assumed"
     rows = [
         row("board", carcass.board, "m", 2, how=board_how),
+        row(
+            "kept free on every side of the box",
+            carcass.gap.slack,
+            "m",
+            2,
+            how="assumed",
+            note="between box and gap, for carpet and fastenings: all sizes below leave it out",
+        ),
         row("volume inside the board, in the whole gap", carcass.gross, "m3"),
         row(
             "taken by driver and radiators",

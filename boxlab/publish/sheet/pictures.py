@@ -49,9 +49,10 @@ def of_the_box(job: Job) -> str:
     with rc_context(STYLE):
         if carcass is not None:
             outline, assumed = mounting(job, "driver")
-            figure = gap_sheet(carcass, [(outline, place(carcass))])
+            figure = gap_sheet(carcass, [(outline, place(carcass))], on_paper=False)
             words = "The box that fills the gap, from the side and from the front, to scale."
             words += " The driver's outline is assumed from its size." if assumed else ""
+            words += " The radiators are not drawn: see that they go in." if job.radiators else ""
             return figure_html(figure, words, words)
         figure, (ax,) = _figure(4.6, 3.6)
         board = job.tables.get("box", {}).get("board")

@@ -15,7 +15,7 @@ from boxlab.gear.job_crosscheck import changed as what_changed
 from boxlab.gear.job_crosscheck import tuning_apart
 from boxlab.gear.job_stops import FIRST, assumed, counted, full_power, held
 from boxlab.gear.measured_text import UNITS
-from boxlab.measure import in_washers
+from boxlab.measure import BOLT, in_washers
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
 from boxlab.model.limits import max_output
 from boxlab.model.mixed_radiators import MixedRadiatorBox
@@ -232,9 +232,13 @@ def weights(sums):
     words = []
     if mass:
         tall, count = washers_stack(mass)
-        sizes = ", ".join(f"{n} × {name}" for name, n in in_washers(mass).items())
-        rows.append(row("as a stack of washers", tall, "m", note=f"{count} in all: {sizes}"))
-        words.append("Weigh what you bolt on, bolt included; washers differ from maker to maker.")
+        (size,) = in_washers(mass) or ("M5",)
+        note = f"{count} × {size}, all on one bolt; bolt and nut not counted"
+        rows.append(row("as a stack of washers", tall, "m", note=note))
+        words.append(
+            f"{BOLT} Washers differ from maker to maker. See that stack, bolt and nut clear what "
+            "lies behind them at full travel."
+        )
     return Part(
         "Weights on the radiators", tuple(rows), tuple(words), question="weights_for_a_tuning"
     )
