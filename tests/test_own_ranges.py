@@ -141,3 +141,40 @@ def test_a_range_past_zero_is_told_in_both_words(text, others, told):
     from boxlab.explainers._own_told import _merge
 
     assert _merge(text, others) == told
+
+
+LARGE = """\
+[job]
+name = "two fifteens in 150 L"
+[driver]
+count = 2
+fs = "24 Hz"
+qts = "0.40"
+vas = "6.2 ft3"
+size = "15 in"
+re = "3.6 ohm"
+xmax = "18 mm"
+pe = "1000 W"
+[box]
+kind = "ported"
+volume = "150 L"
+port_diameter = "6 in"
+port_length = "20 in"
+[amplifier]
+"2 ohm" = "2000 W"
+"""
+
+
+def test_a_box_beyond_the_class_s_range_is_within_the_answer_s(tmp_path, recwarn, capsys):
+    """Was: "No box up to 120 L ..." of a box of 150 L, and Python's own words of a port of 3 m."""
+    path = tmp_path / "large.job.toml"
+    path.write_text(LARGE, encoding="utf-8")
+    item = with_job(explainer("when_a_port_wins"), read_job(path))
+    scene = item()
+    assert not recwarn.list
+    assert "120 L" not in " ".join([*scene.readout, scene.caption, scene.alt])
+    assert "150 L" in share_text.in_short(item, scene)
+    for plot in scene.plots:
+        assert plot.xlim[1] >= 150 and plot.lines[0].x[-1] >= 150
+    easy = item(drive=5.0, speed=30.0)  # where a port is quiet in far less than 150 L
+    assert "fits from about" in easy.readout[0]
