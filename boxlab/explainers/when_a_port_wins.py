@@ -130,7 +130,7 @@ def scene(size, fb, drive, volume, speed) -> Scene:
         caption=_caption(f, size, fb, drive, speed),
         alt=(
             f"Four plots against net volume, 8 to {top:.0f} L, log axis. Upper left: the largest "
-            "port diameter that fits straight and the smallest that is quiet, 0 to 250 mm; the first "
+            "port diameter that fits straight and the smallest quiet one, 0 to 250 mm; the first "
             f"rises faster and they cross {_where(cross)}. Upper right: share of the "
             "net volume that the quiet port's tube takes, falling. Lower left: its first pipe "
             "resonance, 0 to 1000 Hz, rising. Lower right: weights in grams on one and on each of "
