@@ -178,3 +178,40 @@ def test_a_box_beyond_the_class_s_range_is_within_the_answer_s(tmp_path, recwarn
         assert plot.xlim[1] >= 150 and plot.lines[0].x[-1] >= 150
     easy = item(drive=5.0, speed=30.0)  # where a port is quiet in far less than 150 L
     assert "fits from about" in easy.readout[0]
+
+
+FILLED = """\
+[job]
+name = "eight, sealed, fill"
+[driver]
+fs = "38 Hz"
+qts = "0.45"
+vas = "18 L"
+size = "8 in"
+re = "3.5 ohm"
+xmax = "9 mm"
+pe = "250 W"
+[box]
+kind = "sealed"
+volume = "10 L"
+[amplifier]
+"4 ohm" = "300 W"
+"""
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "settings", "said"),
+    [
+        ("brace_and_fill", FILLED, {"gain": 30.0}, r"f3 from [\d.]+(–[\d.]+)? to [\d.]+"),
+        ("what_heat_takes", FILLED, {}, r"coil is at \d+ to \d+ °C.* dB is the most that is lost"),
+        ("radiator_need", RADIATOR, {}, r"This box needs [\d.]+ to [\d.]+ times"),
+    ],
+)
+def test_the_short_answer_is_the_answer(name, text, settings, said, tmp_path):
+    """Was: how the back panel rings, what is lost at 60 Hz alone, and 8756 boxes of nobody's."""
+    path = tmp_path / "it.job.toml"
+    path.write_text(text, encoding="utf-8")
+    item = with_job(explainer(name), read_job(path))
+    first = share_text.in_short(item, item(**settings)).splitlines()[0]
+    assert re.search(said, first), first
+    assert len(first.split()) <= share_text.SHORT
