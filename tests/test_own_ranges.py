@@ -215,3 +215,40 @@ def test_the_short_answer_is_the_answer(name, text, settings, said, tmp_path):
     first = share_text.in_short(item, item(**settings)).splitlines()[0]
     assert re.search(said, first), first
     assert len(first.split()) <= share_text.SHORT
+
+
+SLOTTED = """\
+[job]
+name = "two eights, slot"
+[driver]
+count = 2
+fs = "38 Hz"
+qts = "0.45"
+vas = "18 L"
+size = "8 in"
+re = "3.5 ohm"
+xmax = "9 mm"
+pe = "250 W"
+wiring = "parallel"
+[box]
+kind = "ported"
+volume = "1.1 ft3"
+port_kind = "slot"
+slot_width = "11 in"
+slot_height = "1.25 in"
+port_length = "18 in"
+port_walls = 3
+"""
+
+
+def test_a_slot_on_three_walls_is_the_job_s_own(tmp_path):
+    """Was: "304 × 29 mm inside", of a box of another width, for a slot of 279 × 32 mm."""
+    path = tmp_path / "it.job.toml"
+    path.write_text(SLOTTED, encoding="utf-8")
+    scene = with_job(explainer("slot_or_tube"), read_job(path))()
+    told = " ".join(scene.readout)
+    assert "279 × 32 mm" in told and "304" not in told
+    length = float(re.search(r"([\d.]+) cm long", told)[1])
+    assert length == pytest.approx(45.72, rel=0.01)  # 18 in
+    assert "as wide as the box" not in scene.title + scene.readout[0]
+    assert "sides of its box" in scene.caption
