@@ -48,7 +48,8 @@ def _as_told(area, slot):
         return area, slot
     table = shelf.current().tables["box"]
     told = table["slot_width"] * table["slot_height"], table["slot_height"]
-    near = all(abs(set_here / own - 1) < 2e-3 for set_here, own in zip((area, slot), told, strict=True))
+    pairs = zip((area, slot), told, strict=True)
+    near = all(abs(now / own - 1) < 2e-3 for now, own in pairs)
     return told if near else (area, slot)
 
 
