@@ -36,6 +36,7 @@ PLACES = {
     "coil_wiring": ("low load",),
     "unequal_inputs": ("sound card", "test signal"),
     "one_behind_the_other": ("live output", "hot coil"),
+    "what_equalisation_costs": ("boost",),
     "what_heat_takes": ("hot coil", "hot wiring", "loud"),
 }
 # on the hand-over sheet; tests/test_sheet.py looks for them
@@ -50,6 +51,7 @@ SHEET = (
     "loose box",
 )
 LESSONS = {
+    "03-size-efficiency-extension": ("boost",),
     "04-how-much-radiator": ("loose box",),
     "05-reading-a-sweep": ("live output",),
     "06-fitting-the-space": ("workshop", "loose box"),
@@ -113,6 +115,15 @@ def test_the_lesson_says_it_in_the_same_words(name):
     text = "\n".join("".join(c["source"]) for c in notebook["cells"])
     for caution in words(*LESSONS[name]):
         assert caution in text
+
+
+def test_no_lesson_tells_to_go_by_nose_or_ear():
+    for path in sorted((ROOT / "lessons").glob("*.ipynb")):
+        cells = json.loads(path.read_text(encoding="utf-8"))["cells"]
+        text = plain("\n".join("".join(cell["source"]) for cell in cells))
+        assert not re.search(r"by (the )?(smell|nose)|rais\w+ (it )?by (the )?ear", text, re.I), (
+            path
+        )
 
 
 @pytest.mark.parametrize("name", WORKSHOP)

@@ -28,3 +28,23 @@ def test_a_headline_is_a_sentence_with_its_number(name):
         assert VERB.search(said), f"no verb: {said}"
         assert not re.search(r"(?<![\w.])-\d", said), f"a hyphen for a minus: {said}"
         assert len(re.sub(r" \([^()]*\)", "", both_units(said))) <= LONGEST, said
+
+
+@pytest.mark.parametrize("name", ["least_and_most", "phasors", "tone_burst"])
+def test_a_cutaway_moves_at_the_volts_that_its_plots_are_for(name):
+    scene = EXPLAINERS[name]()
+    assert scene.cutaway.volts == 10.0 and "on 10 V" in scene.cutaway.words
+    said = " ".join((scene.caption, scene.title, *(plot.title for plot in scene.plots), scene.code))
+    assert re.search(r"\b10 V\b|10 volts|voltage=10\b|, 10\)", said)
+
+
+def test_a_cutaway_of_what_equalisation_costs_has_the_travel_of_its_headline():
+    scene = EXPLAINERS["what_equalisation_costs"]()
+    travel = abs(scene.cutaway.swings[0].dx)
+    assert f"{travel:.1f} mm" in scene.message
+
+
+def test_what_is_not_enough_reads_as_less_in_inches_too():
+    said = EXPLAINERS["low_and_loud"](spl=105, frequency=40, count="one").message
+    needed, there = (float(n) for n in re.findall(r"([\d.]+) in³", said))
+    assert "not enough" in said and there < needed, said

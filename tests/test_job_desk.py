@@ -2,6 +2,7 @@
 
 import html
 import re
+from pathlib import Path
 
 import pytest
 from test_job import PICKUP
@@ -16,6 +17,7 @@ from boxlab.measure import Sweep
 from boxlab.panel.job_desk import TEXT, JobDesk
 from boxlab.panel.own_box import NONE, Note
 
+ROOT = Path(__file__).parents[1]
 CONE = Cone(re=3.4, le=0.6e-3, k=0.0, n=0.7, bl=13.0, m=0.120, r=3.0, c0=2.2e-4, sd=0.0330)
 
 
@@ -186,8 +188,27 @@ def test_a_sheet_never_writes_over_a_page_of_somebody_else(desk, tmp_path):
     desk.text.value = SMALL
     (tmp_path / "pickup.html").write_text("mine", encoding="utf-8")
     desk.write_sheet()
-    assert "stays as it is" in words(desk)
+    assert "pickup.html stays as it was" in words(desk)
     assert (tmp_path / "pickup.html").read_text(encoding="utf-8") == "mine"
+    assert "boxlab sheet" in (tmp_path / "pickup-2.html").read_text(encoding="utf-8")
+
+
+def test_an_earlier_sheet_is_kept_as_the_first_page_says(desk, tmp_path):
+    first_page = (ROOT / "lessons/00-start-here.ipynb").read_text(encoding="utf-8")
+    assert "nothing that was there before is written over" in first_page
+    desk.new()
+    desk.text.value = SMALL
+    desk.write_sheet()
+    assert "stays as it was" not in words(desk)
+    first = (tmp_path / "pickup.html").read_bytes()
+    desk.write_sheet()  # nothing new: the same sheet, and no second one
+    assert [each.name for each in tmp_path.glob("*.html")] == ["pickup.html"]
+    desk.text.value = SMALL.replace("52 Hz", "48 Hz")
+    desk.write_sheet()
+    assert (tmp_path / "pickup.html").read_bytes() == first
+    assert "48 Hz" in (tmp_path / "pickup-2.html").read_text(encoding="utf-8")
+    assert "The sheet is" in words(desk) and "pickup-2.html" in words(desk)
+    assert "pickup.html stays as it was" in words(desk)
 
 
 def test_without_a_job_a_lesson_says_where_to_open_one():

@@ -5,10 +5,15 @@ them alone. So an option that is marked wrongly turns this red, whatever the les
 """
 
 import re
+import tomllib
+from pathlib import Path
 
 import pytest
 
+from boxlab.explainers import explainer
+from boxlab.publish.notebooks import read
 from boxlab.publish.workshop.lesson import lessons
+from boxlab.quiz import exercises
 
 ASKS = {ask.key: ask for lesson in lessons() for ask in lesson.asks}
 NUMBER = re.compile(r"(?<![\w.])[-−+]?\d+(?: \d{3})*(?:\.\d+)?")
@@ -110,3 +115,48 @@ def chosen(key):
 @pytest.mark.parametrize("key", RULES)
 def test_the_marked_option_is_what_the_claim_supports(key):
     assert chosen(key) == ASKS[key].outcome.right, numbers(ASKS[key].outcome.because)
+
+
+def answered_by():
+    """(ask, explainer, setting, its value) of each setting that an answer is worked out at."""
+    for path in sorted(Path(exercises.__file__).parent.glob("*.toml")):
+        for slug, row in tomllib.loads(path.read_text(encoding="utf-8")).items():
+            keys = [key for key in ASKS if key.endswith(f"/{slug}")]
+            for name, given in re.findall(r"\{(\w+)\?([^#}]*)#\w+\}", row.get("because", "")):
+                for word, _, value in (each.partition("=") for each in given.split("&")):
+                    yield from ((ASKS[key], name, word, value) for key in keys)
+
+
+def above_panel(name, settings):
+    """The words right above the lesson's panel of that name and those settings."""
+    for lesson in lessons():
+        before = ""
+        for cell in read(lesson.path).cells:
+            if f'explainer("{name}")' in cell.source and all(k in cell.source for k in settings):
+                return re.sub(r"\s+", " ", before)
+            before = cell.source if cell.cell_type == "markdown" else before
+    return ""
+
+
+@pytest.mark.parametrize("key", sorted({ask.key for ask, *_ in answered_by()}))
+def test_a_panel_opens_at_the_numbers_of_its_question_or_says_how_to_set_them(key):
+    asked_at = [row[1:] for row in answered_by() if row[0].key == key]
+    ask = ASKS[key]
+    for name, word, value in asked_at:
+        shown = next((each for each in ask.pictures[::-1] if each.name == name), None)
+        if shown is None or not re.fullmatch(r"[\d.]+", value):
+            continue
+        number = f"{float(value):g}"
+        opens = (explainer(name).start | dict(shown.settings))[word]
+        if opens == float(value) or number not in re.findall(r"[\d.]*\d", ask.question.question):
+            continue
+        label = next(c.label for c in explainer(name).controls if c.name == word)
+        above = above_panel(name, shown.settings)
+        assert f"**{label}**" in above and number in re.findall(r"[\d.]*\d", above), (name, word)
+
+
+@pytest.mark.parametrize("lesson", lessons(), ids=lambda lesson: lesson.path.stem)
+def test_no_cell_of_a_lesson_tells_the_answer_beside_the_open_question(lesson):
+    for cell in read(lesson.path).cells:
+        if cell.cell_type == "code" and "quiz.compare(" in cell.source:
+            assert "right=" not in cell.source, cell.source

@@ -44,9 +44,22 @@ def test_an_example_never_has_the_learners_numbers(item):
 @pytest.mark.parametrize("item", all_exercises(), ids=lambda item: item.key)
 def test_nothing_metric_is_left_where_inches_are_chosen(item):
     for word in ("ada", "ben"):
-        for text in (worksheet([item], word, inch=True), answer_key([item], word, inch=True)):
+        asked, _, example = worksheet([item], word, inch=True).partition(EXAMPLE)
+        for text in (asked, example.partition("\n\n")[0], answer_key([item], word, inch=True)):
             text = STAY.sub("", re.sub(r"^Formulas take.*", "", text, flags=re.M))
             assert METRIC.findall(text) == []
+
+
+def test_an_example_in_inches_goes_into_si_and_back():
+    item = next(each for each in all_exercises() if each.key == "port-or-radiator/weights")
+    _, _, example = worksheet([item], "ada", inch=True).partition(EXAMPLE)
+    for inch, si, unit in re.findall(r"([\d.]+) \S+ = ([\d.  ]+) (m³|m²|kg|m/N|Pa)", example):
+        there = re.search(rf"{re.escape(inch)} (\S+) = {re.escape(si)} {unit}", example)[1]
+        size = find_unit(there).size
+        assert float(inch) * size == pytest.approx(float(re.sub(r"[  ]", "", si)), rel=6e-4)
+    assert example.count(" = 0.1 kg") == 1  # a mass that the formulas take in kilograms
+    for step in item.blanks:
+        assert re.search(rf"{step.label} [\d.]+ {inch_units.unit(step.symbol)}", example)
 
 
 @pytest.mark.parametrize("item", all_exercises(), ids=lambda item: item.key)

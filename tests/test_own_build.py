@@ -119,9 +119,9 @@ CABLED = TWELVE + '[cable]\nlength = "17 ft"\n'
 
 def test_settings_that_are_the_job_s_are_named_and_moved_ones_are_not(job):
     mine = with_job(explainer("cable_and_fuse"), job(CABLED))
-    assert mine().gear == (
+    assert mine().gear.startswith(
         "Gear: from the job “pickup, behind the seat”: amplifier, all channels, cable one way. "
-        "The other settings are not."
+        "The other settings are not. The cable is for 500 W into 2 Ω"
     )
     assert "all channels" not in mine(power=900.0).gear
     assert "For “pickup" in share_text.in_short(mine, mine())
@@ -133,7 +133,7 @@ def test_a_radiator_is_weighed_by_the_two_tunings_of_the_job_s_own_box(job):
     scene = with_job(explainer("weights_for_a_tuning"), mine)()
     grams = float(scene.readout[0].split("moves ")[1].split(" g")[0])
     assert grams == pytest.approx(520, rel=0.02)  # 230 g and 290 g of weights; tunings to 0.1 Hz
-    assert "worked out from the parts" in scene.caption and "invented" not in scene.caption
+    assert "by its parts, not measured" in scene.caption and "invented" not in scene.caption
 
 
 def test_what_is_mounted_and_the_panels_are_those_of_the_job(job):

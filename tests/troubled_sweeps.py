@@ -34,6 +34,8 @@ class Cone:
     kappa: float = 0.0
     f0: float = 30.0
     bump: dict = field(default_factory=dict)
+    l2: float = 0.0  # a second inductance, with r2 across it
+    r2: float = 1.0
 
     def compliance(self, f):
         return self.c0 * (1 - self.kappa * np.log10(1j * f / self.f0))
@@ -52,7 +54,8 @@ class Cone:
             mass = bump["m"]
             spring = mass * w0**2 / (1j * w) + mass * w0 / bump["q"]
             mech = mech + 1 / (1 / (1j * w * mass) + 1 / spring)
-        z = self.re + 1j * w * self.le + self.k * (1j * w) ** self.n + self.bl**2 / mech
+        shunted = 1 / (1 / (1j * w * self.l2) + 1 / self.r2) if self.l2 else 0.0
+        z = self.re + 1j * w * self.le + self.k * (1j * w) ** self.n + shunted + self.bl**2 / mech
         if bump.get("kind") == "hump":  # seen in |Z| and in the phase, as a panel's resonance
             detune = bump["q"] * (f / bump["f"] - bump["f"] / f)
             z = z * (1 + bump["size"] / (1 + 1j * detune))

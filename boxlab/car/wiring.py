@@ -113,9 +113,7 @@ def at_load(driver: Driver, rated: float, load: float) -> Driver:
     ratio = positive("load", load) / positive("rated", rated)
     return replace(
         driver,
-        re=driver.re * ratio,
-        le=driver.le * ratio,
-        semi_k=driver.semi_k * ratio,
+        **driver.coil_times(ratio),
         bl=driver.bl * sqrt(ratio),
     )
 

@@ -64,7 +64,8 @@ def cut_open(
         Shape(_rectangle(0, 0, deep, high), "air", True),
     ]
     swings = list(_swings(driver, box, tone, voltage, solved, chain))
-    told = _words(driver, box, count, swings, tone)
+    volts = float(np.max(voltage)) if swings else 0.0
+    told = _words(driver, box, count, swings, tone, volts)
     share = (high - under) / (count + ahead)
     for i in range(count):
         y = under + share * (i + ahead + 0.5)
@@ -82,7 +83,9 @@ def cut_open(
         min(-thick - out, xs.min() - 5), max(deep + thick + out, xs.max() + 5),
         min(-thick - 10, ys.min() - 10), max(high + thick, ys.max()) + 10,
     )  # fmt: skip
-    return Cutaway(tuple(shapes), limits, told, tuple(swings), tone or 0.0, reach=0.14 * wide)
+    return Cutaway(
+        tuple(shapes), limits, told, tuple(swings), tone or 0.0, volts=volts, reach=0.14 * wide
+    )
 
 
 def _radiators(box):
@@ -112,7 +115,10 @@ def beside(*cuts: Cutaway, gap=60.0, names=()) -> Cutaway:
     words = " Beside it: ".join(cut.words for cut in cuts)
     limits = (0.0, left - gap, 0.0, high)
     reach = min(cut.reach for cut in cuts)
-    return Cutaway(tuple(shapes), limits, words, tuple(swings), cuts[0].tone, tuple(called), reach)
+    volts = cuts[0].volts if len({round(cut.volts, 3) for cut in cuts}) == 1 else 0.0
+    return Cutaway(
+        tuple(shapes), limits, words, tuple(swings), cuts[0].tone, tuple(called), volts, reach
+    )
 
 
 def _swings(driver, box, tone, voltage, solved, chain) -> tuple[Swing, ...]:
@@ -234,7 +240,7 @@ def _ports(box, deep, high, thick, moves, upright):
     return shapes
 
 
-def _words(driver, box, count, swings, tone):
+def _words(driver, box, count, swings, tone, volts):
     size = to_mm(disc_diameter(driver.sd / count))
     told = (
         f"{count} driver{'s' if count > 1 else ''}, {size:.0f} mm ({to_inches(size / 1e3):.1f} in)"
@@ -254,7 +260,7 @@ def _words(driver, box, count, swings, tone):
         parts = [f"the {each.name} moves {math.hypot(each.dx, each.dy):.2g} mm" for each in swings]
         for n, each in enumerate(swings[1:], 1):
             parts[n] += f", {abs(each.phase):.0f}° {_order(each.phase)}"
-        moving = f" At {tone:.3g} Hz " + " and ".join(parts) + "."
+        moving = f" At {tone:.3g} Hz, on {volts:.3g} V, " + " and ".join(parts) + "."
     return f"A box from the side, to scale: {told}. Its shape is not known.{moving}"
 
 

@@ -41,4 +41,5 @@ class Cutaway:
     swings: tuple[Swing, ...] = ()
     tone: float = 0.0  # Hz; 0 where nothing moves
     names: tuple[tuple[float, str], ...] = ()  # (mm from the left, words) under its parts
+    volts: float = 0.0  # V rms at the driver that move it so; 0 where they differ
     reach: float = 10.0  # mm that a motion may take up when it is drawn larger than it is

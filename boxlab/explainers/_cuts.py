@@ -31,10 +31,13 @@ def two_boxes(one, other, tone, voltage=VOLTS, names=()) -> Cutaway:
     return beside(cut(*one, tone, voltage), cut(*other, tone, voltage), names=names)
 
 
-def shown(shows, tone, voltage=VOLTS) -> dict:
-    """What a scene `shows`, and the cutaway of its boxes, side by side by name, at `tone` Hz."""
+def shown(shows, tone, voltage=None) -> dict:
+    """What a scene `shows`, and the cutaway of its boxes, side by side by name, at `tone` Hz.
+
+    They move at `voltage` V, or as they were solved.
+    """
     boxes = {name: r for name, r in shows.items() if r.box is not None}
-    cuts = [cut(r.driver, r.box, float(tone), voltage) for r in boxes.values()]
+    cuts = [cut(r.driver, r.box, float(tone), voltage or r.voltage) for r in boxes.values()]
     if not cuts:
         return {"shows": shows}
     whole = beside(*cuts, names=tuple(boxes)) if len(cuts) > 1 else cuts[0]

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from boxlab.base.units import disc_area, litres, mm, to_litres
 from boxlab.draw.scene import Choice, Slider
-from boxlab.explainers._cuts import cut
+from boxlab.explainers._cuts import VOLTS, cut
 from boxlab.explainers._shared import cubic_feet_text
 from boxlab.gear.scenario import USUAL_QL
 from boxlab.gear.shelf import current, note, radiator_count, the_radiator
@@ -76,13 +76,13 @@ def _port_area():
     return disc_area(mm(PORT))
 
 
-def cut_of(driver, build, fb, ql=USUAL_QL, qr=USUAL_QR, tone=None):
+def cut_of(driver, build, fb, ql=USUAL_QL, qr=USUAL_QR, tone=None, volts=VOLTS):
     """The same box cut open, moving at `tone` Hz."""
     box = box_of(build, fb, ql, qr)
     if build == "radiator":
-        return cut(driver, box, tone)
+        return cut(driver, box, tone, volts)
     ported = PortedBox.tuned(litres(volume()), fb, _port_area(), ql=ql, max_length=3)
-    return cut(driver, ported, tone, solved=box)
+    return cut(driver, ported, tone, volts, solved=box)
 
 
 def build_code(build, fb, ql, qr):

@@ -13,6 +13,7 @@ import numpy as np
 from boxlab.base import cautions
 from boxlab.base.checks import Implausible
 from boxlab.draw.scene import Choice, Explainer, Scene, Slider
+from boxlab.explainers import _own_asked
 from boxlab.explainers._own_told import in_ranges, set_here
 from boxlab.explainers._own_values import choices, notes, values
 from boxlab.gear import shelf
@@ -37,13 +38,15 @@ def with_job(item: Explainer, job: Job) -> Explainer:
     Where a driver is chosen, "own" is added and chosen; sliders start at the job's values and their
     ranges widen round them.
     """
-    told = values(job)
-    if job.amplifier is not None and any(control.name == "drop" for control in item.controls):
-        told["power", "W"] = max(job.amplifier.ratings.values())  # a cable has to carry the most
-    picks = choices(job)
+    told, picks = values(job), choices(job)
+    fed = _own_asked.starts(item, job)
+    told |= fed.told
+    begin = told | fed.follows
     theirs_alone = LABEL if job.amplifier is not None else ()  # its ratings are no settings
     controls = tuple(
-        _control(each, told, picks) for each in item.controls if each.name not in theirs_alone
+        _control(each, begin, fed.picks | picks)
+        for each in item.controls
+        if each.name not in theirs_alone
     )
     theirs = [
         control for control in controls
@@ -62,6 +65,7 @@ def with_job(item: Explainer, job: Job) -> Explainer:
             except ValueError as error:
                 raise _in_the_file(error) from None
             if shelf.OWN not in used:
+                made = _as_example(made, _own_asked.example(item, job, settings))
                 return _set_by(made, [c for c in theirs if settings[c.name] == c.start], item, job)
             if lowered and settings["fb"] == lowered[0]:
                 made = replace(made, warnings=(*made.warnings, lowered[1]))
@@ -94,6 +98,19 @@ def _in_the_file(error):
     wanted = " and ".join(lines[name] for name in error.names)
     return JobError(
         f"The loudest level hangs on what the job lacks: write {wanted} under [driver]."
+    )
+
+
+def _as_example(scene, words):
+    """The scene with these words first, where what it starts at is no more than an example."""
+    if not words:
+        return scene
+    return replace(
+        scene,
+        title=f"An example: {scene.title}",
+        headline=words,
+        readout=(words, *scene.readout),
+        caption=f"{words} {scene.caption}",
     )
 
 
@@ -179,6 +196,8 @@ def _control(control, told, picks):
     whole, value = _counts(control), _rounded(control, value)
     half = round(value / 2) if whole and value > 1 else value if whole else value / 2
     low, high = min(control.low, half, value), max(control.high, 2 * value)
+    if control.unit == "dB":  # twice as many decibels mean nothing
+        low, high = min(control.low, value), max(control.high, value)
     high = min(high, 100.0) if control.unit == "%" else high
     return replace(control, start=value, low=low, high=high)
 

@@ -39,6 +39,8 @@ def choices(job: Job) -> dict[str, str]:
         found["order"] = f"{6 * filters.get('high_pass_order', 2)} dB/octave"
     if job.tables.get("amplifier", {}).get("regulated") == "yes":
         found["rails"] = "are held"
+    if "laid" in job.tables.get("cable", {}):
+        found["laid"] = job.tables["cable"]["laid"]
     return found
 
 

@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from boxlab.base import units
-from boxlab.explainers import _own_chain
+from boxlab.explainers import _own_asked, _own_chain
 from boxlab.explainers._music import rated
 from boxlab.gear import shelf
 from boxlab.gear.job import Job
@@ -48,8 +48,6 @@ def values(job: Job) -> dict[str, float]:
         found["fitted", "g"] = units.to_grams(max(job.weights))
         if len(set(job.weights)) > 1:
             found["left", "g"] = units.to_grams(min(job.weights))
-        if box is not None and len(set(job.weights)) == 1:
-            found |= _two_tunings(job, box)
         found["friction", "N s/m"] = float(radiator.rms)
         if np.isfinite(radiator.xmax):
             found["travel", "mm"] = units.to_mm(radiator.xmax)
@@ -89,22 +87,6 @@ def values(job: Job) -> dict[str, float]:
     return found | _own_chain.values(job)
 
 
-MORE = 0.09  # kg on each radiator: what `weights_for_a_tuning` tries first
-
-
-def _two_tunings(job, box):
-    """The box's tuning, and what it is with MORE on each radiator by the parts of the job."""
-    heavier = box.radiator.with_mass(box.radiator.added_mass + MORE)
-    fall = float(RadiatorBox(box.volume, heavier, box.count, box.ql).tuning() / box.tuning())
-    measured = job.known.get("box.fb")
-    now = float(box.tuning()) if measured is None else measured.value
-    now = round(now, 1)
-    return {
-        ("first", "Hz"): now, ("second", "Hz"): round(now * fall, 1),
-        ("added", "g"): units.to_grams(MORE), ("wanted", "Hz"): round(0.9 * now, 1),
-    }  # fmt: skip
-
-
 def notes(item, job: Job) -> tuple[str, ...]:
     """What the settings of this question take for granted that the job does not say."""
     names = {control.name for control in item.controls}
@@ -117,9 +99,7 @@ def notes(item, job: Job) -> tuple[str, ...]:
         told.append("The job does not say what the box weighs: what is set is a guess.")
     if ({"bottom", "top"} <= names or "gap" in names) and job.gap is None:
         told.append("The job has no gap: that of the lesson is shown.")
-    if {"first", "second", "added"} <= names and job.radiators:
-        told.append("The second tuning is worked out from the parts: measure it in its place.")
-    return tuple(told)
+    return (*told, *_own_asked.notes(item, job))
 
 
 def choices(job: Job) -> dict[str, str]:

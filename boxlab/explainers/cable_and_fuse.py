@@ -194,13 +194,13 @@ EXPLAINERS = (
         gear=False,
         question="How thick a cable, and which fuse?",
         controls=(
-            Slider("power", "Amplifier, all channels", 50, 4000, 500, 10, "W"),
+            Slider("power", "Amplifier, all channels", 50.0, 4000, 500, 10, "W"),
             Slider(
                 "length", "Cable one way", 0.2, 8, 5, 0.1, "m"
             ),
             Slider("drop", "Drop you accept", 0.1, 2, 0.5, 0.05, "V"),
             Choice("family", "Sold by", tuple(ON_SALE), "AWG"),
-            Slider("fuse", "Fuse", FUSES[0], FUSES[-1], 60, 5, "A"),
+            Slider("fuse", "Fuse", float(FUSES[0]), FUSES[-1], 60, 5, "A"),
             Slider(
                 "ambient", "Warmth where it lies", 20, 90, AMBIENT, 5, "°C",
                 help="50 °C (122 °F): a car that stood in the sun. More beside an engine.",

@@ -39,13 +39,6 @@ def scene(weights, volume, driver, radiator) -> Scene:
         title=f"{volume:g} L with {weights:g} g on the radiator",
         plots=(
             against_frequency(
-                "How loud",
-                "level at 1 m, dB re 20 µPa",
-                (60, 120),
-                (Line(FREQUENCY, r.spl, "sum", "box", "radiator"),),
-                (Mark(fb, f"tuning {fb:.1f} Hz"),),
-            ),
-            against_frequency(
                 "How far they move",
                 "excursion, mm peak",
                 (0, 25),
@@ -55,10 +48,18 @@ def scene(weights, volume, driver, radiator) -> Scene:
                 ),
                 (Mark(fb, "tuning"),),
             ),
+            against_frequency(
+                "How loud",
+                "level at 1 m, dB re 20 µPa",
+                (60, 120),
+                (Line(FREQUENCY, r.spl, "sum", "box", "radiator"),),
+                (Mark(fb, f"tuning {fb:.1f} Hz"),),
+            ),
         ),
         readout=(
             f"This box is tuned to {fb:.1f} Hz. The cone moves least at {least:.1f} Hz: "
-            f"{rest:.1f} mm. An octave lower it moves {an_octave:.1f} mm.",
+            f"{rest:.1f} mm. An octave lower it moves {an_octave:.1f} mm, "
+            f"both at {VOLTS:g} V.",
         ),
         numbers=(
             shared.volume_number("net volume", box.volume),
@@ -78,10 +79,10 @@ def scene(weights, volume, driver, radiator) -> Scene:
             f"the tuning, {fb:.1f} Hz, where the radiator does the work."
         ),
         alt=(
-            "Two plots against frequency, 10 to 200 Hz, log axis. Left: level in dB re 20 µPa, 60 "
-            "to 120, rising from the left and flat on the right. Right: excursion in millimetres, "
+            "Two plots against frequency, 10 to 200 Hz, log axis. Left: excursion in millimetres, "
             "0 to 25, of cone and radiator; the cone's curve has a deep dip at the tuning, "
-            f"{fb:.1f} Hz."
+            f"{fb:.1f} Hz. Right: level in dB re 20 µPa, 60 to 120, rising from the left and flat "
+            "further up."
         ),
         code=(
             "from boxlab import RadiatorBox, grams, litres\n"

@@ -33,7 +33,7 @@ def scene(ql, qr, fb, build, driver) -> Scene:
     tall = 10 if build == "radiator" else 100
     return Scene(
         shows={build: r},
-        cutaway=cut_of(moving, build, fb, ql, qr, fb),
+        cutaway=cut_of(moving, build, fb, ql, qr, fb, VOLTS),
         title=f"Cone least at {f['cone']:.1f} Hz, tuning {fb:g} Hz",
         plots=(
             against_frequency(

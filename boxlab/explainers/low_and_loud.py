@@ -148,7 +148,7 @@ def _radiator_plot(f, box, frequency, fb):
 
 
 def _litres(volume):
-    return f"{to_litres(volume):.2f} L ({to_cubic_inches(volume):.0f} in³)"
+    return f"{to_litres(volume):.2f} L ({to_cubic_inches(volume):.3g} in³)"
 
 
 def _mm(value):
@@ -176,15 +176,15 @@ def _numbers(f, driver, spl, frequency):
         Number(
             "to sweep, one way",
             f"{to_litres(f['here']):.2f} L",
-            f"{to_cubic_inches(f['here']):.0f} in³",
+            f"{to_cubic_inches(f['here']):.3g} in³",
         ),
         Number(
-            "an octave lower", f"{to_litres(octave):.2f} L", f"{to_cubic_inches(octave):.0f} in³"
+            "an octave lower", f"{to_litres(octave):.2f} L", f"{to_cubic_inches(octave):.3g} in³"
         ),
         Number(
             "the cones sweep at Xmax",
             f"{to_litres(f['limit']):.2f} L",
-            f"{to_cubic_inches(f['limit']):.0f} in³",
+            f"{to_cubic_inches(f['limit']):.3g} in³",
         ),
         shared.travel_number("travel of each cone, sealed", f["sealed_here"]),
         shared.travel_number("travel of each cone, radiator", f["helped_here"]),

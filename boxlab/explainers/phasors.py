@@ -62,7 +62,7 @@ def scene(tone, moment, ql, qr, fb, build, reference) -> Scene:
     sizes = {key: float(abs(z)) for key, z in flows.items()}
     return Scene(
         shows={build: shared.state(the_driver(), box, VOLTS)},
-        cutaway=cut_of(the_driver(), build, fb, ql, qr, tone),
+        cutaway=cut_of(the_driver(), build, fb, ql, qr, tone, VOLTS),
         title=f"Cone, {name} and their sum at {tone:g} Hz, tuning {fb:g} Hz",
         plots=(
             Plot(

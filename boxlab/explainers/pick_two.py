@@ -98,7 +98,7 @@ def _third_plot(left, across, wish, found):
                 Line(np.array([wish[across]]), np.array([found[kind]]), "sum", "here", "", "points")
                 for kind in KINDS
             ),
-            Line(np.array(xlim), np.full(2, wish[left]), "quiet", "your wish"),
+            Line(np.array(xlim), np.full(2, wish[left]), "quiet", "the wish set here"),
         ),
         (),
         xscale,
@@ -186,13 +186,13 @@ def _against(left, wish, found):
     if within:
         sealed = value <= found["sealed"] if left == "efficiency" else value >= found["sealed"]
         how = "either way" if sealed else "with a port or radiator, not sealed"
-        return f"Your wish of {_text(left, value)} can be had on paper {how}."
+        return f"The wish set here, {_text(left, value)}, can be had on paper {how}."
     gap = {
         "efficiency": f"{value - best:.1f} dB too much",
         "size": f"{best / value:.1f} times too small",
         "extension": f"{np.log2(best / value):.1f} octaves too low",
     }[left]
-    return f"Your wish of {_text(left, value)} cannot be had: it is {gap} even with a port."
+    return f"The wish set here, {_text(left, value)}, cannot be had: it is {gap} even with a port."
 
 
 def _warnings(left, found):

@@ -142,7 +142,7 @@ EXPLAINERS = (
             Slider("fb", "Tuning", 34, 60, 45, 0.5, "Hz"),
             Slider("drive", "Drive", 2, 40, 20, 1, "V"),
             Slider("port", "Port, inside diameter", 50, 150, 100, 2, "mm"),
-            Choice("view", "Lower row", VIEWS, VIEWS[0]),
+            Choice("view", "Show besides", VIEWS, VIEWS[0]),
             Slider(
                 "softness",
                 "Radiator compliance",

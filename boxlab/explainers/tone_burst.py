@@ -63,7 +63,7 @@ def scene(tone, cycles, ql, fb, window, build, qr) -> Scene:
     tall = 8 if build == "radiator" else 80
     return Scene(
         shows={build: shared.state(the_driver(), box_of(build, fb, ql, qr), VOLTS)},
-        cutaway=cut_of(the_driver(), build, fb, ql, qr, tone),
+        cutaway=cut_of(the_driver(), build, fb, ql, qr, tone, VOLTS),
         title=f"{cycles} cycles of {tone:g} Hz, tuning {fb:g} Hz",
         plots=(
             _wave(b, 1e3 * b.cone, tone, "Cone", "out, mm", 7, "cone", middle + m["cone"]),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from boxlab.base.cautions import words
 from boxlab.base.units import litres, to_inches, to_mm
 from boxlab.design.swept_volume import equalise
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Scene, Slider
@@ -25,7 +26,7 @@ def scene(size, volume, f3, level, amplifier) -> Scene:
     facts = _facts(driver, box, f3, level, amplifier)
     return Scene(
         shows={"sealed": shared.state(driver, box)},
-        cutaway=cut(driver, box, f3),
+        cutaway=cut(driver, box, f3, facts["volts"]),
         title=f"{size} sealed in {volume:g} L, equalised to {f3:g} Hz at {level:g} dB",
         plots=(
             _level_plot(facts, f3),
@@ -39,6 +40,7 @@ def scene(size, volume, f3, level, amplifier) -> Scene:
         alt=_alt(facts, f3, level),
         code=_code(size, volume, f3, level),
         warnings=_warnings(facts, driver),
+        cautions=words("boost"),
     )
 
 

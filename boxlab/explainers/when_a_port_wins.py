@@ -149,9 +149,9 @@ def _caption(f, size, fb, drive, speed):
     if np.isnan(f["cross"]):
         return start + f"No straight port keeps below {speed:g} m/s and fits, at any size shown."
     return start + (
-        f"From about {f['cross']:.0f} L ({shared.cubic_feet_text(f['cross'])}) a straight port "
-        f"fits that keeps below {speed:g} m/s; below that, it takes a radiator, or a noisy port, "
-        "or a folded one."
+        f"From about {f['cross']:.0f} L ({shared.cubic_feet_text(round(f['cross']))}) a straight "
+        f"port fits that keeps below {speed:g} m/s; below that, it takes a radiator, or a noisy "
+        "port, or a folded one."
     )
 
 
@@ -173,7 +173,7 @@ def _readout(f, size, fb, drive, volume, speed):
         f"and {fb:g} Hz."
         if np.isnan(f["cross"])
         else f"At {drive:g} V and {fb:g} Hz a quiet straight port fits from about "
-        f"{f['cross']:.0f} L ({shared.cubic_feet_text(f['cross'])})."
+        f"{f['cross']:.0f} L ({shared.cubic_feet_text(round(f['cross']))})."
     )
     verdict = "it fits" if f["fits"] >= f["quiet"] else "it does not fit straight"
     return (
@@ -212,7 +212,7 @@ def _cross_texts(f):
     cross, top = f["cross"], f["top"]
     if np.isnan(cross):
         return (f"over {top:.0f} L", f"over {top / 28.316847:.1f} ft³")
-    return (f"{cross:.0f} L", shared.cubic_feet_text(cross))
+    return (f"{cross:.0f} L", shared.cubic_feet_text(round(cross)))
 
 
 EXPLAINERS = (

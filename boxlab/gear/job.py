@@ -30,7 +30,7 @@ from boxlab.model.driver import Driver
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
 from boxlab.model.mixed_radiators import MixedRadiatorBox
 from boxlab.model.radiator import Radiator
-from boxlab.model.relations import Known, corners
+from boxlab.model.relations import COIL, Known, corners
 
 USUAL_QL = Known(
     7.0, "assumed", 5.0, 10.0,
@@ -63,9 +63,10 @@ class Job(Electric):
     def _figures(self, section, names) -> dict[str, Known]:
         """Given and measured figures of a section, measured before given, changes before both."""
         given = {n: Known(v, "given") for n, v in self._table(section).items() if n in names}
-        given |= {
-            n: k for n, k in self.tables.get("measured", {}).get(section, {}).items() if n in names
-        }
+        measured = self.tables.get("measured", {}).get(section, {})
+        if set(measured) & set(COIL):  # a coil as it was measured is one whole
+            given = {n: k for n, k in given.items() if n not in COIL}
+        given |= {n: k for n, k in measured.items() if n in names}
         if "size" in given:  # the completion takes it in inches
             given["size"] = Known(given["size"].value / 0.0254, "given")
         mark = f"{section}."
@@ -116,7 +117,7 @@ class Job(Electric):
             If the job does not say enough, or contradicts itself.
         """
         values = {n: k.value for n, k in self._insist("driver", self.driver_data).known.items()}
-        take = ("re", "le", "bl", "mms", "cms", "rms", "sd", "semi_k", "semi_n", "xmax", "pe")
+        take = ("re", *COIL, "bl", "mms", "cms", "rms", "sd", "xmax", "pe")
         name = self._table("driver").get("name", "the driver of the job")
         return Driver(**{n: values[n] for n in take if n in values}, name=name)
 

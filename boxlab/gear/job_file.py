@@ -98,6 +98,11 @@ name = "{name}"
 # depth_bottom = "200 mm"
 # depth_top = "130 mm"
 
+# [cable]                 # from the battery to the amplifier
+# length = "5 m"          # one way
+# laid = "closed in"      # under carpet or trim or in a conduit; or "in free air" all the way
+# supply = "13.8 V"       # if it is another than that of [supply]
+
 # [[measurement]]         # one for each file, beside this one
 # file = "box.csv"
 # what = "as found"       # free air is of one driver alone; the kinds: {what}
@@ -267,8 +272,10 @@ def _apply(document, section, values):
         document.pop(section, None)
         document.append(section, rows)
         return
-    place = document
+    place, nothing = document, all(text is None for text in values.values())
     for name in section.split("."):
+        if name not in place and nothing:
+            return
         if name not in place:
             place[name] = tomlkit.table(is_super_table=name == "measured")
         place = place[name]

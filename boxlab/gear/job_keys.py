@@ -12,6 +12,7 @@ from types import MappingProxyType
 
 from boxlab.base.quantities import UNITS, find_unit
 from boxlab.base.typed_values import UnreadableError, read
+from boxlab.car.ampacity import LAID
 from boxlab.model.relations import Known
 from boxlab.model.several import WIRINGS
 
@@ -31,6 +32,7 @@ KEYS: Mapping[str, Mapping[str, str]] = MappingProxyType(
             "fs": "frequency", "qts": "number", "qes": "number",
             "qms": "number", "vas": "volume", "re": "resistance",
             "bl": "force factor", "le": "inductance", "semi_k": "number", "semi_n": "number",
+            "l2": "inductance", "r2": "resistance",
             "pe": "power", "magnet": "length", "magnet_depth": "length",
         },
         "radiator": _MOVING
@@ -61,7 +63,7 @@ KEYS: Mapping[str, Mapping[str, str]] = MappingProxyType(
         },
         "air": {"temperature": "temperature", "altitude": "length"},
         "cabin": {"length": "length", "width": "length", "height": "length"},
-        "cable": {"length": "length", "supply": "voltage"},
+        "cable": {"length": "length", "supply": "voltage", "laid": "text"},
         "measurement": {
             "file": "text", "what": "text", "added_mass": "mass", "test_volume": "volume",
             "resistor": "resistance", "both_inputs": "text", "leads_shorted": "text",
@@ -82,6 +84,7 @@ _CHOICES = {
     ("box", "kind"): KINDS, ("box", "port_kind"): PORT_KINDS, ("driver", "wiring"): WIRINGS,
     ("driver", "coil_wiring"): COIL_WIRINGS, ("driver", "mounted"): MOUNTED,
     ("measurement", "what"): WHAT, ("amplifier", "regulated"): ("yes", "no"),
+    ("cable", "laid"): LAID,
 }  # fmt: skip
 _ZERO_TOO = {"added_mass", "altitude"}
 _EXAMPLES = {

@@ -7,7 +7,8 @@ behind the filters, is at its end nowhere in the band.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Collection
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -50,16 +51,45 @@ def lowest(box) -> float:
     return 25.0 if isinstance(box, SealedBox) else 0.7 * float(box.tuning())
 
 
-def counted(job: Job) -> str:
+SIGNAL = ("filters", "amplifier", "supply")  # what a job may say of its signal beside the watts
+
+
+def counted(job: Job, of: Collection[str] = SIGNAL) -> str:
     """What of the job's signal is in these sums beside its watts, in words; "" for nothing."""
-    told = [] if job.chain is None else [f"filters: {job.chain.words}"]
+    told = []
+    if "filters" in of and job.chain is not None:
+        told.append(f"filters: {job.chain.words}")
     table, supply = job.tables.get("amplifier", {}), job.supply
-    for key, unit, words in (("rail", "V", "rail"), ("current", "A", "current")):
-        if key in table:
-            told.append(f"the amplifier's {words}: {table[key]:g} {unit} peak")
-    if supply is not None:
+    for key, unit in (("rail", "V"), ("current", "A")):
+        if "amplifier" in of and key in table:
+            told.append(f"the amplifier's {key}: {table[key]:g} {unit} peak")
+    if "supply" in of and supply is not None:
         told.append(f"supply: {supply.voltage:g} V behind {1e3 * supply.resistance:g} mΩ")
     return "; ".join(told)
+
+
+def held(job: Job) -> tuple[Job, ...]:
+    """The job with an amplifier whose rails stay while the supply sags, where nothing is said."""
+    amplifier = job.tables.get("amplifier", {})
+    if job.amplifier is None or "supply" not in job.tables or "regulated" in amplifier:
+        return ()
+    tables = dict(job.tables) | {"amplifier": dict(amplifier) | {"regulated": "yes"}}
+    return (replace(job, tables=tables),)
+
+
+def assumed(job: Job) -> str:
+    """What is assumed of the amplifier in sums on a supply that sags, in words; "" for nothing."""
+    table, amplifier = job.tables.get("amplifier", {}), job.amplifier
+    taken = {
+        "regulated": "rails that follow the supply",
+        "rated_at": f"rated at {amplifier.rated_at:g} V",
+        "efficiency": f"{100 * amplifier.efficiency:g} % efficiency",
+    }
+    open_ = [key for key in taken if key not in table]
+    if not open_:
+        return ""
+    keys = ", ".join(open_)
+    return f"assumed: {', '.join(taken[key] for key in open_)} (write {keys} under [amplifier])"
 
 
 @dataclass(frozen=True, eq=False)

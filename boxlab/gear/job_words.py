@@ -6,6 +6,7 @@ from boxlab.base.cautions import words
 from boxlab.base.quantities import UNITS, digits
 from boxlab.gear import job_follows
 from boxlab.gear.job import Job
+from boxlab.gear.job_crosscheck import tuning_apart
 from boxlab.gear.job_keys import KEYS
 
 HEADINGS = (
@@ -64,6 +65,8 @@ def lines(job: Job) -> list[str]:
     ]
     if contradicting:
         out += ["", "Contradicts:", *(f"  {each}" for each in contradicting)]
+    if apart := tuning_apart(job):
+        out += ["", apart]
     if job.too_low:
         out += ["", "Not safe:", f"  {job.too_low}", *(f"  {c}" for c in words("low load"))]
     if job.problems:

@@ -120,6 +120,9 @@ def driver(d: Driver) -> Card:
     if np.any(d.semi_k):
         text = f"{_value(d.semi_k, '')}·(jω)^{_value(d.semi_n, '')} Ω"
         rows.insert(-2, ("K", "coil semi-inductance", text, ""))
+    if np.any(d.l2):
+        text = f"{_value(units.to_mh(d.l2), 'mH')}, {_value(d.r2, 'Ω')} across it"
+        rows.insert(-2, ("L2", "coil's second inductance", text, ""))
     return _table(d.name, "driver", rows)
 
 

@@ -13,6 +13,7 @@ from functools import cached_property
 import numpy as np
 
 from boxlab.model.blocks import part
+from boxlab.model.relations import COIL
 
 
 class Circuit:
@@ -22,7 +23,7 @@ class Circuit:
 
     voltage, source : V rms (complex where a chain of filters is before it) and Ω at the amplifier
     chain_slope : d/dω of the logarithm of the chain's response, s; 0 without one
-    re, le, semi_k, semi_n, bl, sd : of the driver
+    re, le, semi_k, semi_n, l2, r2, bl, sd : of the driver
     mass, friction, stiffness : of the cone, over Bl²
     compliance, leak : of the box, times Bl²/Sd²; none in free air
     absorption : resistance in series with the compliance, times Sd²/Bl²; only where there is any.
@@ -58,7 +59,7 @@ class Circuit:
         """
         kind = cls
         turn, ratio = driver.bl**2, (driver.sd / driver.bl) ** 2
-        values = {n: getattr(driver, n) for n in ("re", "le", "semi_k", "semi_n", "bl", "sd")}
+        values = {n: getattr(driver, n) for n in ("re", *COIL, "bl", "sd")}
         values |= {
             "mass": driver.mms / turn,
             "friction": driver.rms / turn,
@@ -99,10 +100,12 @@ class Circuit:
 
     @cached_property
     def coil(self):
-        """Blocked coil, Ω: R + jωL, and K(jω)ⁿ (Leach 2002) if there is any."""
+        """Blocked coil, Ω: R + jωL, and K(jω)ⁿ (Leach 2002) or L2 ‖ R2 if there is any."""
         coil = _phasor(self.re, self.omega * self.le)
         if isinstance(self.semi_k, np.ndarray) or self.semi_k > 0:
             coil = coil + self.semi_k * (1j * self.omega) ** self.semi_n
+        if isinstance(self.l2, np.ndarray) or self.l2 > 0:
+            coil = coil + 1j * self.omega * self.l2 / (1 + 1j * self.omega * self.l2 / self.r2)
         return coil
 
     @cached_property
@@ -163,6 +166,7 @@ class Circuit:
         """d/dω of num, den and total."""
         w, n, k = self.omega, self.semi_n, self.semi_k
         dcoil = 1j * self.le + (k * n * 1j * (1j * w) ** (n - 1) if np.any(k) else 0)
+        dcoil = dcoil + 1j * self.l2 / (1 + 1j * w * self.l2 / self.r2) ** 2
         dmotion = 1j * (self.mass + self.stiffness / w**2)
         dnum, dden = 0.0, 1j * self.compliance * self.soft if self.boxed else 0.0
         if self.vented:

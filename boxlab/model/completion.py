@@ -17,6 +17,7 @@ from types import MappingProxyType
 from boxlab.base.checks import positive
 from boxlab.model.air import Air
 from boxlab.model.relations import (
+    COIL,
     TAU,
     TOLERANCE,
     Contradiction,
@@ -68,7 +69,7 @@ def _piston(size, why):
 
 DRIVER_FIGURES = (
     "fs", "qts", "qes", "qms", "vas", "mms", "cms", "rms", "sd", "size", "re", "bl", "le",
-    "semi_k", "semi_n", "xmax", "pe", "eta0",
+    "semi_k", "semi_n", "l2", "r2", "xmax", "pe", "eta0",
 )  # fmt: skip
 RADIATOR_FIGURES = ("mms", "sd", "size", "fp", "cms", "vap", "rms", "qmp", "xmax")
 
@@ -133,9 +134,7 @@ def complete_driver(air: Air | None = None, **given: float) -> Completed:
     """
     relations = driver_relations(air)
     figures = _figures(given, DRIVER_FIGURES, "Driver")
-    fixed = {
-        n: figures.pop(n) for n in ("size", "semi_k", "semi_n", "le", "xmax", "pe") if n in figures
-    }
+    fixed = {n: figures.pop(n) for n in ("size", *COIL, "xmax", "pe") if n in figures}
     clash = contradictions(figures, relations)
     known = complete(figures, relations)
     if "sd" not in known and "size" in fixed:

@@ -3,31 +3,25 @@
 The lumped model is Small's (Direct-radiator loudspeaker system analysis, J. Audio Eng. Soc. 20
 (1972) 383): coil resistance and inductance, force factor, and a moving mass on a suspension with
 friction. The optional semi-inductance is Leach's (Loudspeaker voice-coil inductance losses,
-J. Audio Eng. Soc. 50 (2002) 442): an impedance K(jω)ⁿ in series with the coil.
+J. Audio Eng. Soc. 50 (2002) 442): an impedance K(jω)ⁿ in series with the coil. A second inductance
+with a resistance across it is the other usual way to write the same losses.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from boxlab.base.array_types import Values
-from boxlab.base.checks import (
-    Record,
-    not_negative,
-    number,
-    positive,
-    same_shape,
-    suspect,
-)
+from boxlab.base.checks import Record, not_negative, number, positive, same_shape, suspect
 from boxlab.model import cards
 from boxlab.model.air import Air
 from boxlab.model.completion import complete_driver
-from boxlab.model.relations import Known
+from boxlab.model.relations import COIL, Known
 from boxlab.model.vents import DENSITY, WIDEST
 
 
@@ -53,6 +47,7 @@ class Driver(cards.Shown, Record):
     pe : power the coil can take as heat for long, W; inf where it is not known
     name : what to call it
     semi_k, semi_n : semi-inductance K(jω)ⁿ in series with the coil; K in Ω·sⁿ, n from 0 to 1
+    l2, r2 : a second inductance, H (0 for none), with R2, Ω, across it, in series with the coil
     known : name -> (value, how it is known), from `from_datasheet`
 
     Raises
@@ -78,6 +73,8 @@ class Driver(cards.Shown, Record):
     name: str = ""
     semi_k: float | np.ndarray = 0.0
     semi_n: float | np.ndarray = 0.7
+    l2: float | np.ndarray = 0.0
+    r2: float | np.ndarray = np.inf
     known: Mapping = field(default_factory=dict, compare=False, repr=False)
 
     def __post_init__(self):
@@ -88,6 +85,8 @@ class Driver(cards.Shown, Record):
         clean["le"] = not_negative("le", self.le, "Inductance is in henries; 0 means none.")
         clean["rms"] = not_negative("rms", self.rms, "Friction is in N·s/m.")
         clean["semi_k"] = not_negative("semi_k", self.semi_k)
+        clean["l2"] = not_negative("l2", self.l2, "L2 is in henries; 0 means none.")
+        clean["r2"] = positive("r2", self.r2, "R2 is in ohms.", infinite=True)
         clean["semi_n"] = number("semi_n", self.semi_n)
         if ((np.asarray(clean["semi_n"]) < 0) | (np.asarray(clean["semi_n"]) > 1)).any():
             raise ValueError(f"semi_n must lie between 0 and 1, got {self.semi_n}.")
@@ -111,7 +110,7 @@ class Driver(cards.Shown, Record):
         Parameters
         ----------
         figures : fs (Hz); qts, qes, qms; vas (m³), mms (kg) or cms (m/N); sd (m²) or size (inches);
-            re (Ω), bl (T·m), le (H), semi_k, semi_n; rms (N·s/m); xmax (m), pe (W), eta0
+            re (Ω), bl (T·m), le (H), semi_k, semi_n, l2, r2; rms (N·s/m); xmax (m), pe (W), eta0
         coils : how many there are; `re` is of the whole driver as wired, so it changes nothing
 
         Formulas: Cms = Vas/(ρc²Sd²), Mms = 1/((2πfs)²Cms), Rms = 2πfs·Mms/Qms and
@@ -139,7 +138,7 @@ class Driver(cards.Shown, Record):
             suspect("vas", given["vas"], *PLAUSIBLE["vas"])
         if "qms" in given:
             suspect("Qms", given["qms"], 0.3, 60, "Is it Qes or Qts that was meant?")
-        aside = {n: given.pop(n) for n in ("le", "semi_k", "semi_n", "xmax", "pe") if n in given}
+        aside = {n: given.pop(n) for n in (*COIL, "xmax", "pe") if n in given}
         if any(np.ndim(value) for value in given.values()):
             return cls(**_of_arrays(given, air), **aside, name=name)
         done = complete_driver(air, **given).insist("Driver.from_datasheet")
@@ -150,6 +149,20 @@ class Driver(cards.Shown, Record):
             known["le"] = replace_value(known["le"], 0.0)
         object.__setattr__(made, "known", MappingProxyType(known))
         return made
+
+    def coil_times(self, ratio):
+        """Resistance and inductances, name -> value, of a coil with `ratio` times the impedance.
+
+        Parameters
+        ----------
+        ratio : no unit; may be an array
+        """
+        return {n: getattr(self, n) * ratio for n in ("re", "le", "semi_k", "l2", "r2")}
+
+    @property
+    def without_inductance(self):
+        """The same driver with nothing but resistance in its coil."""
+        return replace(self, le=0.0, semi_k=0.0, l2=0.0)
 
     @property
     def fs(self):

@@ -9,7 +9,7 @@ best of the usual smooth alignments without losses: `why_beyond` says what a des
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, fields
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -146,7 +146,7 @@ def passband(driver: Driver, box: Box, air: Air | None = None, chunk: int = 2000
         As `solve`.
     """
     air = Air() if air is None else air
-    driver = replace(driver, le=0.0, semi_k=0.0)
+    driver = driver.without_inductance
     flat = plateau(driver, box, air)
     shape = np.shape(flat)
     if len(shape) == 1 and shape[0] > chunk:
@@ -254,5 +254,6 @@ def plateau(
     voltage : V rms
     distance : m
     """
-    flat = replace(driver, le=0.0, semi_k=0.0)
-    return np.abs(solve(flat, box, PLATEAU_AT, voltage, air, distance).pressure)
+    return np.abs(
+        solve(driver.without_inductance, box, PLATEAU_AT, voltage, air, distance).pressure
+    )

@@ -14,6 +14,7 @@ from boxlab.model.air import Air
 
 TOLERANCE = 0.05  # figures that differ by more disagree: datasheets round to a few per cent
 TAU = 2 * math.pi
+COIL = ("le", "semi_k", "semi_n", "l2", "r2")  # what a coil has beside its resistance
 
 
 class Known(tuple):

@@ -154,9 +154,7 @@ def _wired(driver, n, in_series, *, cms, sd, name):
     ways = in_series if in_series == n else in_series**2 / n  # of the impedance
     return replace(
         driver,
-        re=driver.re * ways,
-        le=driver.le * ways,
-        semi_k=driver.semi_k * ways,
+        **driver.coil_times(ways),
         bl=driver.bl * in_series,
         mms=n * driver.mms,
         cms=cms,

@@ -148,11 +148,13 @@ def beyond(response: Response) -> tuple[str, ...]:
     ()
     """
     r, notes = response, []
+    volts = f" at {float(r.voltage):.3g} V" if np.size(r.voltage) == 1 else ""
 
     def note(where, text):
         if where.any():
             low, high = (f"{end(r.frequency[where]):.0f}" for end in (np.min, np.max))
-            notes.append(f"{text} {f'at {low}' if low == high else f'from {low} to {high}'} Hz.")
+            band = f"at {low}" if low == high else f"from {low} to {high}"
+            notes.append(f"{text} {band} Hz{volts}.")
 
     note(r.cone_excursion > r.driver.xmax, "Cone past Xmax")
     if isinstance(r.box, RadiatorBox):

@@ -33,7 +33,7 @@ class Controls:
             style=auto,
         )  # fmt: skip
         self.extra = widgets.Text(
-            description="with", placeholder="60 g, or 10 ohm for a recording",
+            description="with", placeholder="60 g on cone or radiator; 10 ohm for a recording",
             layout={"width": "24em", "max_width": "98%"}, style=auto,
         )  # fmt: skip
         self.upload = widgets.FileUpload(
@@ -50,7 +50,7 @@ class Controls:
             _button("measure", acts, "Fit what the measurements tell"),
         ]
         if "hand-over sheet" in acts:
-            told = "One page to print, beside the job"
+            told = "A file beside the job, some five pages to print"
             actions += [_button("hand-over sheet", acts, told), self.units]
         self.box = widgets.VBox(
             [

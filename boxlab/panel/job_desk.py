@@ -11,19 +11,19 @@ import tomllib
 from collections.abc import Callable
 from pathlib import Path
 
-from boxlab.base import progress, safe_write
+from boxlab.base import progress
 from boxlab.base.drafts import Drafts
-from boxlab.gear import job_file, job_measured, job_recordings, job_stops, job_words, open_job
+from boxlab.gear import job_file, job_measured, job_stops, job_words, open_job
 from boxlab.gear.job import Job, read_job
-from boxlab.gear.job_keys import NEAR, RISING, JobError
+from boxlab.gear.job_keys import RISING, JobError
+from boxlab.gear.measured_text import grams
 from boxlab.measure.fit.doubts import PLUS_MINUS
 from boxlab.panel.job_controls import QUESTION, Controls
+from boxlab.panel.measurement_row import row_of
 from boxlab.panel.sweep_store import beside, plain
 
 NAME, TEXT, SINCE = "job name", "job text", "job file"  # among the drafts; the last: as opened
 LIMIT = 30_000_000  # bytes of one file: a minute of stereo has about 11 million
-EXTRA = {"added mass": "added_mass", "closed test box": "test_volume"}
-RECORDING = "resistor"
 
 
 def _mark(box: str, path: Path) -> str:
@@ -133,21 +133,11 @@ class JobDesk:
         if len(data) > LIMIT:
             self._fail(f"{name} was not taken.", f"It is larger than {LIMIT / 1e6:g} MB.")
             return False
-        row = {"file": "", "what": what}
-        recording = Path(name).suffix.lower() in job_recordings.RECORDINGS and what not in NEAR
-        key = RECORDING if recording and what not in EXTRA else EXTRA.get(what)
-        parts = [part.strip() for part in extra.split(",") if part.strip()]
-        keys = [key] if key else []
-        keys += [RECORDING] if recording and RECORDING not in keys else []
-        if len(parts) < len(keys):
-            wanted = " and ".join(each.replace("_", " ") for each in keys)
-            self._fail(
-                f"{name} was not taken yet.",
-                f"Say its {wanted} beside it, with the unit and a comma between, then drop it "
-                "again.",
-            )
+        try:
+            row: dict[str, object] = {"file": ""} | row_of(name, what, extra)
+        except JobError as error:
+            self._fail(f"{name} was not taken yet.", str(error))
             return False
-        row |= dict(zip(keys, parts, strict=False))
         try:
             row["file"] = beside(path, plain(name), bytes(data))
             rows = self._rows(read_job(path))
@@ -167,7 +157,7 @@ class JobDesk:
             words += "\nIf the box was worked on in between, the later one is “after”." * (
                 what == "as found"
             )
-        self._read(words)
+        self._read(words + self._other_weights(row))
         return True
 
     def answer(self, section: str, key: str, said: object) -> bool:
@@ -209,21 +199,21 @@ class JobDesk:
         self._read("\n".join(told) or "The measurements tell nothing yet.")
 
     def write_sheet(self, *_) -> None:
-        """Write the hand-over sheet beside the job."""
+        """Write the hand-over sheet beside the job; what has its name already is kept."""
         path = self._path()
         if path is None or self._sheet is None or not self.save():
             return
-        target = path.with_name(path.name.removesuffix(job_file.ENDING) + ".html")
+        wanted = path.name.removesuffix(job_file.ENDING) + ".html"
         try:
-            if target.exists() and b"boxlab sheet" not in target.read_bytes()[:2000]:
-                raise JobError(f"{target} is there already and is no sheet; it stays as it is.")
             inch = self.controls.units.value == "inch"
             page = self._sheet(read_job(path), inch, say=self.controls.busy)
-            safe_write.put(target, page.encode(), f".{target.name}.")
+            name = beside(path, wanted, page.encode())
         except (OSError, ValueError) as error:
             self._fail("No sheet was written.", str(error))
             return
-        self._read(f"The sheet is {target}: open it from the list of files on the left.")
+        kept = "" if name == wanted else f" {wanted} stays as it was."
+        written = path.with_name(name)
+        self._read(f"The sheet is {written}: open it from the list of files on the left.{kept}")
 
     # How it works.
 
@@ -236,6 +226,18 @@ class JobDesk:
         if not path.name.endswith(job_file.ENDING):
             path = path.with_name(path.name + job_file.ENDING)
         return path
+
+    def _other_weights(self, row) -> str:
+        """Where the weights of a sweep of the box are not those that its job says, in words."""
+        job = read_job(self._path())
+        then = job.measurements[-1].get("added_mass")
+        now = job.tables.get("radiator", {}).get("added_mass")
+        if row["what"] not in ("as found", "after") or None in (then, now) or then == now:
+            return ""
+        return (
+            f"\nIt had {grams(then)} on each radiator, and [radiator] says {grams(now)}: what is "
+            "computed stands on the latter. Write there what is on now."
+        )
 
     def _rows(self, job: Job) -> list[dict[str, str]]:
         """The measurements as they stand in the file, as text."""

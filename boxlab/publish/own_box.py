@@ -143,17 +143,23 @@ def add(verb) -> None:
         "--set", action="extend", nargs="+", default=[], metavar="SETTING=VALUE",
         help="where the controls start, as for `picture`",
     )  # fmt: skip
-    moving.add_argument("--to", required=True, metavar="FILE.html", help="the page to write")
+    moving.add_argument(
+        "--to", required=True, metavar="FILE.html",
+        help="the page to write; an answer of that name is replaced, any other file is kept",
+    )  # fmt: skip
 
     handed = verb(
         "sheet",
         sheet,
-        "write the hand-over sheet of your own box, one page to print",
+        "write the hand-over sheet of your own box, some five pages to print",
         "One web page that needs no network: the box to scale, what was measured, what it does,\n"
         "what stops it first, wiring, cable, board, what holds it down, and what was not\n"
         "measured. Each number is marked: measured, datasheet, assumed or computed.",
         example="examples:\n  python -m boxlab sheet pickup.job.toml --to sheet.html --inch",
     )
     handed.add_argument("file", metavar="FILE", help="the job file")
-    handed.add_argument("--to", required=True, metavar="FILE.html", help="the page to write")
+    handed.add_argument(
+        "--to", required=True, metavar="FILE.html",
+        help="the page to write; a sheet of that name is replaced, any other file is kept",
+    )  # fmt: skip
     handed.add_argument("--inch", action="store_true", help="inches, cubic feet, ounces, pounds")

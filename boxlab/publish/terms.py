@@ -76,7 +76,8 @@ TERMS = {
              "port's air. The value is the mass of its moving part for the tuning here.", "g",
              "oz", of_radiator("moving_mass"), "model.radiator.Radiator"),
         Term("stop", "stop, a radiator's Xmax", "How far a radiator may go from rest, one way, "
-             "before its suspension ends. It has no motor to lose its grip.", "mm", "in",
+             "before its suspension ends. It has no motor to lose its grip. A cone's own stop lies "
+             "past its Xmax.", "mm", "in",
              of_radiator("xmax"), "model.radiator.Radiator"),
         Term("vap", "Vap", "The volume of air that is as stiff as the radiator's suspension.",
              "L", "ft³", lambda: gear()[1].radiator.vap(), "model.radiator.Radiator.vap"),

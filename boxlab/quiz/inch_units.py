@@ -61,6 +61,24 @@ def _converted(found: re.Match) -> str:
     return f"{re.sub(_NUMBER, one, found[1])}{found[2]} {unit(found[3])}"
 
 
+def into_si(words: str) -> str:
+    """The values of a text that inch units stand for, each in inch units and in SI, as a sentence.
+
+    >>> into_si("15 L (0.53 ft³) and 100 g")
+    'In SI: 0.5297 ft³ = 0.015 m³, 3.527 oz = 0.1 kg. '
+    """
+    pairs = []
+    for found in _METRIC.finditer(_ALSO.sub("", words)):
+        here, there = find_unit(found[3]), find_unit(unit(found[3]))
+        if found[0] == "1 m" or here.kind not in INTO:
+            continue
+        for number in re.findall(_NUMBER, found[1]):
+            plain = float(re.sub(r"[   ]", "", number).replace("−", "-"))
+            inch, si = digits(value(plain, found[3])), digits(here.into_si(plain))
+            pairs.append(f"{inch} {there.symbol} = {si} {INTO[here.kind]}")
+    return f"In SI: {', '.join(dict.fromkeys(pairs))}. " if pairs else ""
+
+
 def table(symbols) -> str:
     """The factors from inch units to SI that formulas with these units need, on one line."""
     units = [find_unit(symbol) for symbol in dict.fromkeys(symbols)]

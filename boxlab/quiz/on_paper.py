@@ -32,7 +32,7 @@ def worksheet(exercises: Iterable[Exercise], learner: str = DEMO, inch: bool = F
         scaled = [step for step in exercise.blanks if find_unit(step.symbol).size != 1]
         if units or scaled:
             parts.append(_SI + (f" {inch_units.table(units)}." if inch and units else ""))
-        parts.append(f"{EXAMPLE} {say(_example(exercise, numbers))}")
+        parts.append(f"{EXAMPLE} {_example(exercise, numbers, inch)}")
     return "\n\n".join(parts) + "\n"
 
 
@@ -52,14 +52,27 @@ def _units(shown: str, exercise: Exercise, inch: bool) -> list[str]:
     return [symbol for symbol in found if find_unit(symbol).kind in inch_units.INTO]
 
 
-def _example(exercise: Exercise, numbers) -> str:
-    """The same question and its solution, never with the learner's own numbers."""
+def _example(exercise: Exercise, numbers, inch: bool) -> str:
+    """The same question and its solution, never with the learner's own numbers.
+
+    In inch units it goes the way that a learner has to go: into SI, the formulas, and back.
+    """
     place = exercise.place(len(exercise.blanks))
     other = exercise.numbers(DEMO, place)
     while exercise.prompt(other) == exercise.prompt(numbers):
         place += ":other"
         other = exercise.numbers(DEMO, place)
-    return f"{exercise.prompt(other)}\n\n{exercise.solution(other)}"
+    asked, solved = exercise.prompt(other), exercise.solution(other)
+    if not inch:
+        return f"{asked}\n\n{solved}"
+    turned = [
+        f"{step.label} {in_unit(step, float(step.answer(other)), True)}"
+        for step in exercise.blanks
+        if inch_units.unit(step.symbol) != step.symbol
+    ]
+    back = f" In inch units: {', '.join(turned)}." if turned else ""
+    into = inch_units.into_si(asked)
+    return f"{inch_units.text(asked)}\n\n{into}{solved}{back}"
 
 
 def answer_key(exercises: Iterable[Exercise], learner: str = DEMO, inch: bool = False) -> str:

@@ -9,6 +9,8 @@ from conftest import PATIENCE
 from strange_boxes import job_file, strange
 
 from boxlab.gear.job import read_job
+from boxlab.publish.sheet import page
+from boxlab.quiz.exercises import a_box_comes_in as tasks
 
 pytestmark = pytest.mark.skipif(not shutil.which("ngspice"), reason="ngspice is not installed")
 CELL = "from boxlab import job_desk\n\njob_desk()"
@@ -133,3 +135,11 @@ def test_what_is_typed_and_dropped_outlives_the_kernel(lab, server, tmp_path):
     again = lab(cells=[CELL])
     assert again.run_all()
     assert 'fz = "31 Hz"' in Desk(again).box.get_by_label("the file", exact=True).input_value()
+
+
+def test_the_printed_sheet_has_about_as_many_pages_as_lesson_11_says(visit, tmp_path):
+    path = tmp_path / "sheet.html"
+    path.write_text(page(tasks.measured(tasks.HANDED)), encoding="utf-8")
+    data = visit(path.as_uri()).pdf(format="A4", prefer_css_page_size=True)
+    pages = len(re.findall(rb"/Type\s*/Page\b(?!s)", data))
+    assert abs(pages - 5) <= 1, pages  # "about five": fonts differ from machine to machine

@@ -1,8 +1,10 @@
 """Slides in a real browser: asked before answered, one count of hands, what moves, large words."""
 
+import re
+
 import pytest
 
-from boxlab.publish.workshop import deck
+from boxlab.publish.workshop import deck, papers
 from boxlab.publish.workshop.lesson import Lesson, lessons
 
 SMALLEST = """() => Math.min(...[...document.querySelectorAll('.slide.now .boxlab-stage svg text')]
@@ -67,3 +69,12 @@ def test_the_slides_of_a_lesson(visit, folder):
     press("c")
     assert "starts anew" in page.locator("#place").text_content()
     assert page.noise == []
+
+
+@pytest.mark.parametrize("inch", [False, True], ids=["metric", "inch"])
+def test_a_worksheet_of_the_class_takes_one_page(visit, tmp_path, inch):
+    words = ["ada", "ben"]
+    papers.write(tmp_path / "out", words, papers.chosen([], papers.planned("two-hour-class")), inch)
+    page = visit((tmp_path / "out/worksheets.html").as_uri())
+    for size in ("A4", "Letter"):
+        assert len(re.findall(rb"/Type\s*/Page\b", page.pdf(format=size))) == len(words), size

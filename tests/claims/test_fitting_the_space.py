@@ -47,11 +47,15 @@ def test_the_gap_and_what_is_left():
     claim("{} mm wide and {} mm high, {} mm deep at the floor and {} mm at the top ({} × {} × {} "
           "and {} in). That is {} L, or {} cubic feet",
           *sides, *(each / 25.4 for each in sides), litre, feet)  # fmt: skip
-    claim("The gap holds {} L ({} ft³). Board is {} mm", litre, feet, 1e3 * BOX.board)
+    claim("The gap holds {} L ({} ft³). Board is {} mm (0.71 in) all round, slack {} mm (0.12 in)",
+          litre, feet, 1e3 * BOX.board, 1e3 * BOX.gap.slack)  # fmt: skip
     net = to_litres(net_of(BOX, 1).net)
     claim("Behind our seat {} L leave {}", litre, net)
-    claim("About half, {} L", about(net))
-    _, slack, _, driver, _ = read("gap_to_volume", 1)
+    claim("About half, {} L", net)
+    board, slack, bracket, driver, braces = read("gap_to_volume", 1)
+    assert litre - board - slack - bracket - driver - braces == pytest.approx(net, abs=0.2)
+    claim("the gap less its board, and nearly so: {} L. Slack, driver, bracket and braces take {} L",
+          litre - board, slack + bracket + driver + braces)  # fmt: skip
     claim("Three millimetres on every side cost {} L here", slack)
     assert slack / driver == pytest.approx(1.5, abs=0.1)  # "half as much again"
 
@@ -225,7 +229,7 @@ def test_trade_of_the_three():
     r = solve(DRIVERS["ten-inch"], radiator.box, small.x, np.sqrt(8.0))  # 1 W into 8 Ω
     assert min(np.abs(line.y - r.spl).max() for line in
                explainer("builds_for_the_gap")().plots[2].lines) < 0.01  # fmt: skip
-    claim("Lower left, level at {} V. Lower right, the box in the gap", np.sqrt(8))
+    claim("Third plot, level at {} V. Fourth plot, the box in the gap", np.sqrt(8))
     assert max(got.values(), key=lambda b: b.average).kind == "radiator"
     assert max(got.values(), key=lambda b: b.weakest[1]).kind == "sealed"
 

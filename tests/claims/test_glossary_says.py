@@ -1,8 +1,10 @@
 """The numbers in the glossary's sentences: what each value is worked out at, and definitions."""
 
+import re
+
 import numpy as np
 import pytest
-from said import claim
+from said import claim, pages
 
 from boxlab.base.units import disc_area, inches, litres
 from boxlab.car.cable import PER_KELVIN, awg_area
@@ -137,7 +139,7 @@ def test_amplifier_and_cable():
 def test_start_page_and_formula_sheet():
     claim("dB re 20 µPa | | {} dB is twice the pressure", TWICE)
     claim("Levels are for a point {} m away with the box on", 1)
-    claim("Upper left: level in dB re 20 µPa at {} m. Upper right", 1)
+    claim("First plot: level in dB re 20 µPa at {} m. Second plot", 1)
     claim("loudest steady tone in dB re 20 µPa at {} m against", 1)
     claim("the loudest level in dB re 20 µPa at {} m, with this", 1)
     claim("the loudest steady tone at {} m before", 1)
@@ -156,3 +158,9 @@ def test_start_page_and_formula_sheet():
     cold = 20  # °C: copper's resistance is stated for it (IEC 60028, from memory)
     claim("when nothing moves, in K above {} °C", cold)
     claim("ΔT coil above {} °C", cold)
+
+
+def test_a_cone_at_its_stop_is_never_said_of_one_at_its_xmax():
+    """Stop: where a suspension ends. What the model counts for a cone is Xmax, before that."""
+    said = re.compile(r"cones?\b(?: (?:and|or) radiators?)? (?:is|are|at)(?: at)? (?:its|their) stops?")
+    assert [(name, said.findall(text)) for name, text in pages().items() if said.search(text)] == []

@@ -143,7 +143,7 @@ def test_loudness_of_one_driver():
     claim("at {} V ({} W into the coil's resistance)", VOLTS, watts)
     claim("Played to {} V, about {} W", 32, about(32**2 / TEN_INCH_DRIVER.re))
     claim("At {} V ({} W) a port of", 10, 10**2 / TEN_INCH_DRIVER.re)
-    claim("level in dB re 20 µPa at {} m. Upper right: cone", 1)
+    claim("level in dB re 20 µPa at {} m. Second plot: cone", 1)
 
 
 # The null
@@ -405,8 +405,20 @@ def test_other_settings_that_the_lesson_names():
     assert careful < small[0] < PORT_SPEED < small[1]
     eight = DRIVERS["eight-inch"]
     assert solve(eight, SealedBox(litres(11.5)), 45.0, 20.0).spl > 90
-    claim("Make the eight-inch box ({} L, {} ft³) play {} V at {} Hz",
-          11.5, litres(11.5) / cubic_feet(1), 20, 45)  # fmt: skip
+    radiator = RADIATORS["eight-inch"]
+    claim("take the eight-inch box ({} L, {} ft³) at {} V, tuned to {} Hz: its radiator passes "
+          "its stop of {} mm", 11.5, litres(11.5) / cubic_feet(1), 20, 45,
+          1e3 * radiator.xmax)  # fmt: skip
+    assert _eight_travel() > radiator.xmax
+    assert max(_eight_travel(drive=18), _eight_travel(count=2), _eight_travel(fb=50)) < radiator.xmax
+
+
+def _eight_travel(drive=20, count=1, fb=45):
+    """Farthest that the eight-inch radiator goes, from 0.7 times the tuning up, m."""
+    radiator = RADIATORS["eight-inch"]
+    box = RadiatorBox.tuned(litres(11.5), fb, radiator, count=count, ql=QL)
+    at = np.geomspace(0.7 * fb, 200, 400)
+    return solve(DRIVERS["eight-inch"], box, at, drive).vent_excursion.max()
 
 
 # Predictions and exercises

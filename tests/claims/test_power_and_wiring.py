@@ -57,7 +57,7 @@ def test_300_watts_read_as_25():
     got = reading()
     claim("About {} W ¶ No: {} or {} Ω ¶ The cone's travel", got.average,
           *(n.load for n in networks(4, coils=2)))  # fmt: skip
-    claim("between the rails at ±{} V. Lower right", np.abs(got.volts).max())
+    claim("between the rails at ±{} V. Fourth plot", np.abs(got.volts).max())
     claim("over the whole loop, between nothing and {} W, with the rating of {} W",
           got.highest, RATING)  # fmt: skip
     assert got.watts.max() == pytest.approx(427, abs=1)

@@ -76,7 +76,7 @@ def test_the_carton():
     claim("2.83 V into 2 Ω (which is {} W, and {} dB)", 2.83**2 / 2, 10 * log10(2.83**2 / 2))
     claim("the level stays within {} dB of its plateau", -10 * log10(0.5))
     claim("it is given as the level for 1 W at 1 m")
-    claim("level at 2.83 V. Upper right: loudest level with this amplifier")
+    claim("level at 2.83 V. Second plot: loudest level with this amplifier")
     claim("level at 2.83 V on each driver")
     claim("level at 2.83 V, loudest level on 500 W")
 
@@ -86,7 +86,7 @@ def test_the_panel_draws_boxes_that_get_there():
         scene = deal.EXPLAINERS[0](left=left)
         for plot in scene.plots[:2]:
             sealed, vented, *dots, wish = plot.lines
-            assert wish.label == "your wish" and wish.y[0] == wish.y[-1]
+            assert wish.label == "the wish set here" and wish.y[0] == wish.y[-1]
             for line, dot in zip((sealed, vented), dots, strict=True):
                 across = np.interp(np.log(dot.x[0]), np.log(line.x), line.y)
                 assert across == pytest.approx(dot.y[0], rel=0.01)

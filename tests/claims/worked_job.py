@@ -113,6 +113,9 @@ kind = "radiator"
 [amplifier]
 "4 ohm" = "300 W"
 "2 ohm" = "500 W"
+rated_at = "13.8 V"      # as its paper says
+regulated = "no"
+efficiency = "75 %"
 
 [gap]                    # a wedge behind the seat
 width = "1000 mm"

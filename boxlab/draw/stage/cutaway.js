@@ -67,11 +67,11 @@ class CutawayView {
 
   // What moves how far, in as many lines as the width asks for; of several boxes only how it is drawn.
   lines(units, width) {
-    const { sw, f, nm } = this.cut, [other, factor] = units.pairs.mm;
+    const { sw, f, u, nm } = this.cut, [other, factor] = units.pairs.mm;
     const mm = (v) => units.inch ? `${+(v * factor).toPrecision(2)} ${other}` : `${+v.toPrecision(2)} mm`;
     const parts = nm ? [] : [...new Set(sw.map(([name, dx, dy, phase]) =>
       `${name} ${mm(Math.hypot(dx, dy))}${phase ? `, ${Math.abs(Math.round(phase))}° ${phase < 0 ? "behind" : "ahead"}` : ""}`))];
-    if (sw.length) parts.push(`at ${plain(+f.toPrecision(3))} Hz, in slow motion`, `travel ${this.times === 1 ? "to scale" : `drawn ${this.times} times larger`}`);
+    if (sw.length) parts.push(`at ${plain(+f.toPrecision(3))} Hz${u ? ` on ${plain(+u.toPrecision(3))} V` : ""}, in slow motion`, `travel ${this.times === 1 ? "to scale" : `drawn ${this.times} times larger`}`);
     const lines = [];
     for (const part of parts) {
       const last = lines[lines.length - 1];

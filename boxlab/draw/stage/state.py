@@ -13,6 +13,7 @@ import numpy as np
 from boxlab.base.both_units import both_units
 from boxlab.draw.outlines import Cutaway
 from boxlab.draw.scene import Line, Plot, Scene
+from boxlab.draw.stage.in_turn import in_turn
 
 STEPS = 4000  # whole numbers along an axis
 TOLERANCE = 2.0  # of those, that a curve may be off between the points that are kept
@@ -69,8 +70,8 @@ def state(scene: Scene, pool: Pool, settings: list) -> dict:
             [row.name, row.metric if row.imperial else both_units(row.metric), row.imperial]
             for row in scene.numbers
         ],
-        "cap": both_units(scene.caption),
-        "alt": both_units(scene.alt),
+        "cap": both_units(in_turn(scene.caption)),
+        "alt": both_units(in_turn(scene.alt)),
         "code": scene.code,
         "p": [_plot(plot, pool) for plot in scene.plots],
     }
@@ -201,6 +202,7 @@ def _cut(cut: Cutaway, pool: Pool) -> dict:
     names = [[round(x, 1), both_units(words)] for x, words in cut.names]
     return {
         "s": shapes, "v": [round(v, 1) for v in cut.limits], "alt": both_units(cut.words),
-        "sw": swings, "f": round(cut.tone, 2), "reach": round(cut.reach, 1),
+        "sw": swings, "f": round(cut.tone, 2), "u": round(cut.volts, 2),
+        "reach": round(cut.reach, 1),
         **({"nm": names} if names else {}),
     }  # fmt: skip

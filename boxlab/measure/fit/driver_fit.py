@@ -23,6 +23,7 @@ from boxlab.measure.fit.resonance import candidates, fit_curve
 from boxlab.measure.fit.tuning import as_sweep
 from boxlab.measure.read.value import Sweep
 from boxlab.model.air import Air
+from boxlab.model.relations import COIL
 
 
 def fit_driver(
@@ -122,9 +123,7 @@ def fit_driver(
 
 def _one(values, i, role, frequency):
     """Impedance of sweep i from the shared values and its own."""
-    v = {
-        k: x for k, x in values.items() if k in ("le", "semi_k", "semi_n", "fs", "qms", "qes", "re")
-    }
+    v = {k: x for k, x in values.items() if k in (*COIL, "fs", "qms", "qes", "re")}
     if i:
         v["re"] = values.get(f"re_{i}", values["re"])
         v["qms"] = values[f"qms_{i}"]
@@ -138,7 +137,7 @@ def _single_peak(sweep, held, semi, what):
     if 1 not in fits:
         raise ValueError(f"{what}: no single resonance could be fitted to it.")
     values = fits[1].values
-    start = {n: values[n] for n in fits[1].names if n not in ("le", "semi_k", "semi_n")}
+    start = {n: values[n] for n in fits[1].names if n not in COIL}
     fit, _ = fit_curve(part, start, held, semi=semi)
     if not within(fit["fs"], sweep):
         low, high = sweep.frequency[[0, -1]]
@@ -167,7 +166,8 @@ def _result(fit, roles, mass, volume, area, air, fitted, curves, xmax, pe, name)
     re, fs, qms, qes = (fit[n] for n in ("re", "fs", "qms", "qes"))
     nothing = Estimate(0.0, 0.0)
     le = fit["le"] if "le" in fit.values else Estimate(0.0, 0.0, "H")
-    k, n = (fit[x] if x in fit.values else nothing for x in ("semi_k", "semi_n"))
+    k, n, r2 = (fit[x] if x in fit.values else nothing for x in ("semi_k", "semi_n", "r2"))
+    l2 = fit["l2"] if "l2" in fit.values else Estimate(0.0, 0.0, "H")
     qts = fit.estimate(lambda v: v["qms"] * v["qes"] / (v["qms"] + v["qes"]))
     if le < 0:
         le = Estimate(0.0, le.u, "H", "not distinguishable from none")
@@ -239,8 +239,8 @@ def _result(fit, roles, mass, volume, area, air, fitted, curves, xmax, pe, name)
     words.append(PLUS_MINUS)
     sd = Estimate(area[0], area[1], "m²")
     return DriverFit(
-        re, le, k, n, fs, qms, qes, qts, **mech, sd=sd, words=tuple(words), curves=fitted, fit=fit,
-        air=air, xmax=xmax, pe=pe, name=name,
+        re, le, k, n, l2, r2, fs, qms, qes, qts, **mech, sd=sd, words=tuple(words), curves=fitted,
+        fit=fit, air=air, xmax=xmax, pe=pe, name=name,
     )  # fmt: skip
 
 

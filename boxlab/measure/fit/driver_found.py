@@ -12,6 +12,7 @@ from boxlab.measure.fit.least_squares import Fit
 from boxlab.measure.read.value import Sweep
 from boxlab.model.air import Air
 from boxlab.model.driver import Driver
+from boxlab.model.relations import COIL
 
 UNKNOWN = "not identifiable from this sweep: it needs a second one, with added mass or in a box"
 _ROWS = (
@@ -19,6 +20,8 @@ _ROWS = (
     ("le", 1e3, "mH", "coil inductance Le"),
     ("semi_k", 1, "Ω·sⁿ", "semi-inductance K"),
     ("semi_n", 1, "", "its exponent n"),
+    ("l2", 1e3, "mH", "second inductance L2"),
+    ("r2", 1, "Ω", "resistance across it, R2"),
     ("fs", 1, "Hz", "resonance fs"),
     ("qms", 1, "", "mechanical Q, Qms"),
     ("qes", 1, "", "electrical Q, Qes"),
@@ -39,6 +42,8 @@ class DriverFit:
     le: Estimate
     semi_k: Estimate
     semi_n: Estimate
+    l2: Estimate
+    r2: Estimate
     fs: Estimate
     qms: Estimate
     qes: Estimate
@@ -81,11 +86,9 @@ class DriverFit:
             )
         if not np.isfinite(self.sd):
             raise ValueError("a Driver needs its cone area: fit_driver(..., sd=boxlab.cm2(350)).")
-        semi = {} if not self.semi_k else {"semi_k": self.semi_k, "semi_n": self.semi_n}
-        plain = {name: float(value) for name, value in semi.items()}
+        coil = {n: max(float(getattr(self, n)), 0.0) for n in COIL if getattr(self, n)}
         return Driver(
             re=float(self.re),
-            le=max(float(self.le), 0.0),
             bl=float(self.bl),
             mms=float(self.mms),
             cms=float(self.cms),
@@ -94,7 +97,7 @@ class DriverFit:
             xmax=1e-3 if self.xmax is None else self.xmax,
             pe=1.0 if self.pe is None else self.pe,
             name=self.name or "driver fitted to a sweep",
-            **plain,
+            **{"le": 0.0} | coil,
         )
 
     def times(self, ohms, air):
@@ -104,7 +107,7 @@ class DriverFit:
         `fit_box` alone.
         """
         coil = {n: getattr(self, n).scaled(ohms, getattr(self, n).unit)
-                for n in ("re", "le", "semi_k")}  # fmt: skip
+                for n in ("re", "le", "semi_k", "l2", "r2")}  # fmt: skip
         return replace(self, vas=self.vas.scaled(air, self.vas.unit), **coil)
 
     def markdown(self):
@@ -112,7 +115,7 @@ class DriverFit:
         rows = ["| quantity | value and standard uncertainty |", "|---|---|"]
         for name, factor, unit, label in _ROWS:
             value = getattr(self, name)
-            if name in ("le", "semi_k", "semi_n") and not value:
+            if name in COIL and not value:
                 continue
             rows.append(f"| {label} | {value.scaled(factor, unit)} |")
         return "\n".join([*rows, "", PLUS_MINUS]) + "\n"

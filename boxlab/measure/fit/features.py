@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from boxlab.measure.fit.motional import NO_INDUCTANCE
 from boxlab.measure.fit.resonance import fitted
 
 _NAN = float("nan")
@@ -15,7 +16,7 @@ def turning_points(fit, low, high, keep_coil=True, keep_loss=True):
     """Lower peak, least magnitude and upper peak of the fitted curve, Hz; NaN where not there."""
     v = dict(fit.values)
     if not keep_coil:
-        v |= {"le": 0.0, "semi_k": 0.0}
+        v |= NO_INDUCTANCE
     if not keep_loss:
         v |= {"leak": 0.0, "drag": 0.0}
     f = np.geomspace(low, high, 4000)
@@ -104,7 +105,7 @@ def shows_two(fit, part):
 
 def zero_phase(fit, low, high, keep_coil=True):
     """Where the reactance of the fitted curve rises through zero, Hz; NaN if it does not."""
-    v = dict(fit.values) if keep_coil else fit.values | {"le": 0.0, "semi_k": 0.0}
+    v = dict(fit.values) if keep_coil else fit.values | NO_INDUCTANCE
     f = np.geomspace(low, high, 4000)
     reactance = fitted(_Values(v), f).imag
     rising = np.flatnonzero((reactance[:-1] < 0) & (reactance[1:] >= 0))

@@ -17,6 +17,7 @@ from boxlab.measure.fit.estimate import Estimate
 from boxlab.measure.fit.least_squares import least_squares, noise
 from boxlab.measure.fit.motional import PARAMETERS, coil, impedance, motional
 from boxlab.measure.fit.resonance import VENTS, with_radiator
+from boxlab.model.relations import COIL
 
 PARTS = {"leak": ("QL", "leak"), "absorb": ("QA", "absorption"), "drag": ("QP", "vent's friction")}
 CLEAR = 0.12  # u of one part over the sum of all, up to which it is told (our own choice)
@@ -25,7 +26,6 @@ TREND = 1.4  # `Fit.widened` from which the circuit does not describe the sweep 
 # box to no better than this share (our own assumption).
 _AT_LEAST = {"fs": 0.02, "qms": 0.1, "qes": 0.03}
 _LACK = 0.05  # share of the sum that a creeping suspension was seen to move it by
-_COIL = ("le", "semi_k", "semi_n")
 BLOCKED = "a sweep of the same box with its vent blocked"
 OWN = "the driver's own sweep in free air"
 
@@ -133,8 +133,8 @@ def _model(sweeps):
 
 def _shut(f, values):
     """Impedance with the vent blocked; the coil may have another resistance, `re_1`."""
-    its_coil = {n: values[n] for n in _COIL if n in values}
-    rest = {n: v for n, v in values.items() if n not in (*_COIL, "re_1")}
+    its_coil = {n: values[n] for n in COIL if n in values}
+    rest = {n: v for n, v in values.items() if n not in (*COIL, "re_1")}
     return coil(f, values.get("re_1", values["re"]), **its_coil) + motional(f, **rest, blocked=True)
 
 

@@ -7,7 +7,11 @@ no area: only frequencies and ratios.
 
 from __future__ import annotations
 
+from types import MappingProxyType
+
 import numpy as np
+
+NO_INDUCTANCE = MappingProxyType({"le": 0.0, "semi_k": 0.0, "l2": 0.0})
 
 # Parameters of `impedance`, what they mean, and whether they are fitted by their logarithm.
 PARAMETERS = {
@@ -15,6 +19,8 @@ PARAMETERS = {
     "le": ("coil inductance", "H", False),
     "semi_k": ("semi-inductance K", "Ω·sⁿ", True),
     "semi_n": ("semi-inductance exponent n", "", False),
+    "l2": ("second inductance of the coil", "H", True),
+    "r2": ("resistance across it", "Ω", True),
     "fs": ("resonance of the driver", "Hz", True),
     "qms": ("mechanical Q", "", True),
     "qes": ("electrical Q", "", True),
@@ -30,10 +36,16 @@ PARAMETERS = {
 }
 
 
-def coil(f, re, le=0.0, semi_k=0.0, semi_n=0.7):
-    """Impedance of the blocked coil, Ω: resistance, inductance and Leach's semi-inductance."""
+def coil(f, re, le=0.0, semi_k=0.0, semi_n=0.7, l2=0.0, r2=np.inf):
+    """Impedance of the blocked coil, Ω: resistance, inductance, and what has losses.
+
+    That is Leach's semi-inductance (J. Audio Eng. Soc. 50 (2002) 442), or a second inductance with
+    a resistance across it, as eddy currents in a pole piece or a ring make (from memory).
+    """
     jw = 2j * np.pi * f
     z = re + jw * le
+    if np.any(l2):
+        z = z + jw * l2 / (1 + jw * l2 / r2)
     return z + semi_k * np.exp(semi_n * np.log(jw)) if np.any(semi_k) else z
 
 
@@ -66,7 +78,7 @@ def motional(
     return re * qms / qes / mechanical
 
 
-def impedance(f, re, le=0.0, semi_k=0.0, semi_n=0.7, **motion):
+def impedance(f, re, le=0.0, semi_k=0.0, semi_n=0.7, l2=0.0, r2=np.inf, **motion):
     """Impedance at the terminals, Ω, of everything above.
 
     >>> round(abs(impedance(40.0, 4.0, fs=40.0, qms=5.0, qes=0.5)), 2)
@@ -75,7 +87,7 @@ def impedance(f, re, le=0.0, semi_k=0.0, semi_n=0.7, **motion):
     Parameters
     ----------
     f : Hz
-    re, le, semi_k, semi_n : as for `coil`
+    re, le, semi_k, semi_n, l2, r2 : as for `coil`
     motion : as for `motional`
     """
-    return coil(f, re, le, semi_k, semi_n) + motional(f, re, **motion)
+    return coil(f, re, le, semi_k, semi_n, l2, r2) + motional(f, re, **motion)

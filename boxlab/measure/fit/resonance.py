@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from boxlab.measure.fit.least_squares import least_squares, noise
-from boxlab.measure.fit.motional import coil, impedance
+from boxlab.measure.fit.motional import NO_INDUCTANCE, coil, impedance
 from boxlab.measure.fit.shape import peaks
 from boxlab.measure.fit.starting_values import (
     around,
@@ -17,13 +17,18 @@ from boxlab.measure.fit.starting_values import (
     thinned,
     with_radiator,
 )
+from boxlab.model.relations import COIL
 
 COILS = {
     "le": ("le",),
     "semi": ("semi_k", "semi_n"),
     "both": ("le", "semi_k", "semi_n"),
+    "shunted": ("le", "l2", "r2"),
     "none": (),
 }
+
+
+_TREND = 1.15  # `Fit.widened` from which another coil is tried (our own choice)
 
 
 def single(frequency, curve="le", **given):
@@ -35,18 +40,19 @@ def single(frequency, curve="le", **given):
     return model
 
 
-def fit_curve(sweep, start, fixed=None, priors=None, semi=None):
+def fit_curve(sweep, start, fixed=None, priors=None, semi=None, shunted=True):
     """Fit the impedance of one sweep; the coil model is chosen by the data unless `semi` says.
 
     `semi` True fits Leach's semi-inductance (with an inductance in series), False an inductance
-    alone; None takes whichever describes the data better for the parameters it costs. Returns
+    alone; None takes whichever describes the data better for the parameters it costs, and where
+    none does, and `shunted` allows it, a second inductance with a resistance across it. Returns
     (fit, coil kind).
     """
     model, few = single(sweep.frequency), thinned(sweep)
     trial = single(few.frequency)
     fixed = dict(fixed or {})
     top = start.get("fb", start.get("fs", fixed.get("fs")))
-    if set(fixed) & {"le", "semi_k"}:
+    if set(fixed) & set(NO_INDUCTANCE):
         kinds = ["none"]
     else:
         kinds = {True: ["semi", "both"], False: ["le"], None: ["le", "semi", "both"]}[semi]
@@ -81,10 +87,25 @@ def fit_curve(sweep, start, fixed=None, priors=None, semi=None):
         best = "both"
     begin = {name: tried[best].values[name] for name in tried[best].names}
     fit = least_squares(model, [sweep], begin, fixed, priors, warm=True)
+    if shunted and semi is None and best != "none" and fit.widened > _TREND:
+        try:
+            begin = {n: v for n, v in fit.values.items() if n in start and n in fit.names}
+            begin |= start_coil(sweep, top, "shunted")
+            other = least_squares(model, [sweep], begin, fixed, priors, warm=True)
+        except (ValueError, np.linalg.LinAlgError):
+            other = fit
+        ease_of = _ease(sweep, {best: fit, "shunted": other}, model)
+        if ease_of["shunted"] < ease_of[best] - 10 and _explained(fit, other):
+            return other, "shunted"
     near = [tried[kind] for kind in tried if ease[kind] < ease[best] + 10]
     for name in ("fs", "fb"):
         _doubt(fit, name, tried[best], near)
     return fit, best
+
+
+def _explained(before, after):
+    """Whether another coil takes away most of a trend; of a part only it is the wrong one."""
+    return after.widened - 1 < 0.5 * (before.widened - 1)
 
 
 def _second_is_worse(sweep, tried, model):
@@ -123,13 +144,37 @@ def fit_tuned(sweep, start, fixed=None, priors=None, semi=None, kinds=tuple(VENT
     data about as well, the greater part of the difference between their tunings joins the
     uncertainty: the sweep does not tell the circuits apart.
     """
-    base, _ = fit_curve(sweep, start, fixed, priors, semi)
+    base, coil_kind = fit_curve(sweep, start, fixed, priors, semi, shunted=False)
     fixed = dict(fixed or {})
     model = single(sweep.frequency)
     own = {n: base.values[n] for n in base.names}
-    few, scatter = thinned(sweep), noise(sweep)
-    fits = {kinds[0]: base}
-    rough = {kinds[0]: base}
+    fits = _each_vent(sweep, base, own, fixed, priors, kinds)
+    # A trend that no vent explains may be the coil's; a suspension that creeps has had its turn.
+    chosen = _plainest(_ease(sweep, fits, model), list(fits))
+    if semi is None and coil_kind != "none" and fits[chosen].widened > _TREND:
+        top = own.get("fb", fixed.get("fb"))
+        other = {n: v for n, v in own.items() if n not in COIL} | start_coil(sweep, top, "shunted")
+        try:
+            base = least_squares(model, [sweep], other, fixed, priors, warm=True)
+        except (ValueError, np.linalg.LinAlgError):
+            base = fits[kinds[0]]
+        own = {n: base.values[n] for n in base.names}
+        more = _each_vent(sweep, base, own, fixed, priors, kinds)
+        told = _plainest(_ease(sweep, more, model), list(more))
+        if _explained(fits[chosen], more[told]):
+            fits |= {f"{kind}, lossy coil": fit for kind, fit in more.items()}
+    ease = _ease(sweep, fits, model)
+    chosen = _plainest(ease, list(fits))
+    near = [kind for kind in fits if ease[kind] < ease[chosen] + 10]
+    fit = fits[chosen]
+    _doubt(fit, "fb", fit, [fits[kind] for kind in near])
+    return fit, chosen.partition(",")[0]
+
+
+def _each_vent(sweep, base, own, fixed, priors, kinds):
+    """The fit of each circuit that may describe the sweep, from where `base` ended."""
+    model, few, scatter = single(sweep.frequency), thinned(sweep), noise(sweep)
+    fits, rough = {kinds[0]: base}, {kinds[0]: base}
     for kind in kinds:
         more, prior = VENTS[kind]
         if not more or set(more) & set(fixed):
@@ -162,10 +207,7 @@ def fit_tuned(sweep, start, fixed=None, priors=None, semi=None, kinds=tuple(VENT
             prior = (priors or {}) | VENTS[kind][1]
             fits[kind] = least_squares(model, [sweep], begin, fixed, prior, warm=True)
     # Rough fits stop early, and where the scatter is small that hides what a circuit can do.
-    chosen = _plainest(_ease(sweep, fits, model), [kind for kind in rough if kind in near])
-    fit = fits[chosen]
-    _doubt(fit, "fb", fit, [fits[kind] for kind in near])
-    return fit, chosen
+    return {kind: fits[kind] for kind in rough if kind in near}
 
 
 def _plainest(ease, kinds):
@@ -267,11 +309,5 @@ def fitted(fit, frequency):
 
 def blocked(fit, frequency):
     """Impedance of the fit's coil alone, Ω."""
-    v = fit.values
-    return coil(
-        np.asarray(frequency, dtype=float),
-        v["re"],
-        v.get("le", 0.0),
-        v.get("semi_k", 0.0),
-        v.get("semi_n", 0.7),
-    )
+    its = {n: fit.values[n] for n in ("re", *COIL) if n in fit.values}
+    return coil(np.asarray(frequency, dtype=float), **its)

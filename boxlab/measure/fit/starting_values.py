@@ -78,6 +78,9 @@ def start_coil(sweep, top, kind):
             "semi_k": inductance / 2 * (2 * np.pi * f) ** 0.3,
             "semi_n": 0.6,
         }
+    if kind == "shunted":  # the two part about halfway between the peak and the end
+        part = np.sqrt(f * top)
+        return {"le": inductance / 2, "l2": 2 * inductance, "r2": 4 * np.pi * part * inductance}
     return {}
 
 

@@ -20,6 +20,7 @@ from boxlab.measure.fit.shape import Extreme, extreme, peaks, zero_crossing
 from boxlab.measure.fit.tuning_found import Route, Tuning, bare, signed
 from boxlab.measure.read.sweep import read_sweep
 from boxlab.measure.read.value import Sweep
+from boxlab.model.relations import COIL
 
 _NAN = float("nan")
 
@@ -74,7 +75,7 @@ def find_tuning(sweep, *, sealed=None, fs=None, re=None, semi=None):
 
 def _motion(fit):
     """Fitted values without the coil's, as starting values."""
-    return {n: fit.values[n] for n in fit.names if n not in ("le", "semi_k", "semi_n")}
+    return {n: fit.values[n] for n in fit.names if n not in COIL}
 
 
 def _none(sweep, fit, curve):

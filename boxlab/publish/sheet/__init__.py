@@ -1,4 +1,4 @@
-"""The hand-over sheet of a job: one page to print, complete in itself.
+"""The hand-over sheet of a job: one file to open and print, complete in itself.
 
 It says what came in, what it measures, what it does and what stops it, how it is wired and held,
 and what was not measured. Every number is marked as measured, from the datasheet, assumed or

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from boxlab.base import cautions
 from boxlab.base.units import to_cubic_feet, to_litres
-from boxlab.car.ampacity import size_cable
-from boxlab.car.cable import supply_current
+from boxlab.car.ampacity import OPEN, size_cable, way_out
 from boxlab.car.cut_list import cut_list, weight
 from boxlab.car.joinery import Carcass
 from boxlab.car.restraint import CRASH, GRAVITY, holding_force
 from boxlab.gear import shelf
 from boxlab.gear.job import Job
+from boxlab.gear.job_cable import DROP, LIES, feed_of
 from boxlab.gear.job_stops import watts
 from boxlab.model.enclosure import RadiatorBox
 from boxlab.model.mixed_radiators import MixedRadiatorBox
@@ -18,7 +18,6 @@ from boxlab.publish.sheet.results import printed
 from boxlab.publish.sheet.rows import Part, Row, row
 
 BOARD = 0.018  # m, where the job names no board
-SUPPLY, EFFICIENCY, DROP = 13.8, 0.75, 0.5  # V, ratio, V: said beside each number they make
 
 
 def wiring(sums):
@@ -66,38 +65,50 @@ def wiring(sums):
 
 
 def cable(sums):
-    """Cable and fuse for the amplifier at its highest rating."""
-    job, title = sums.job, "Cable and fuse"
-    table = job.tables.get("cable", {})
-    if job.amplifier is None:
+    """Cable and fuse for the amplifier at its highest rating, as the cable lies."""
+    title, feed = "Cable and fuse", feed_of(sums.job)
+    if feed is None:
         return Part(title, missing=("no amplifier is given.",))
-    if "length" not in table:
+    length = sums.job.tables.get("cable", {}).get("length")
+    if length is None:
         return Part(
             title,
             missing=('the length of the cable, one way: write [cable] with length = "5 m".',),
         )
-    most = max(job.amplifier.ratings.values())
-    supply = table.get("supply", job.tables.get("supply", {}).get("voltage", SUPPLY))
-    given = job.tables.get("amplifier", {}).get("efficiency")
-    efficiency = EFFICIENCY if given is None else float(given)
-    current = supply_current(most, supply, efficiency)
+    current, told = feed.current, "laid" in feed.told
+    how = "computed" if told else "assumed"
+    rows = [
+        row("current at full power", current, "A", 2, note=feed.words),
+        row("length one way", length, "length", 2, how="told"),
+        Row("how the cable lies", feed.laid, feed.laid, "told" if told else "assumed",
+            LIES[0] if told else "; ".join(LIES)),
+    ]  # fmt: skip
+    cautioned = cautions.words("supply", "far battery", "split", "licence")
     try:
-        plan = size_cable(current, table["length"], DROP)
+        plan = size_cable(current, length, DROP, laid=feed.laid)
     except ValueError as error:
-        return Part(title, missing=(str(error),), cautions=cautions.words("supply", "licence"))
-    lost = plan.drop(current, table["length"])
-    rows = (
-        row("current at full power", current, "A", 2,
-            note=f"{most:g} W at {100 * efficiency:g} % efficiency"
-            f"{' (assumed)' if given is None else ''}, {supply:g} V"),
-        row("length one way", table["length"], "length", 2, how="told"),
-        Row("cable, copper", f"{plan.label} ({1e6 * plan.cable.area:.1f} mm²)",
-            f"{plan.label}", "computed", f"{plan.decided_by} decides; 70 °C insulation in 50 °C"),
+        refused = (str(error), way_out(current, length, DROP, laid=feed.laid))
+        return Part(title, tuple(rows), missing=refused, cautions=cautioned)
+    rows += [
+        Row(f"cable, copper, {feed.laid}", *_size(plan), how,
+            f"{plan.decided_by} decides; 70 °C insulation in 50 °C"),
+        row(f"it may carry, {feed.laid}", plan.carries, "A", how=how),
         row("fuse, at the battery", plan.fuse, "A"),
-        row("volts lost", lost, "V", 2, note=f"at most {DROP:g} V asked for"),
-    )  # fmt: skip
-    told = cautions.words("supply", "far battery", "split", "licence")
-    return Part(title, rows, cautions=told, question="cable_and_fuse")
+        row("volts lost", plan.drop(current, length), "V", 2, how=how,
+            note=f"at most {DROP:g} V asked for"),
+    ]  # fmt: skip
+    open_air = size_cable(current, length, DROP, laid=OPEN)
+    if open_air.label != plan.label:
+        note = "not under carpet or trim, nor in a conduit, at any place"
+        rows.append(
+            Row(f"cable, only where all of it is {OPEN}", *_size(open_air), "computed", note)
+        )
+    return Part(title, tuple(rows), cautions=cautioned, question="cable_and_fuse")
+
+
+def _size(plan):
+    """The cable by its label, with its copper in mm², and for inches by its label alone."""
+    return f"{plan.label} ({1e6 * plan.cable.area:.1f} mm²)", plan.label
 
 
 def mounting(job: Job, section: str):

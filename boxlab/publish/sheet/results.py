@@ -9,8 +9,12 @@ import numpy as np
 from boxlab.base import cautions
 from boxlab.base.units import to_feet
 from boxlab.car.arrangement import washers_stack
+from boxlab.design.tradeoff_solver import pick_two
 from boxlab.gear.job import Job
-from boxlab.gear.job_stops import FIRST, counted, full_power
+from boxlab.gear.job_crosscheck import changed as what_changed
+from boxlab.gear.job_crosscheck import tuning_apart
+from boxlab.gear.job_stops import FIRST, assumed, counted, full_power, held
+from boxlab.gear.measured_text import UNITS
 from boxlab.measure import in_washers
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
 from boxlab.model.limits import max_output
@@ -20,27 +24,30 @@ from boxlab.model.response import solve
 from boxlab.model.vents import PORT_SPEED
 from boxlab.publish.sheet.rows import HOWS, Part, Row, how_known, in_inches, most, row
 
+VOLTS = 2.83  # rms, at which levels are told
+
 
 def changed(sums):
     """What was measured before the work and after it; None where there is no such pair."""
     measured = sums.job.tables.get("measured", {})
     found, after = measured.get("box", {}), measured.get("after", {})
-    rows, words = [], []
-    for name, label, unit in (
-        ("fb", "tuning", "Hz"),
-        ("volume", "net volume", "L"),
-        ("ql", "QL", ""),
-    ):
-        if name not in found or name not in after:
-            continue
-        a, b = found[name], after[name]
-        for when, each in (("as found", a), ("after", b)):
-            rows.append(Row(f"{label}, {when}", each.why, in_inches(each.why), "measured"))
-        size = 1e3 if unit == "L" else 1.0
-        same = abs(b.value - a.value) < 2 * math.hypot(a.high - a.value, b.high - b.value)
-        ends = f"{a.value * size:.1f} to {b.value * size:.1f} {unit}".rstrip()
-        words.append(f"The {label} " + ("has not changed." if same else f"went from {ends}."))
+    rows = []
+    for name, label in (("fb", "tuning"), ("volume", "net volume"), ("ql", "QL")):
+        if name in found and name in after:
+            for when, each in (("as found", found[name]), ("after", after[name])):
+                rows.append(Row(f"{label}, {when}", each.why, in_inches(each.why), "measured"))
+    before, now = (
+        {name: (each.value, each.high - each.value) for name, each in part.items()}
+        for part in (found, after)
+    )
+    words = what_changed(before, now, _short)
     return Part("As found, and after the work", tuple(rows), tuple(words)) if rows else None
+
+
+def _short(name, value, _):
+    """A measured value as it is said in a sentence of the sheet."""
+    unit, size = UNITS[name]
+    return f"{value / size:.1f} {unit}".rstrip()
 
 
 def does(sums):
@@ -70,16 +77,16 @@ def does(sums):
         for n in range(box.count):
             rows.append(sums.row(f"null {n + 1}", lambda j, n=n: j.box.nulls[n], "Hz"))
             rows.append(sums.row(f"tuning {n + 1}", lambda j, n=n: j.box.tunings()[n], "Hz"))
-    rows.append(sums.row("3 dB down, outdoors", lambda j: passband(j.system, j.box).f3, "Hz"))
+    rows.append(_corner(sums))
     rows.append(
         sums.row(
-            "level at 1 m, 2.83 V, 60 Hz, on the ground outdoors",
-            lambda j: solve(j.system, j.box, [60.0]).spl[0], "dB",
+            f"level at 1 m, {VOLTS:g} V, 60 Hz, on the ground outdoors",
+            lambda j: solve(j.system, j.box, [60.0], VOLTS).spl[0], "dB",
         )
     )  # fmt: skip
-    words = ()
+    words = (*filter(None, [tuning_apart(job)]),)
     if not isinstance(box, SealedBox):
-        words = (
+        words += (
             "Below the tuning the cone loses its load and travels far: a high-pass there protects "
             "it.",
         )
@@ -90,6 +97,19 @@ def does(sums):
     }
     question = about.get(type(box), "null_of_the_radiator")
     return Part("What it does", tuple(rows), words, question=question)
+
+
+def _corner(sums):
+    """Where the level is 3 dB below its own plateau, and how high that lies."""
+    job = sums.job
+    found = passband(job.system, job.box)
+    deal = pick_two(volume=found.volume, f3=found.f3, constant=found.constant)
+    flat = deal.level(power=VOLTS**2 / float(job.system.re))
+    return sums.row(
+        "3 dB below its own flat level, outdoors", lambda j: passband(j.system, j.box).f3, "Hz",
+        note=f"flat is {flat:.1f} dB at {VOLTS:g} V, 1 m, well above the corner, with the coil's "
+        "inductance left out",
+    )  # fmt: skip
 
 
 def _closed(job):
@@ -113,9 +133,10 @@ def stops(sums):
     power, load, f = full[0].power, full[0].load, full[0].first.frequency
     told = counted(job)
     beside = "with filters, amplifier and supply as below" if told else ""
+    one = "at one volume setting for the whole band"
 
     def largest(name, values, unit="m", note=""):
-        note = "; ".join(filter(None, (note, beside)))
+        note = "; ".join(filter(None, (one, note, beside)))
         return most(name, [getattr(each.solved, values) for each in full], f, unit, note)
 
     rows = [
@@ -126,7 +147,7 @@ def stops(sums):
             + (f"; {beside}" if told else ""), others=[each.below for each in full[1:]]),
         largest("largest cone travel at full power", "cone_excursion"),
     ]  # fmt: skip
-    rows[1:1] = _supplied(job, load)
+    rows[1:1] = _supplied(sums, load)
     limit = job.system.xmax
     if np.isfinite(limit):
         rows.append(
@@ -148,9 +169,15 @@ def stops(sums):
     rows.append(sums.row("loudest steady 40 Hz, 1 m, on the ground outdoors", loud, "dB"))
     words = [full[0].words]
     words += [
-        f"A steady tone from {low:.0f} to {high:.0f} Hz: {FIRST[limit]}."
+        f"A steady tone from {low:.0f} to {high:.0f} Hz, turned up by itself: {FIRST[limit]}."
         for low, high, limit in full[0].stops
     ]
+    if told:
+        words.append(
+            "Full power is one volume setting for the whole band, at which the amplifier comes to "
+            "its end somewhere in it. A tone that filters hold back, or that draws little, can "
+            "be turned up by itself beyond that setting, and may move the cone further than above."
+        )
     others = {limit for each in full[1:] for *_, limit in each.stops}
     others -= {limit for *_, limit in full[0].stops}
     words += [
@@ -159,7 +186,6 @@ def stops(sums):
     if told:
         words.append(f"Counted in all of this: {told}.")
     words.append("Music asks for less travel and heats less than a steady tone.")
-    words += _not_as_measured(job)
     unknown = ()
     if passive and not np.isfinite(job.radiator.xmax):
         unknown = (
@@ -169,31 +195,25 @@ def stops(sums):
     return Part(title, tuple(rows), tuple(words), cautions.words("loud"), unknown, "heat_or_travel")
 
 
-def _supplied(job, load):
+def _supplied(sums, load):
     """What the supply leaves of the rating, on a steady tone into a plain resistor of that load."""
+    job = sums.job
     if job.supply is None:
         return []
-    out = job.stage(load).full_output(1 / load)
-    note = f"a steady tone into {load:g} Ω; counted with {counted(job).rpartition('; ')[2]}"
+    out, *others = (j.stage(load).full_output(1 / load) for j in (job, *held(job)))
+    note = f"a steady tone into {load:g} Ω; counted with {counted(job, ['supply'])}"
+    taken, how = assumed(job), "computed"
+    if taken:
+        note, how = f"{note}; {taken}", "assumed"
+    for each in others:
+        note += f". That gives {out.power:.0f} W; with rails that are held it is {each.power:.0f} W"
+    flow = " to ".join(dict.fromkeys(f"{each.drawn:.0f}" for each in (out, *others)))
     return [
-        row("what the supply leaves of it", out.power, "W", note=note),
-        row("the supply then, at the amplifier", out.supply_voltage, "V",
-            note=f"while {out.drawn:.0f} A flow"),
+        row("what the supply leaves of it", out.power, "W", how=how, note=note,
+            others=[each.power for each in others]),
+        row("the supply then, at the amplifier", out.supply_voltage, "V", how=how,
+            note=f"while {flow} A flow", others=[each.supply_voltage for each in others]),
     ]  # fmt: skip
-
-
-def _not_as_measured(job):
-    """Where the tuning that was measured is not that of the parts, by which the rest was found."""
-    fb = job.known.get("box.fb")
-    if fb is None or fb.how != "measured" or isinstance(job.box, SealedBox):
-        return []
-    parts = float(job.box.tuning())
-    if abs(parts - fb.value) <= max(0.02 * fb.value, fb.high - fb.value):
-        return []
-    return [
-        f"Careful: it measures {fb.value:.1f} Hz, and the parts as given would tune to "
-        f"{parts:.1f} Hz, by which travel and limits were worked out. One of them is not as given."
-    ]
 
 
 def weights(sums):

@@ -11,6 +11,7 @@ import numpy as np
 from boxlab.base.both_units import both_units
 from boxlab.base.units import to_cubic_feet, to_feet, to_inches, to_ounces, to_pounds
 from boxlab.gear.job import Job
+from boxlab.gear.job_stops import held
 from boxlab.gear.job_words import shown
 
 HOWS = {
@@ -89,7 +90,7 @@ class Sums:
     """The same sums for a job and for each end of what it assumes, side by side."""
 
     def __init__(self, job: Job):
-        self.job, self.variants = job, job.variants
+        self.job, self.variants = job, (*job.variants, *held(job))
 
     def row(self, name: str, sum_of: Callable[[Job], float], unit: str, **more) -> Row:
         """A computed row; a range where it hangs on something assumed."""

@@ -171,7 +171,7 @@ amplifier = Exercise(
     ),
     solution=lambda n: (
         f"10·log({n.two}/{n.four}) = **{_gain(n):.1f} dB**, and nothing at all where cone or "
-        "radiator are at their stops."
+        "radiator have no travel left."
     ),
 )
 

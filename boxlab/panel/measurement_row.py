@@ -1,0 +1,63 @@
+"""What is typed beside a measurement, as keys of its entry in the job file. Nothing is dropped."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from boxlab.base.typed_values import UnreadableError, read
+from boxlab.gear.job_keys import NEAR, JobError
+from boxlab.gear.job_recordings import RECORDINGS
+
+# what was measured: (key, whether it has to be said, whether there may be one for each radiator)
+_GOES_WITH = {
+    "added mass": ("added_mass", True, False),
+    "closed test box": ("test_volume", True, False),
+    "as found": ("added_mass", False, True),
+    "after": ("added_mass", False, True),
+}
+_KEYS = {"mass": "added_mass", "volume": "test_volume", "resistance": "resistor"}
+
+
+def row_of(name: str, what: str, extra: str) -> dict[str, object]:
+    """The entry of a file without its name; `extra` is what was typed with it: "60 g, 10 ohm".
+
+    Raises
+    ------
+    JobError
+        If something that it needs was not typed, or something typed does not go with it.
+    """
+    key, needed, several = _GOES_WITH.get(what, ("", False, False))
+    recording = Path(name).suffix.lower() in RECORDINGS and what not in NEAR
+    wanted = [key] * needed + ["resistor"] * recording
+    offered = {key, *wanted} - {""}
+    found: dict[str, list[str]] = {}
+    for part in filter(None, (each.strip() for each in extra.replace(";", ",").split(","))):
+        found.setdefault(_key_of(part, what, offered), []).append(part)
+    missing = [each for each in wanted if each not in found]
+    if missing:
+        said = " and ".join(each.replace("_", " ") for each in missing)
+        both = ", with a comma between the two" if len(wanted) > 1 else ""
+        raise JobError(f"Say its {said} beside it, with the unit{both}; then drop it again.")
+    many = [each for each, parts in found.items() if len(parts) > 1 and not several]
+    if many:
+        raise JobError(f"Say one {many[0].replace('_', ' ')}, not {', '.join(found[many[0]])}.")
+    return {"what": what} | {
+        each: parts[0] if len(parts) == 1 else parts for each, parts in found.items()
+    }
+
+
+def _key_of(part, what, offered):
+    """The key of one typed quantity, by its unit."""
+    try:
+        unit = read(part).unit
+    except UnreadableError as error:
+        raise JobError(f"{part}: {error}") from None
+    if unit is None:
+        raise JobError(f"{part}: write its unit, such as 60 g, 30 L or 10 ohm.")
+    key = _KEYS.get(unit.kind)
+    if key not in offered:
+        takes = " or ".join(sorted(each.replace("_", " ") for each in offered)) or "nothing"
+        raise JobError(
+            f"{part} goes with no measurement of “{what}”: that takes {takes} beside it."
+        )
+    return key

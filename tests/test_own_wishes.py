@@ -1,0 +1,76 @@
+"""Questions about a job start from what it has, and call nothing measured that was not."""
+
+import numpy as np
+import pytest
+from test_own_gear import TWELVE
+
+from boxlab.explainers import explainer
+from boxlab.explainers._own import with_job
+from boxlab.gear.job import read_job
+from boxlab.gear.job_file import change
+from boxlab.model.passband import passband
+from boxlab.model.response import solve
+
+
+@pytest.fixture
+def job(tmp_path):
+    def opened(text):
+        path = tmp_path / "it.job.toml"
+        path.write_text(text, encoding="utf-8")
+        return read_job(path)
+
+    return opened
+
+
+def test_pick_two_starts_from_the_corner_and_the_level_of_the_job_s_own_box(job):
+    mine = job(TWELVE)
+    item = with_job(explainer("pick_two"), mine)
+    assert item.start["f3"] == pytest.approx(float(passband(mine.system, mine.box).f3), rel=1e-3)
+    flat = solve(mine.system, mine.box, [300.0], float(np.sqrt(mine.system.re))).spl[0]
+    assert item.start["level"] == pytest.approx(flat, abs=1.5)  # its coil's inductance takes some
+    scene = item()
+    assert "corner and level start at those of your own box" in scene.caption
+    level = next(c for c in item.controls if c.name == "level")
+    assert level.low >= 60 and level.high <= 120
+
+
+def test_a_wish_is_called_that_of_its_setting_and_never_the_reader_s(job):
+    driver = TWELVE.partition("[radiator]")[0]
+    for scene in (with_job(explainer("pick_two"), job(driver))(), explainer("pick_two")()):
+        assert "The wish set here, 90.0 dB for 1 W, cannot be had" in scene.readout[1]
+        said = " ".join((*scene.readout, scene.caption, scene.alt))
+        assert "your wish" not in said.casefold()
+        assert any(line.label == "the wish set here" for line in scene.plots[0].lines)
+        assert "those of your own box" not in scene.caption
+
+
+MEASURED = {
+    "measured.box": {"fb": "44.10 ± 0.05 Hz"},
+    "measured.radiator": {"mms": "231.0 ± 0.6 g"},
+}
+
+
+def test_a_second_tuning_that_nobody_measured_is_called_an_example(job):
+    for mine in (job(TWELVE), change(job(TWELVE).path, MEASURED)):
+        scene = with_job(explainer("weights_for_a_tuning"), mine)()
+        measured = "measured.box" in str(mine.known["box.ql"]) or "box.fb" in mine.known
+        for words in (scene.message, scene.readout[0], scene.caption):
+            assert "example" in words and "not measured" in words
+        assert ("44.1 Hz is measured" in scene.message) == measured
+        assert "520 g" in scene.message or "521 g" in scene.message  # what moves, by the job
+        assert not any(line.label == "measured" for plot in scene.plots for line in plot.lines)
+        assert "tuning with the weights" not in scene.gear
+
+
+def test_two_tunings_that_somebody_set_are_no_example(job):
+    scene = with_job(explainer("weights_for_a_tuning"), job(TWELVE))(
+        first=44.0, second=38.0, added=100.0, wanted=36.0
+    )
+    assert "example" not in scene.message + scene.caption
+    assert scene.readout[0].startswith("Each radiator moves 293 ±")
+
+
+def test_without_radiators_the_tunings_are_said_to_be_the_class_s(job):
+    sealed = TWELVE.partition("[radiator]")[0] + '[box]\nkind = "sealed"\nvolume = "30 L"\n'
+    scene = with_job(explainer("weights_for_a_tuning"), job(sealed))()
+    assert "example" in scene.message and "nothing of it is of the job" in scene.caption

@@ -1,0 +1,111 @@
+"""What the words of the hand-over sheet say beside a number, so that it can be understood."""
+
+import re
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from test_own_gear import TWELVE
+
+from boxlab.gear.job import read_job
+from boxlab.gear.job_stops import full_power
+from boxlab.model.response import solve
+from boxlab.publish.sheet import parts
+
+SUPPLY = '[supply]\nvoltage = "13.0 V"\nresistance = "30 mΩ"\n'
+ALL_TOLD = 'rated_at = "13.8 V"\nregulated = "no"\nefficiency = "75 %"\n'
+LEAVES = "what the supply leaves of it"
+
+
+@pytest.fixture
+def job(tmp_path):
+    def opened(text):
+        path = tmp_path / "it.job.toml"
+        path.write_text(text, encoding="utf-8")
+        return read_job(path)
+
+    return opened
+
+
+def part_of(job, title):
+    return next(part for part in parts(job) if part.title == title)
+
+
+def rows_of(job, title):
+    return {row.name: row for row in part_of(job, title).rows}
+
+
+def ends(row):
+    return [float(each) for each in re.findall(r"[\d.]+", row.metric)]
+
+
+def test_what_the_supply_leaves_has_the_range_of_what_is_assumed_of_the_amplifier(job):
+    """By hand: V = V0 - R·P/(η·V) if the rails are held, with P as rated; else P falls with V²."""
+    row = rows_of(job(TWELVE + SUPPLY), "What stops it first")[LEAVES]
+    assert row.how == "assumed"
+    low, high = ends(row)
+    volts = 13.0
+    for _ in range(200):
+        volts = 13.0 - 0.030 * 300 * (volts / 13.8) ** 2 / 0.75 / volts
+    assert low == pytest.approx(300 * (volts / 13.8) ** 2, abs=1)
+    assert high == pytest.approx(300, abs=1)  # held: what is rated, from more current
+    for words in ("rails that follow the supply", "rated at 13.8 V", "75 %", "regulated"):
+        assert words in row.note
+    travel = rows_of(job(TWELVE + SUPPLY), "What stops it first")[TRAVEL]
+    assert ends(travel)[1] > ends(travel)[0]
+
+
+def test_what_the_job_says_of_its_amplifier_is_not_called_assumed(job):
+    text = (TWELVE + SUPPLY).replace("[amplifier]\n", f"[amplifier]\n{ALL_TOLD}")
+    row = rows_of(job(text), "What stops it first")[LEAVES]
+    assert row.how == "computed" and len(ends(row)) == 1 and "assumed" not in row.note
+    held = rows_of(job(text.replace('"no"', '"yes"')), "What stops it first")[LEAVES]
+    assert ends(held) == [pytest.approx(300, abs=1)]
+
+
+TRAVEL = "largest cone travel at full power"
+
+
+def test_one_setting_for_the_band_and_one_tone_turned_up_are_told_apart(job):
+    """With a high-pass the two differ: 25 Hz is held back at the one, and not at the other."""
+    strong = TWELVE.replace('"300 W"', '"600 W"').replace('ohm" = "500', 'ohm" = "960')
+    mine = job(strong + '[filters]\nhigh_pass = "35 Hz"\nhigh_pass_order = "4"\n')
+    part = part_of(mine, "What stops it first")
+    row = {each.name: each for each in part.rows}[TRAVEL]
+    assert "Hz" in row.note and "one volume setting for the whole band" in row.note
+    told = [words for words in part.words if "steady tone" in words and " Hz" in words]
+    assert all("turned up by itself" in words for words in told)
+    cone = [words for words in told if "the cone" in words]
+    assert cone and max(ends(row)) < 1e3 * float(mine.driver.xmax)  # both are so, of one box
+    full = full_power(mine)
+    alone = np.min([volts[0] for volts in full.first.ceiling.voltages.values()])  # lowest tone
+    assert alone > 1.2 * full.setting  # turned up beyond the setting of the whole band
+    assert any("beyond that setting" in words for words in part.words)
+
+
+def test_the_corner_names_the_level_that_it_is_below(job):
+    """By two solved levels, without the coil's inductance: far above the tuning, and at f3."""
+    mine = job(TWELVE)
+    found = rows_of(mine, "What it does")["3 dB below its own flat level, outdoors"]
+    bare = replace(mine.system, le=0.0, semi_k=0.0)
+    flat = float(solve(bare, mine.box, [1e5]).spl[0])
+    assert f"{flat:.1f} dB at 2.83 V" in found.note and "inductance" in found.note
+    corner = float(solve(bare, mine.box, [np.mean(ends(found))]).spl[0])
+    assert corner == pytest.approx(flat - 3.01, abs=0.4)  # a range, for what is assumed
+
+
+ROOT = Path(__file__).parents[1]
+SAY = (
+    "README.md", "boxlab/publish/own_box.py", "boxlab/publish/sheet/__init__.py",
+    "boxlab/panel/job_controls.py", "lessons/00-start-here.ipynb",
+    "lessons/11-a-box-comes-in.ipynb",
+)  # fmt: skip
+
+
+def test_nothing_says_that_the_sheet_is_one_page_of_paper():
+    """`tests/browser/test_job_desk_in_browser.py` prints it and counts."""
+    for name in SAY:
+        text = (ROOT / name).read_text(encoding="utf-8").casefold()
+        assert not re.search(r"one page to print|is one page|the page to print", text), name
+    assert "about five pages of A4" in (ROOT / SAY[-1]).read_text(encoding="utf-8")
