@@ -41,6 +41,14 @@ ASKED = {
     "subsonic filter setting for ported 32 hz": "what_a_high_pass_saves",
     "fuse keeps blowing": "cable_and_fuse",
     "how far is the cone moving on video": "what_a_camera_sees",
+    "polyfill makes it 30 % larger": "brace_and_fill",
+    "will my sub blow": "heat_or_travel",
+    "can i wire 2 dual 2 ohm subs to 1 ohm": "coil_wiring",
+    "why did my sub get quiet after ten minutes": "what_heat_takes",
+    "my sub gets quieter after 20 min": "what_heat_takes",
+    "bigger magnet more bass": "pick_two",
+    "is my sub blown": "heat_or_travel",
+    "what happens below 1 ohm": "coil_wiring",
 }
 
 
@@ -51,3 +59,37 @@ def test_what_is_found_answers_it(asked):
     found = found or question_index.near(items, asked.split())
     assert ASKED[asked] in [item.name for item in found[:2]]
     assert len(found) <= 6  # not everything
+
+
+@pytest.mark.parametrize(
+    ("asked", "first"),
+    [
+        ("polyfill makes it 30 % larger", "brace_and_fill"),
+        ("can i wire 2 dual 2 ohm subs to 1 ohm", "coil_wiring"),
+        ("why did my sub get quiet after ten minutes", "what_heat_takes"),
+        ("bigger magnet more bass", "pick_two"),
+    ],
+)
+def test_a_plain_sentence_finds_its_question_first(asked, first):
+    """Was: "no question has all of 'polyfill' and '30' ...", or a quiet port for a quiet sub."""
+    items = all_explainers()
+    found = question_index.matching(items, asked.split())
+    found = found or question_index.near(items, asked.split())
+    assert found[0].name == first
+
+
+def test_numbers_and_small_words_do_not_count_unless_there_is_nothing_else():
+    items = all_explainers()
+    assert question_index.matching(items, ["polyfill", "30", "%"]) == question_index.matching(
+        items, ["polyfill"]
+    )
+    assert question_index.matching(items, ["12", "inch"])[0].name == "ten_or_twelve"
+
+
+def test_where_no_question_has_all_words_those_with_the_most_come_first():
+    items = all_explainers()
+    asked = ["radiator", "washers", "zebra"]
+    assert not question_index.matching(items, asked)
+    near = question_index.near(items, asked)
+    both = question_index.matching(items, asked[:2])
+    assert {item.name for item in near[: len(both)]} == {item.name for item in both[:5]}

@@ -141,3 +141,114 @@ def test_a_range_past_zero_is_told_in_both_words(text, others, told):
     from boxlab.explainers._own_told import _merge
 
     assert _merge(text, others) == told
+
+
+LARGE = """\
+[job]
+name = "two fifteens in 150 L"
+[driver]
+count = 2
+fs = "24 Hz"
+qts = "0.40"
+vas = "6.2 ft3"
+size = "15 in"
+re = "3.6 ohm"
+xmax = "18 mm"
+pe = "1000 W"
+[box]
+kind = "ported"
+volume = "150 L"
+port_diameter = "6 in"
+port_length = "20 in"
+[amplifier]
+"2 ohm" = "2000 W"
+"""
+
+
+def test_a_box_beyond_the_class_s_range_is_within_the_answer_s(tmp_path, recwarn, capsys):
+    """Was: "No box up to 120 L ..." of a box of 150 L, and Python's own words of a port of 3 m."""
+    path = tmp_path / "large.job.toml"
+    path.write_text(LARGE, encoding="utf-8")
+    item = with_job(explainer("when_a_port_wins"), read_job(path))
+    scene = item()
+    assert not recwarn.list
+    assert "120 L" not in " ".join([*scene.readout, scene.caption, scene.alt])
+    assert "150 L" in share_text.in_short(item, scene)
+    for plot in scene.plots:
+        assert plot.xlim[1] >= 150 and plot.lines[0].x[-1] >= 150
+    easy = item(drive=5.0, speed=30.0)  # where a port is quiet in far less than 150 L
+    assert "fits from about" in easy.readout[0]
+
+
+FILLED = """\
+[job]
+name = "eight, sealed, fill"
+[driver]
+fs = "38 Hz"
+qts = "0.45"
+vas = "18 L"
+size = "8 in"
+re = "3.5 ohm"
+xmax = "9 mm"
+pe = "250 W"
+[box]
+kind = "sealed"
+volume = "10 L"
+[amplifier]
+"4 ohm" = "300 W"
+"""
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "settings", "said"),
+    [
+        ("brace_and_fill", FILLED, {"gain": 30.0}, r"f3 from [\d.]+(–[\d.]+)? to [\d.]+"),
+        ("what_heat_takes", FILLED, {}, r"coil is at \d+ to \d+ °C.* dB is the most that is lost"),
+        ("radiator_need", RADIATOR, {}, r"This box needs [\d.]+ to [\d.]+ times"),
+    ],
+)
+def test_the_short_answer_is_the_answer(name, text, settings, said, tmp_path):
+    """Was: how the back panel rings, what is lost at 60 Hz alone, and 8756 boxes of nobody's."""
+    path = tmp_path / "it.job.toml"
+    path.write_text(text, encoding="utf-8")
+    item = with_job(explainer(name), read_job(path))
+    first = share_text.in_short(item, item(**settings)).splitlines()[0]
+    assert re.search(said, first), first
+    assert len(first.split()) <= share_text.SHORT
+
+
+SLOTTED = """\
+[job]
+name = "two eights, slot"
+[driver]
+count = 2
+fs = "38 Hz"
+qts = "0.45"
+vas = "18 L"
+size = "8 in"
+re = "3.5 ohm"
+xmax = "9 mm"
+pe = "250 W"
+wiring = "parallel"
+[box]
+kind = "ported"
+volume = "1.1 ft3"
+port_kind = "slot"
+slot_width = "11 in"
+slot_height = "1.25 in"
+port_length = "18 in"
+port_walls = 3
+"""
+
+
+def test_a_slot_on_three_walls_is_the_job_s_own(tmp_path):
+    """Was: "304 × 29 mm inside", of a box of another width, for a slot of 279 × 32 mm."""
+    path = tmp_path / "it.job.toml"
+    path.write_text(SLOTTED, encoding="utf-8")
+    scene = with_job(explainer("slot_or_tube"), read_job(path))()
+    told = " ".join(scene.readout)
+    assert "279 × 32 mm" in told and "304" not in told
+    length = float(re.search(r"([\d.]+) cm long", told)[1])
+    assert length == pytest.approx(45.72, rel=0.01)  # 18 in
+    assert "as wide as the box" not in scene.title + scene.readout[0]
+    assert "sides of its box" in scene.caption

@@ -6,6 +6,7 @@ import shutil
 import signal
 import subprocess
 import sys
+from dataclasses import replace
 from io import BytesIO
 from pathlib import Path, PurePosixPath
 from urllib.parse import unquote, urlsplit
@@ -25,7 +26,7 @@ from PIL import Image
 from boxlab.__main__ import main
 from boxlab.draw.scene import Explainer
 from boxlab.explainers import all_explainers
-from boxlab.publish import lesson_rules
+from boxlab.publish import lesson_rules, question_index
 from boxlab.publish.notebooks import LESSONS, ROOT, find
 from boxlab.publish.site import build, maths, pages
 from boxlab.publish.site.listing import Site
@@ -320,6 +321,22 @@ def test_the_front_page_says_what_people_ask(built):
     words = entries(asked)["Which way is up?"][1]
     assert "That way." in words
     assert "Here: Tuning 45.0 Hz in 14 L (0.49 ft³)." in words  # the answer has no number
+
+
+def test_the_front_page_knows_the_words_that_people_ask_in(repository, tmp_path):
+    """Was: "polyfill" found a question on the command line, and nothing on the site."""
+    items = (replace(ITEM, name="brace_and_fill"), STRAY)
+    assert build(tmp_path / "site", repository, items) == []
+    page = parsed(tmp_path / "site/index.html")
+    also = {
+        item.find("a").text: item.get("data-also")
+        for item in page.iter("li")
+        if item.get("class") == "entry"
+    }
+    assert {"polyfill", "stuffing"} <= set(also["Which way is up?"].split())
+    assert also["Where does it belong?"] is None and also["Will it fit?"] is None
+    every = set(" ".join(question_index.also(item) for item in all_explainers()).split())
+    assert {"polyfill", "stuffing", "rise", "bigger", "washer"} <= every
 
 
 def test_readers_are_led_to_how_the_lessons_are_run(repository, tmp_path):

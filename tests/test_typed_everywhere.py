@@ -15,7 +15,7 @@ AMOUNTS = {
     "length": ["4 in", "3/4 in", "2 ft", '14 1/4"', "6 ft 3 in", "35 mm", "0,4 m"],
     "mass": ["5 oz", "1 lb", "1 lb 4 oz", "120 g"],
     "volume": ["0.6 ft3", "900 cu in", "14,5 L", "1 cubic foot"],
-    "temperature": ["68 °F", "104 degF", "20 °C"],
+    "temperature": ["68 °F", "104 degF", "20 °C", "20 C"],
     "speed": ["40 ft/s", "17 m/s"],
 }
 SLIDERS = [

@@ -130,7 +130,7 @@ _TABLE: dict[str, tuple[tuple, ...]] = {
     "acoustic resistance": (("Pa s/m³", 1.0, "Ns/m⁵ kg/m⁴/s"),),
     "density": (("kg/m³", 1.0, ""), ("g/cm³", 1e3, "")),
     "temperature": (
-        ("°C", 1.0, "degC celsius"),
+        ("°C", 1.0, "C degC celsius"),
         ("°F", 5 / 9, "degF fahrenheit", -160 / 9),
     ),
     "gauge": (("AWG", 1.0, "gauge ga"),),

@@ -5,11 +5,13 @@ What hangs on an assumed value is worked out at the ends of its range as well, a
 
 from __future__ import annotations
 
+import warnings
 from dataclasses import replace
 
 import numpy as np
 
 from boxlab.base import cautions
+from boxlab.base.checks import Implausible
 from boxlab.draw.scene import Choice, Explainer, Scene, Slider
 from boxlab.explainers import _own_asked
 from boxlab.explainers._own_told import in_ranges, set_here
@@ -84,8 +86,8 @@ def _safe(scene, item, job):
     if not job.too_low or not ELECTRIC & {control.name for control in item.controls}:
         return scene
     told = dict.fromkeys((*cautions.words("low load"), *scene.cautions))
-    warnings = dict.fromkeys((job.too_low, *scene.warnings))
-    return replace(scene, warnings=tuple(warnings), cautions=tuple(told))
+    heed = dict.fromkeys((job.too_low, *scene.warnings))
+    return replace(scene, warnings=tuple(heed), cautions=tuple(told))
 
 
 def _in_the_file(error):
@@ -133,7 +135,8 @@ def _in_reach(item, controls, job):
     for share in np.arange(1.0, 0.3, -0.05):
         fb = wanted if share == 1.0 else round(wanted * share, 1)
         try:
-            with shelf.opened(job):
+            with shelf.opened(job), warnings.catch_warnings():
+                warnings.simplefilter("ignore", Implausible)  # as when the question is asked
                 item.scene(**start | {"fb": fb})
         except ValueError as error:
             if share == 1.0 and "fb" not in str(error):

@@ -9,6 +9,8 @@ from boxlab.draw.scene import Number
 from boxlab.gear.shelf import COUNTS, RADIATORS, remembered
 from boxlab.model.enclosure import RadiatorBox
 
+ROUNDED = 5e-4  # of a tuning, to which a setting was rounded
+
 
 @remembered(64)
 def built(size, volume, fb, travel, count, ql):
@@ -22,6 +24,8 @@ def built(size, volume, fb, travel, count, ql):
     reached = float(bare.tuning())
     if reached >= fb:
         return RadiatorBox.tuned(net, fb, radiator, count=n, ql=ql), ""
+    if reached >= fb * (1 - ROUNDED):
+        return bare, ""
     more = "two" if n == 1 else "more"
     return bare, (
         f"With no weights at all, {count} {size} radiator{'s' * (n > 1)} would tune {volume:g} L "

@@ -17,7 +17,7 @@ from boxlab.explainers._shared import against_frequency
 from boxlab.gear.shelf import RADIATORS, leak, radiator_count
 from boxlab.model.driver import Driver
 from boxlab.model.enclosure import RadiatorBox, SealedBox
-from boxlab.model.limits import max_output
+from boxlab.model.limits import UnknownLimitError, max_output
 from boxlab.model.passband import passband
 from boxlab.model.response import solve
 
@@ -76,7 +76,11 @@ def side(name, short, driver, box, count, wanted, power) -> Side:
     """Solve one candidate for `wanted` dB at 1 m, with `power` W of amplifier for each driver."""
     r = solve(driver, box, FREQUENCY)
     together = 20 * np.log10(count)  # pressures of boxes close together add
-    top = max_output(driver, box, FREQUENCY, power=power, load=driver.re)
+    try:
+        top = max_output(driver, box, FREQUENCY, power=power, load=driver.re)
+        highest, stop = top.spl + together, np.asarray(top.limit)
+    except UnknownLimitError:  # all else is known without it
+        highest, stop = np.full(FREQUENCY.shape, np.nan), np.full(FREQUENCY.shape, "not known")
     scale = 10 ** ((wanted - r.spl - together) / 20)
     return Side(
         name=name,
@@ -86,8 +90,8 @@ def side(name, short, driver, box, count, wanted, power) -> Side:
         count=count,
         f3=float(passband(driver, box).f3),
         level=r.spl + together,
-        loudest=top.spl + together,
-        stop=np.asarray(top.limit),
+        loudest=highest,
+        stop=stop,
         watts=count * r.power * scale**2,
         rating=count * (r.voltage * scale) ** 2 / driver.re,
         travel=r.cone_excursion * scale,
@@ -135,7 +139,7 @@ def plots(one, other, build, wanted, frequency):
             "cone excursion, mm peak",
             (0, 30),
             pair("travel", "cone", 1e3),
-            (Mark(stop, f"Xmax {stop:g} mm", "limit", "y"),),
+            (Mark(stop, f"Xmax {stop:g} mm", "limit", "y"),) if np.isfinite(stop) else (),
         ),
     )
 
@@ -156,6 +160,21 @@ def differ(a, b, unit="dB"):
 def loudest(name, each, frequency):
     """How loud one of them gets at a frequency, and what stops it there."""
     return f"{name} {each.at('loudest', frequency):.1f} dB ({each.stopped_by(frequency)})"
+
+
+def not_known(sides, frequency, amplifier):
+    """That nothing says how loud they get, where a driver's limits are not known; else ""."""
+    if all(np.isfinite(each.loudest).all() for each in sides):
+        return ""
+    return (
+        f"How loud they get at {frequency:g} Hz on {amplifier:g} W is not known: that hangs on "
+        "xmax and pe of the driver."
+    )
+
+
+def known_first(sentences):
+    """The same sentences, with what is not known after what is."""
+    return tuple(sorted(sentences, key=lambda each: "is not known" in each))
 
 
 def ahead(one, other, frequency):
@@ -219,19 +238,22 @@ def numbers(one, other, frequency):
             f"{one.at('loudest', f):.1f} / {other.at('loudest', f):.1f} dB",
         )
         for f in WATCHED
+        if np.isfinite(one.at("loudest", f) + other.at("loudest", f))
     ]
     return tuple(rows)
 
 
 def alt(one, other, wanted, frequency):
     """What the four plots show, for someone who cannot see them."""
+    levels = [each.at("loudest", frequency) for each in (one, other)]
+    known = np.isfinite(levels).all()
+    highest = f"; {levels[0]:.1f} and {levels[1]:.1f}" if known else ", not known"
     return (
         f"Four plots against frequency, 15 to 150 Hz, log axis, each with {one.name} in dark lines "
         f"and {other.name} in grey. Upper left: level for 2.83 V, 65 to 105 dB re 20 µPa; at "
         f"{frequency:g} Hz {one.at('level', frequency):.1f} and "
-        f"{other.at('level', frequency):.1f}. Upper right: loudest level, 80 to 125 dB; "
-        f"{one.at('loudest', frequency):.1f} and {other.at('loudest', frequency):.1f}. Lower "
-        f"left: watts for {wanted:g} dB, 0.1 to 10000, log axis; "
+        f"{other.at('level', frequency):.1f}. Upper right: loudest level, 80 to 125 dB{highest}. "
+        f"Lower left: watts for {wanted:g} dB, 0.1 to 10000, log axis; "
         f"{watts_text(one.at('watts', frequency))} and "
         f"{watts_text(other.at('watts', frequency))}. Lower right: cone excursion for it, 0 to 30 "
         f"mm; {to_mm(one.at('travel', frequency)):.1f} and "

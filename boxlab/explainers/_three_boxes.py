@@ -6,11 +6,11 @@ from dataclasses import dataclass, replace
 
 from boxlab.base.units import disc_area, litres, mm, mm_per_newton
 from boxlab.explainers._music import rated
+from boxlab.explainers._radiators import ROUNDED
 from boxlab.gear.shelf import COUNTS, RADIATORS, current, remembered
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
 
 VIEWS = ("what moves", "impedance and delay")
-_ROUNDED = 5e-4  # of a tuning that a setting was rounded to
 AMPLIFIER = 300.0  # W into the coil's resistance, for the loudness limit in the readout
 
 
@@ -45,7 +45,7 @@ def trio(size, volume, fb, port, softness, count, ql):
     reached = float(bare.tuning())
     if reached >= fb:
         return Trio(RadiatorBox.tuned(net, fb, radiator, count=n, ql=ql), ported, SealedBox(net))
-    if reached >= fb * (1 - _ROUNDED):
+    if reached >= fb * (1 - ROUNDED):
         return Trio(bare, ported, SealedBox(net))
     warning = (
         f"With no weights at all, {count} {size} radiator{'s' * (n > 1)} would tune {volume:g} L "

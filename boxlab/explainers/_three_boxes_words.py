@@ -10,7 +10,7 @@ from boxlab.explainers import _shared as shared
 from boxlab.explainers._shared import FREQUENCY
 from boxlab.explainers._three_boxes import COUNTS, VIEWS, amplifier
 from boxlab.gear.shelf import current
-from boxlab.model.limits import max_output
+from boxlab.model.limits import UnknownLimitError, max_output
 from boxlab.model.port_equivalent import longest_edge, pipe_length, straight_room
 from boxlab.model.response import solve
 from boxlab.model.vents import Port
@@ -26,10 +26,13 @@ def facts(driver, three, a, b):
     one = solve(driver, radiator_box, octaves).spl
     other = solve(driver, ported_box, octaves).spl
     band = 0.7 * fb <= FREQUENCY
-    ceilings = [
-        max_output(driver, box, FREQUENCY[band], power=amplifier(), load=driver.re)
-        for box in (radiator_box, ported_box)
-    ]
+    try:
+        ceilings = [
+            max_output(driver, box, FREQUENCY[band], power=amplifier(), load=driver.re)
+            for box in (radiator_box, ported_box)
+        ]
+    except UnknownLimitError:
+        ceilings = []
     weights = float(radiator_box.radiator.added_mass)
     warnings = [three.warning] if three.warning else []
     if weights > 2 * radiator_box.radiator.mms:
@@ -118,14 +121,24 @@ def readout(f, fb, drive):
         f"Tuning {tuned}, null {f['null']:.1f} Hz. Port over radiator: {f['above']:.1f} dB at "
         f"{2 * fb:.4g} Hz, {f['below']:.1f} dB at {fb / 2:.4g} Hz.",
         f"Radiator: {to_grams(f['weights']):.0f} g of weights{each}; at {drive:g} V it travels "
-        f"{to_mm(f['travel']):.1f} of its {to_mm(f['stop']):.0f} mm.",
+        + (
+            f"{to_mm(f['travel']):.1f} of its {to_mm(f['stop']):.0f} mm."
+            if np.isfinite(f["stop"])
+            else f"{to_mm(f['travel']):.1f} mm; its own limit is not known."
+        ),
         f"Port: {to_cm(f['length']):.0f} cm long by the usual formula, "
         f"{to_cm(pipe.length):.0f} cm if its air is treated as a pipe; straight in a box with a "
         f"{to_cm(f['edge']):.0f} cm edge it {fit}. Its air reaches {f['speed']:.0f} m/s.",
         f"What stops a steady tone from {0.7 * fb:.1f} Hz up, {amplifier():g} W into Re: "
-        f"with the radiator, {_stops(f['ceilings'][0])}; with the port, "
-        f"{_stops(f['ceilings'][1])}.",
+        f"{_ended(f['ceilings'])}.",
     )
+
+
+def _ended(ceilings):
+    if not ceilings:
+        return "not known, for that hangs on xmax and pe of the driver"
+    with_radiator, with_port = map(_stops, ceilings)
+    return f"with the radiator, {with_radiator}; with the port, {with_port}"
 
 
 def numbers(f, driver, three, drive):

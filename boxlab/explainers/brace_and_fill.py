@@ -66,6 +66,15 @@ def net(board, braces):
     return box.shares(driver=taken, braces=box.brace(braces)).net
 
 
+def _headline(before, here, f3, gain):
+    """What the fill and the braces do, the fill first: it is what one hears."""
+    braced = f"the back panel rings first at {here[0]:.0f} Hz or above, bare at {before[0]:.0f} Hz"
+    if not gain:
+        return f"With these braces {braced}, and f3 goes from {f3[0]:.1f} to {f3[1]:.1f} Hz."
+    filled = f"f3 from {f3[1]:.1f} to {f3[2]:.1f} Hz"
+    return f"Fill that acts {gain:g} % larger takes {filled}; {braced}."
+
+
 def scene(braces, board, material, gain) -> Scene:
     """The sealed box behind the seat; board in mm, fill that makes it act `gain` % larger."""
     bare = np.array([modes(b, material, 0) for b in BOARDS])
@@ -107,6 +116,7 @@ def scene(braces, board, material, gain) -> Scene:
                 ),
             ),
         ),
+        headline=_headline(before, here, f3, gain),
         readout=(
             f"The back panel rings first at {before[0]:.0f} to {before[1]:.0f} Hz bare, at "
             f"{here[0]:.0f} to {here[1]:.0f} Hz as set.",

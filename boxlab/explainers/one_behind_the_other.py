@@ -78,9 +78,13 @@ def _readout(two, one, wanted, amplifier, frequency, volts, watt):
         f"For {wanted:g} dB there: {pair.cost(two, frequency)}, against "
         f"{pair.cost(one, frequency)}; {1e3 * two.at('travel', frequency):.1f} mm of travel "
         f"against {1e3 * one.at('travel', frequency):.1f} mm.",
-        f"Loudest there on {amplifier:g} W in all: the pair {two.at('loudest', frequency):.1f} dB "
-        f"({two.stopped_by(frequency)}), one {one.at('loudest', frequency):.1f} dB "
-        f"({one.stopped_by(frequency)}). f3: {two.f3:.1f} Hz and {one.f3:.1f} Hz.",
+        (
+            pair.not_known((two, one), frequency, amplifier)
+            or f"Loudest there on {amplifier:g} W in all: the pair "
+            f"{two.at('loudest', frequency):.1f} dB ({two.stopped_by(frequency)}), one "
+            f"{one.at('loudest', frequency):.1f} dB ({one.stopped_by(frequency)})."
+        )
+        + f" f3: {two.f3:.1f} Hz and {one.f3:.1f} Hz.",
     )
 
 

@@ -32,7 +32,7 @@ def sides(size, volume, against, build, wanted, amplifier, fb):
 def scene(size, volume, against, build, wanted, amplifier, frequency, spacing, fb) -> Scene:
     """Two boxes of `volume` litres, `spacing` m apart, against one; `amplifier` W in all."""
     two, one = sides(size, volume, against, build, wanted, amplifier, fb)
-    facts = _readout(two, one, wanted, amplifier, frequency, spacing)
+    facts = pair.known_first(_readout(two, one, wanted, amplifier, frequency, spacing))
     return Scene(
         shows={each.short: shared.state(each.driver, each.box) for each in (two, one)},
         cutaway=beside(
@@ -63,7 +63,8 @@ def scene(size, volume, against, build, wanted, amplifier, frequency, spacing, f
 def _readout(two, one, wanted, amplifier, frequency, spacing):
     gain = 10 * np.log10(float(pair_gain(frequency, spacing)))
     return (
-        f"At {frequency:g} Hz on {amplifier:g} W in all, "
+        pair.not_known((two, one), frequency, amplifier)
+        or f"At {frequency:g} Hz on {amplifier:g} W in all, "
         f"{pair.loudest('two boxes play', two, frequency)} and "
         f"{pair.loudest('one', one, frequency)}: two bring {_brought(two, one, frequency)}.",
         f"For {wanted:g} dB there: {pair.cost(two, frequency)} in all, against "

@@ -74,21 +74,23 @@ def _cone_plot(a, b, s, driver, fb):
             Line(FREQUENCY, to_mm(b.cone_excursion), "cone", "port", "ported"),
             Line(FREQUENCY, to_mm(a.cone_excursion), "cone", "radiator", "radiator"),
         ),
-        (
-            Mark(float(to_mm(driver.xmax)), f"Xmax {to_mm(driver.xmax):.0f} mm", "limit", "y"),
-            Mark(fb, "tuning"),
-        ),
+        (*_stop(driver.xmax), Mark(fb, "tuning")),
     )
 
 
+def _stop(xmax):
+    """The mark of a travel, m, where it is known."""
+    there = np.isfinite(xmax)
+    return (Mark(float(to_mm(xmax)), f"Xmax {to_mm(xmax):.0f} mm", "limit", "y"),) if there else ()
+
+
 def _radiator_plot(a, box):
-    stop = float(to_mm(box.radiator.xmax))
     return against_frequency(
         "Radiator travel",
         "radiator excursion, mm peak",
         (0, 40),
         (Line(FREQUENCY, to_mm(a.vent_excursion), "vent", "radiator", "radiator"),),
-        (Mark(stop, f"Xmax {stop:.0f} mm", "limit", "y"),),
+        _stop(box.radiator.xmax),
     )
 
 

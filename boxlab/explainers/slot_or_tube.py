@@ -10,6 +10,7 @@ from boxlab.explainers import _port_words as words
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._cuts import shown
 from boxlab.explainers._shared import against_frequency
+from boxlab.gear import shelf
 from boxlab.gear.scenario import USUAL_QL
 from boxlab.gear.shelf import DRIVERS
 from boxlab.model.enclosure import PortedBox
@@ -29,21 +30,41 @@ KINDS = (
     "slot as wide as the box",
     "folded slot",
 )
+WIDE_SLOT = KINDS[4]
 FREQUENCY = np.geomspace(20, 150, 70)  # Hz
 WIDE = np.geomspace(20, 2000, 241)  # Hz
 START = 1.0  # m; a length to begin with, before it is solved for
 
 
+def _own_slot():
+    """Whether the open job has a slot, whose width is then its own and not that of some box."""
+    job = shelf.current()
+    return job is not None and {"slot_width", "slot_height"} <= set(job.tables.get("box", {}))
+
+
+def _as_told(area, slot):
+    """Area and height, m² and m: the job's own where the settings are these but for rounding."""
+    if not _own_slot():
+        return area, slot
+    table = shelf.current().tables["box"]
+    told = table["slot_width"] * table["slot_height"], table["slot_height"]
+    pairs = zip((area, slot), told, strict=True)
+    near = all(abs(now / own - 1) < 2e-3 for now, own in pairs)
+    return told if near else (area, slot)
+
+
 def shape_of(kind, net, area, slot, flare):
     """A port of this kind before its length is known: m³, m², height of a slot and flare in m."""
+    area, slot = _as_told(area, slot)
     wide = 2 * np.sqrt(area / np.pi)
     if kind == "round tube":
         return Flare(wide, START, wide)
     if kind == "flared tube":
         return Flare(wide, START, wide + 2 * flare)
-    if kind == "slot as wide as the box":
+    if kind == WIDE_SLOT:
         _, width, room = (float(edge) for edge in inside_edges(net))
-        return Slot(width, area / width, START, 3, room)
+        height = slot if _own_slot() else area / width
+        return Slot(area / height, height, START, 3, room)
     walls, corners = {"slot": (0, 0), "slot on a wall": (1, 0), "folded slot": (1, 2)}[kind]
     return Slot(area / slot, slot, START, walls, None, corners)
 
@@ -90,10 +111,16 @@ def scene(volume, fb, shape, diameter, slot, drive, flare, size, board) -> Scene
         "q": float(shared.at(FREQUENCY, loss.q, np.clip(fb, 20, 150))),
         "rings": {each.part: each.frequency for each in resonances(box, edge=edges[0])},
     }
-    text = words.headline(f, shape, volume, fb)
+    called = "slot on three walls" if shape == WIDE_SLOT and _own_slot() else shape
+    text = words.headline(f, called, volume, fb)
+    if shelf.current() is not None:
+        shelf.say(
+            "The job does not say the sides of its box: where those count, a box of its volume and "
+            "of the usual shape (8 : 6 : 5) was taken."
+        )
     return Scene(
         **shown({"port": solve(driver, box, WIDE, drive)}, fb, drive),
-        title=f"A {shape} for {volume:g} L at {fb:g} Hz",
+        title=f"A {called} for {volume:g} L at {fb:g} Hz",
         plots=(
             _lengths_plot(kinds, longer, shape),
             _speed_plot(smooth, loss),

@@ -24,7 +24,7 @@ def sides(size, volume, times, build, wanted, amplifier, fb):
 def scene(size, volume, times, build, wanted, amplifier, frequency, fb) -> Scene:
     """One driver in `volume` litres and in `times` as much, for `wanted` dB, with `amplifier` W."""
     one, other = sides(size, volume, times, build, wanted, amplifier, fb)
-    facts = _readout(one, other, wanted, amplifier, frequency)
+    facts = pair.known_first(_readout(one, other, wanted, amplifier, frequency))
     small, large = (shared.cubic_feet_text(to_litres(each.volume)) for each in (one, other))
     return Scene(
         shows={each.short: shared.state(each.driver, each.box) for each in (one, other)},
@@ -55,7 +55,8 @@ def _readout(one, other, wanted, amplifier, frequency):
     apart = f"{abs(gap):.1f} dB apart" if abs(gap) >= 0.05 else "the same"
     level = pair.differ(one.at("level", frequency), other.at("level", frequency))
     return (
-        f"At {frequency:g} Hz with {amplifier:g} W, "
+        pair.not_known((one, other), frequency, amplifier)
+        or f"At {frequency:g} Hz with {amplifier:g} W, "
         f"{pair.loudest(one.name + ' plays', one, frequency)} and "
         f"{pair.loudest(other.name, other, frequency)}: {apart}.",
         f"For {wanted:g} dB there: {pair.cost(one, frequency)} in {one.name}, "

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from boxlab.base.units import to_litres
 from boxlab.draw.scene import Choice, Explainer, Scene, Slider
 from boxlab.explainers import _shared as shared
@@ -32,7 +34,7 @@ def _one(name):
 def scene(smaller, volume, build, wanted, amplifier, frequency, fb) -> Scene:
     """Both drivers in the same net `volume` litres, for `wanted` dB, with `amplifier` W."""
     twelve, ten = sides(smaller, volume, build, wanted, amplifier, fb)
-    facts = _readout(twelve, ten, wanted, amplifier, frequency)
+    facts = pair.known_first(_readout(twelve, ten, wanted, amplifier, frequency))
     return Scene(
         shows={each.short: shared.state(each.driver, each.box) for each in (twelve, ten)},
         cutaway=two_boxes(
@@ -56,12 +58,14 @@ def scene(smaller, volume, build, wanted, amplifier, frequency, fb) -> Scene:
 
 
 def _swept(each):
-    return float(to_litres(each.driver.sd * each.driver.xmax))
+    swept = float(to_litres(each.driver.sd * each.driver.xmax))
+    return f"{swept:.2f} L" if np.isfinite(swept) else "what is not known"
 
 
 def _readout(twelve, ten, wanted, amplifier, frequency):
     return (
-        f"At {frequency:g} Hz with {amplifier:g} W, "
+        pair.not_known((twelve, ten), frequency, amplifier)
+        or f"At {frequency:g} Hz with {amplifier:g} W, "
         f"{pair.loudest('the twelve-inch plays', twelve, frequency)} and "
         f"{pair.loudest(_one(ten.name), ten, frequency)}: "
         f"{abs(pair.ahead(twelve, ten, frequency)):.1f} dB apart.",
@@ -69,8 +73,8 @@ def _readout(twelve, ten, wanted, amplifier, frequency):
         f"{1e3 * twelve.at('travel', frequency):.1f} mm, against "
         f"{pair.cost(ten, frequency)}, "
         f"{1e3 * ten.at('travel', frequency):.1f} mm.",
-        f"To Xmax the twelve-inch cone sweeps {_swept(twelve):.2f} L, {_one(ten.name)} "
-        f"{_swept(ten):.2f} L. f3: {twelve.f3:.1f} Hz and {ten.f3:.1f} Hz.",
+        f"To Xmax the twelve-inch cone sweeps {_swept(twelve)}, {_one(ten.name)} "
+        f"{_swept(ten)}. f3: {twelve.f3:.1f} Hz and {ten.f3:.1f} Hz.",
     )
 
 

@@ -21,7 +21,13 @@ from boxlab.model.vents import Port
 
 VOLUMES = np.geomspace(8, 120, 136)  # L
 VOLUMES.flags.writeable = False
-ACROSS = ("net volume, L", (8, 120))
+TOP = 120  # L, unless a larger box is looked at
+ACROSS = "net volume, L"
+
+
+def grid(volume):
+    """The volumes looked at, L: to 120, or to twice a larger one."""
+    return VOLUMES if volume <= TOP else np.geomspace(8, 2 * volume, 136)
 
 
 def crossover(volumes, fits, quiet):
@@ -42,7 +48,9 @@ def weights_for(radiator, net, fb, count):
 
 def scene(size, fb, drive, volume, speed) -> Scene:
     """The smallest quiet port and the largest that fits, for every volume; cursor at `volume` L."""
-    driver, radiator, net = DRIVERS[size], RADIATORS[size], litres(VOLUMES)
+    volumes = grid(volume)
+    top = float(volumes[-1])
+    driver, radiator, net = DRIVERS[size], RADIATORS[size], litres(volumes)
     fits = to_mm(largest_that_fits(net, fb))
     diameter = smallest_quiet(driver, net, fb, drive, speed=speed, ql=leak(size))
     quiet = to_mm(diameter)
@@ -50,14 +58,15 @@ def scene(size, fb, drive, volume, speed) -> Scene:
     port = Port(area, np.maximum(pipe_length(net, fb, area), 0.0))
     share = tube_volume(area, port.length) / net
     weights = {n: to_grams(weights_for(radiator, net, fb, n)) for n in (1, 2)}
-    cross = crossover(VOLUMES, fits, quiet)
+    cross = crossover(volumes, fits, quiet)
     here = Mark(volume, f"{volume:g} L")
 
     def read(curve):
-        return shared.at(VOLUMES, curve, volume)
+        return shared.at(volumes, curve, volume)
 
     f = {
         "cross": cross,
+        "top": top,
         "fits": read(fits),
         "quiet": read(quiet),
         "length": read(port.length),
@@ -75,43 +84,43 @@ def scene(size, fb, drive, volume, speed) -> Scene:
         plots=(
             Plot(
                 "Diameter: it must be quiet and it must fit",
-                ACROSS[0],
+                ACROSS,
                 "diameter, mm",
-                ACROSS[1],
+                (8, top),
                 (0, 250),
                 (
-                    Line(VOLUMES, fits, "limit", "largest to fit"),
-                    Line(VOLUMES, quiet, "vent", "smallest quiet", "ported"),
+                    Line(volumes, fits, "limit", "largest to fit"),
+                    Line(volumes, quiet, "vent", "smallest quiet", "ported"),
                 ),
                 marks,
             ),
             Plot(
                 "Space the smallest quiet port takes",
-                ACROSS[0],
+                ACROSS,
                 "share of the net volume, %",
-                ACROSS[1],
+                (8, top),
                 (0, 100),
-                (Line(VOLUMES, 100 * share, "vent", "quiet port", "ported"),),
+                (Line(volumes, 100 * share, "vent", "quiet port", "ported"),),
                 (here,),
             ),
             Plot(
                 "Its first pipe resonance",
-                ACROSS[0],
+                ACROSS,
                 "frequency, Hz",
-                ACROSS[1],
+                (8, top),
                 (0, 1000),
-                (Line(VOLUMES, port.first_pipe_resonance(), "vent", "quiet port", "ported"),),
+                (Line(volumes, port.first_pipe_resonance(), "vent", "quiet port", "ported"),),
                 (here,),
             ),
             Plot(
                 "Weights on each radiator",
-                ACROSS[0],
+                ACROSS,
                 "weights, g",
-                ACROSS[1],
+                (8, top),
                 (0, 400),
                 (
-                    Line(VOLUMES, weights[1], "vent", "one radiator", "radiator"),
-                    Line(VOLUMES, weights[2], "quiet", "two radiators", "radiator"),
+                    Line(volumes, weights[1], "vent", "one radiator", "radiator"),
+                    Line(volumes, weights[2], "quiet", "two radiators", "radiator"),
                 ),
                 (here,),
             ),
@@ -120,8 +129,8 @@ def scene(size, fb, drive, volume, speed) -> Scene:
         numbers=_numbers(f, speed),
         caption=_caption(f, size, fb, drive, speed),
         alt=(
-            "Four plots against net volume, 8 to 120 L, log axis. Upper left: the largest port "
-            "diameter that fits straight and the smallest that is quiet, 0 to 250 mm; the first "
+            f"Four plots against net volume, 8 to {top:.0f} L, log axis. Upper left: the largest "
+            "port diameter that fits straight and the smallest quiet one, 0 to 250 mm; the first "
             f"rises faster and they cross {_where(cross)}. Upper right: share of the "
             "net volume that the quiet port's tube takes, falling. Lower left: its first pipe "
             "resonance, 0 to 1000 Hz, rising. Lower right: weights in grams on one and on each of "
@@ -136,7 +145,7 @@ def _where(cross):
 
 
 def _caption(f, size, fb, drive, speed):
-    start = f"The {size} driver at {fb:g} Hz and {drive:g} V, in boxes of 8 to 120 L. "
+    start = f"The {size} driver at {fb:g} Hz and {drive:g} V, in boxes of 8 to {f['top']:.0f} L. "
     if np.isnan(f["cross"]):
         return start + f"No straight port keeps below {speed:g} m/s and fits, at any size shown."
     return start + (
@@ -160,7 +169,8 @@ def _carries(value):
 
 def _readout(f, size, fb, drive, volume, speed):
     cross = (
-        f"No box up to 120 L has room for a port that is quiet at {drive:g} V and {fb:g} Hz."
+        f"{_none(f, volume)} has room for a straight port that is quiet at {drive:g} V "
+        f"and {fb:g} Hz."
         if np.isnan(f["cross"])
         else f"At {drive:g} V and {fb:g} Hz a quiet straight port fits from about "
         f"{f['cross']:.0f} L ({shared.cubic_feet_text(round(f['cross']))})."
@@ -179,7 +189,7 @@ def _readout(f, size, fb, drive, volume, speed):
 
 def _numbers(f, speed):
     return (
-        Number("a quiet straight port fits from", *_cross_texts(f["cross"])),
+        Number("a quiet straight port fits from", *_cross_texts(f)),
         shared.length_number("largest diameter that fits", mm(f["fits"])),
         shared.length_number(f"smallest diameter below {speed:g} m/s", mm(f["quiet"])),
         shared.length_number("length of that port", f["length"]),
@@ -191,9 +201,17 @@ def _numbers(f, speed):
     )
 
 
-def _cross_texts(cross):
+def _none(f, volume):
+    """What has no room for a quiet port: a box of the class's range, or the larger one asked of."""
+    if volume <= TOP:
+        return f"No box up to {TOP} L"
+    return f"Neither {volume:g} L nor any box up to {f['top']:.0f} L"
+
+
+def _cross_texts(f):
+    cross, top = f["cross"], f["top"]
     if np.isnan(cross):
-        return ("over 120 L", "over 4.2 ft³")
+        return (f"over {top:.0f} L", f"over {top / 28.316847:.1f} ft³")
     return (f"{cross:.0f} L", shared.cubic_feet_text(round(cross)))
 
 

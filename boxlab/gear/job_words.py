@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from boxlab.base.cautions import words
 from boxlab.base.quantities import UNITS, digits
+from boxlab.gear import job_follows
 from boxlab.gear.job import Job
 from boxlab.gear.job_crosscheck import tuning_apart
 from boxlab.gear.job_keys import KEYS
@@ -45,7 +46,8 @@ def lines(job: Job) -> list[str]:
     known = {name: each for name, each in job.known.items() if not name.endswith(".name")}
     for how, heading in HEADINGS:
         rows = [(name, each) for name, each in known.items() if each.how == how]
-        if rows:
+        more = job_follows.rows(job) if how == "follows" else []
+        if rows or more:
             out += ["", f"{heading}:"]
         for name, each in rows:
             line = f"  {name} = {shown(name, each.value)}"
@@ -54,6 +56,7 @@ def lines(job: Job) -> list[str]:
             elif each.high != each.low:
                 line += f", {shown(name, each.low)} to {shown(name, each.high)}"
             out.append(line + (f" ({each.why})" if each.why and how != "measured" else ""))
+        out += [f"  {name} = {value}" for name, value in more]
     contradicting = [
         str(wrong)
         for section, data in (("driver", "driver_data"), ("radiator", "radiator_data"))

@@ -18,7 +18,7 @@ PAGES = "BOXLAB_PAGES"  # environment: the address at which `python -m boxlab si
 
 CREDIT = "boxlab, CC BY 4.0"
 SHORT = 40  # words
-LEANS = re.compile(r"(That|This|These|Those|It|They|There)\b")
+LEANS = re.compile(r"(That|This(?! box| driver| radiator)|These|Those|It|They|There)\b")
 AMOUNT = re.compile(r"(?<![\w.,])\d")  # a number of its own: not the 3 of f3
 
 
@@ -152,7 +152,7 @@ def in_short(
 ) -> str:
     """The answer with its number, and the way to the lesson, in 40 words; cautions on top.
 
-    Whole sentences only: as many of the readout's as there is room for, the first in any case.
+    Whole sentences only: the headline, then as many of the readout's as there is room for.
     With the `state` of the scene, the link is to the page where it moves.
     """
     job = re.search("“.*”", scene.gear)
@@ -165,12 +165,15 @@ def in_short(
     last = f"More: {where}" if where else ""
     told = owner if scene.gear else ""
     room = SHORT - len(f"{told} {last}".split())
-    sentences = [each for words in scene.readout for each in re.split(r"(?<=\.) (?=[A-Z])", words)]
+    sentences = [each for words in scene.readout for each in re.split(r"(?<=\.) (?=[A-Z(])", words)]
+    sentences = [*filter(None, [scene.headline]), *sentences]
     rows = [f"{row.name} {row.metric}." for row in scene.numbers]
     with_number = [each for each in (*sentences, *rows) if AMOUNT.search(each)]
     fit = [each for each in with_number if len(each.split()) <= room]
     # what cannot be comes first, and what leans on a sentence before it last
-    fit.sort(key=lambda each: ("cannot" not in each, bool(LEANS.match(each))))
+    fit.sort(
+        key=lambda each: ("cannot" not in each, each != scene.headline, bool(LEANS.match(each)))
+    )
     first = fit[0] if fit else sentences[0]
     for sentence in [first, *(each for each in sentences if each != first)]:
         forms = (both_units(sentence), sentence)

@@ -23,6 +23,7 @@ To draw one with your own numbers: `python -m boxlab picture NAME --set volume=0
 (`python -m boxlab questions NAME` lists its settings). Use them freely under
 [CC BY 4.0](https://creativecommons.org/licenses/by/4.0/): credit "boxlab, the boxlab authors".
 """
+NUMBER = re.compile(r"[\d./,%°]+$")  # how much, which tells nothing of what is asked
 ENDING = re.compile(r"(?<=\w{3})(?:ing|ed|es|e|s)$")  # so that "tuned" finds "tuning"
 
 
@@ -52,7 +53,7 @@ def matching(items: Iterable[Explainer], wanted: Sequence[str]) -> list[Explaine
 
 
 def near(items: Iterable[Explainer], wanted: Sequence[str], most: int = 5) -> list[Explainer]:
-    """What comes nearest where nothing has all the words: by what they say, then by spelling."""
+    """What comes nearest where nothing has all the words: those with the most, then the best."""
     items = list(items)
     asked = _asked(wanted)
     known = {word for item in items for word in re.findall(r"[a-z]{3,}", _text(item))}
@@ -61,8 +62,8 @@ def near(items: Iterable[Explainer], wanted: Sequence[str], most: int = 5) -> li
     for word in asked:
         meant = difflib.get_close_matches(word, known, n=1, cutoff=0.7)
         words.append(meant[0] if meant and word not in FORUM_WORDS else word)
-    ranked = _ranked(items, words)
-    best = ranked[0][2] if ranked else 0.0
+    ranked = sorted(_ranked(items, words), key=lambda each: -each[1])  # most words first
+    best = max((weight for *_, weight in ranked), default=0.0)
     return [item for item, _, weight in ranked if weight > best / 3][:most]
 
 
@@ -74,8 +75,18 @@ def _asked(wanted):
         if f" {phrase} " in rest:
             found.append(phrase)
             rest = rest.replace(f" {phrase} ", "  ")
-    words = [word for word in rest.split() if word not in LITTLE_WORDS]
+    words = [word for word in rest.split() if word not in LITTLE_WORDS and not NUMBER.match(word)]
     return [*found, *words] or rest.split()
+
+
+def also(item: Explainer) -> str:
+    """The words that people ask in and that this question answers, for a search that has no more.
+
+    >>> from boxlab.explainers import explainer
+    >>> "polyfill" in also(explainer("brace_and_fill")).split()
+    True
+    """
+    return " ".join(word for word, names in FORUM_WORDS.items() if item.name in names.split())
 
 
 def _text(item):

@@ -10,9 +10,10 @@ from urllib.parse import unquote
 
 import pytest
 from made_up import MADE_UP
+from test_site import write_repository
 
 from boxlab.draw.stage import table
-from boxlab.explainers import all_explainers
+from boxlab.explainers import all_explainers, explainer
 from boxlab.publish import pictures
 from boxlab.publish.site import build
 
@@ -128,6 +129,24 @@ def test_search_keeps_what_has_all_the_words(open_page):
     assert visible(page) == every
     page.get_by_label("Find a question").fill("zzz")
     assert page.locator("#count").inner_text() == "0 found"
+
+
+def test_search_knows_the_words_that_people_ask_in(visit, tmp_path):
+    """On a small site, so that this takes seconds."""
+    items = [explainer(name) for name in ("brace_and_fill", "coil_wiring", "recoil")]
+    small = write_repository(tmp_path / "repository")
+    assert build(tmp_path / "site", small, items, finest=0.01) == []
+    page = visit((tmp_path / "site/index.html").as_uri(), viewport=PHONE)
+    asked = {
+        "polyfill makes it 30 % larger": "brace and a fill",
+        "stuffing": "brace and a fill",
+        "box rise": "wire these coils",
+        "can i wire 2 dual 2 ohm subs to 1 ohm": "wire these coils",
+    }
+    for words, question in asked.items():
+        page.get_by_label("Find a question").fill(words)
+        left = page.locator("li.entry:not([hidden])").all_text_contents()
+        assert question in left[0] and len(left) == 1, (words, left)
 
 
 def test_search_forgives_how_it_is_asked(open_page):

@@ -31,6 +31,7 @@ class Question:
     link: str
     answer: str = ""
     example: str = ""
+    also: str = ""  # in what other words people ask it
 
 
 @dataclass(frozen=True)
@@ -100,7 +101,7 @@ class Site:
             name, anchor = self.answered(item) or (PICTURES, page_id(item.question))
             extra = question_index.example(item, self.scenes[item.name])
             link = between(here, page_of(item))
-            question = Question(item.question, link, item.answer, extra)
+            question = Question(item.question, link, item.answer, extra, question_index.also(item))
             asked.setdefault(name, []).append(question)
             known.add((name, anchor))
         for name in self.lessons:

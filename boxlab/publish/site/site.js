@@ -105,16 +105,17 @@
   const find = byId("find");
   if (!find) return;
   const idle = new Set(("a an and are as at be box by can do does for from have how i if in inch is it " +
-    "my need of on or should so that the this to want what when where which why will with you your").split(" "));
+    "make makes my need of on or should so sub subs that the this to want what when where which why will " +
+    "with you your").split(" "));
   const also = { 8: "eight", 10: "ten", 12: "twelve", pr: "radiator", sub: "driver", subwoofer: "driver",
     woofer: "driver", speaker: "driver", vent: "port", vented: "port", amp: "amplifier", wire: "cable",
     trunk: "boot", deadening: "brace", xmax: "travel", eq: "equalis" };
   const plain = (text) => text.toLowerCase().normalize("NFKD").replace(/\p{M}/gu, "");
   const stem = (word) => word.length > 4 ? word.replace(/(?:ing|ed|es|e|(?<!s)s)$/, "") : word;
-  const entries = all("li.entry").map((item) => [item, plain(item.textContent)]);
+  const entries = all("li.entry").map((item) => [item, plain(`${item.textContent} ${item.dataset.also ?? ""}`)]);
   const search = () => {
     const typed = plain(find.value).split(/[^\p{L}\p{N}.]+/u).filter(Boolean);
-    const telling = typed.filter((word) => !idle.has(word));
+    const telling = typed.filter((word) => !idle.has(word) && (word in also || !/^[\d.]+$/.test(word)));
     const words = (telling.length ? telling : typed).map((word) => [stem(word), also[word]].filter(Boolean));
     const score = (text) => words.filter((each) => each.some((word) => text.includes(word))).length;
     const scores = entries.map(([, text]) => score(text));
