@@ -5,8 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 from boxlab.base.typed_values import UnreadableError, read
+from boxlab.gear.job import Job
 from boxlab.gear.job_keys import NEAR, JobError
 from boxlab.gear.job_recordings import RECORDINGS
+from boxlab.gear.measured_text import grams
 
 # what was measured: (key, whether it has to be said, whether there may be one for each radiator)
 _GOES_WITH = {
@@ -61,3 +63,15 @@ def _key_of(part, what, offered):
             f"{part} goes with no measurement of “{what}”: that takes {takes} beside it."
         )
     return key
+
+
+def other_weights(job: Job) -> str:
+    """Where the weights of the last sweep are not those that its job says, in a line of words."""
+    row = job.measurements[-1]
+    then, now = row.get("added_mass"), job.tables.get("radiator", {}).get("added_mass")
+    if row["what"] not in ("as found", "after") or None in (then, now) or then == now:
+        return ""
+    return (
+        f"\nIt had {grams(then)} on each radiator, and [radiator] says {grams(now)}: what is "
+        "computed stands on the latter. Write there what is on now."
+    )
