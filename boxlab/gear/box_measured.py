@@ -59,6 +59,11 @@ def box_of(job: Job, what: str, sweeps, driver, heard: Heard) -> None:
     if not tuning.peaks:
         heard.words.append(f"{what}: {tuning.words[0]}")
         return
+    if driver is not None and (apart := faults.apart(measured, float(known), known.u)):
+        heard.words.append(
+            f"{what}: the coil has {measured:.3g} ohm here against {float(known):.3g} ohm by the "
+            f"driver's own sweeps: {apart}. Litres and losses hang on both being alike."
+        )
     values = heard.values.setdefault(section, {})
     if tuning.peaks == 2:
         values["fb"] = tuning.fb

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from boxlab.base.plain_warnings import in_plain_words
 from boxlab.gear.job_keys import NEAR, RISING, JobError
 from boxlab.measure import Sweep, read_sweep
+from boxlab.measure.fit import faults
 from boxlab.measure.read.scaling import of_a_loudspeaker
 from boxlab.measure.record import read_recording, tuning_against_level
 
@@ -76,6 +79,12 @@ def told_of(row, folder) -> tuple[Sweep, tuple[str, ...]]:
         sweep = read_measurement(row, folder)
     if not of_a_loudspeaker(sweep.magnitude):
         raise ValueError(" ".join(said))
+    if faults.turned(sweep):
+        sweep = replace(sweep, phase=-sweep.phase)
+        said.append(
+            "every phase has the wrong sign: it is negative where the ohms rise with frequency. "
+            "All were turned round; look at how the leads or the columns were set."
+        )
     return sweep, tuple(said)
 
 

@@ -19,7 +19,7 @@ from boxlab.gear.job import Job, read_job
 from boxlab.gear.job_keys import RISING, JobError
 from boxlab.measure.fit.doubts import PLUS_MINUS
 from boxlab.panel.job_controls import QUESTION, Controls
-from boxlab.panel.measurement_row import other_weights, row_of
+from boxlab.panel.measurement_row import as_read, other_weights, row_of
 from boxlab.panel.sweep_store import beside, plain
 
 NAME, TEXT, SINCE = "job name", "job text", "job file"  # among the drafts; the last: as opened
@@ -157,7 +157,8 @@ class JobDesk:
             words += "\nIf the box was worked on in between, the later one is “after”." * (
                 what == "as found"
             )
-        self._read(words + other_weights(read_job(path)))
+        job = read_job(path)
+        self._read(words + as_read(job, row["file"]) + other_weights(job))
         return True
 
     def answer(self, section: str, key: str, said: object) -> bool:

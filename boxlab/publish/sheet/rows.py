@@ -11,7 +11,7 @@ import numpy as np
 from boxlab.base.both_units import both_units
 from boxlab.base.units import to_cubic_feet, to_feet, to_inches, to_ounces, to_pounds
 from boxlab.gear.job import Job
-from boxlab.gear.job_words import shown
+from boxlab.gear.job_words import shown, typed
 
 HOWS = {
     "measured": "measured", "given": "datasheet", "told": "told", "assumed": "assumed",
@@ -117,9 +117,14 @@ def known_rows(job: Job) -> list[Row]:
             value = f"{low.removesuffix(unit).strip()} to {high}"
         found.append(
             Row(spoken(name), value, in_inches(value), how_known(job, name),
-                each.why if each.how == "assumed" else "")
+                each.why if each.how == "assumed" else _typed(job, name, each))
         )  # fmt: skip
     return found
+
+
+def _typed(job, name, known):
+    """What was typed of a figure that was measured as well."""
+    return typed(job, name).strip(" ()") if known.how == "measured" else ""
 
 
 def spoken(name):
