@@ -89,7 +89,7 @@ def cable(sums):
         row("current at full power", current, "A", 2,
             note=f"{most:g} W at {100 * efficiency:g} % efficiency"
             f"{' (assumed)' if given is None else ''}, {supply:g} V"),
-        row("length one way", table["length"], "length", 2, how="told"),
+        row("length one way", table["length"], "length", 2, how="given"),
         Row("cable, copper", f"{plan.label} ({1e6 * plan.cable.area:.1f} mm²)",
             f"{plan.label}", "computed", f"{plan.decided_by} decides; 70 °C insulation in 50 °C"),
         row("fuse, at the battery", plan.fuse, "A"),
@@ -141,7 +141,7 @@ def board(sums):
             part, said = mounting(job, section)
             taken += part.displacement(carcass.board)
             assumed += said
-    board_how = "told" if "board" in job.tables.get("box", {}) else "assumed"
+    board_how = "given" if "board" in job.tables.get("box", {}) else "assumed"
     rows = [
         row("board", carcass.board, "m", 2, how=board_how),
         row("volume inside the board, in the whole gap", carcass.gross, "m3"),
@@ -193,7 +193,7 @@ def restraint(sums):
             known = weight(carcass, hardware=metal)
             rows.append(row("box with what is in it", known, "heavy", note="computed from the gap"))
     elif known is not None:
-        rows.append(row("box with what is in it", known, "heavy", how="told"))
+        rows.append(row("box with what is in it", known, "heavy", how="given"))
     if known is None:
         missing = (*missing, 'what the box weighs: write weight = "18 kg" under [box].')
         each = holding_force(1.0)

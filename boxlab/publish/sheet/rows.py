@@ -13,13 +13,8 @@ from boxlab.base.units import to_cubic_feet, to_feet, to_inches, to_ounces, to_p
 from boxlab.gear.job import Job
 from boxlab.gear.job_words import shown, typed
 
-HOWS = {
-    "measured": "measured", "given": "datasheet", "told": "told", "assumed": "assumed",
-    "follows": "computed",
-}  # fmt: skip
-# What a maker prints; anything else that is given was told, weighed or taken with a tape.
-_PRINTED = ("driver", "radiator", "amplifier")
-_TOLD = ("added_mass", "count", "coils", "coil_wiring", "wiring", "mounted", "coil_temperature")
+# What is typed may come from paper, a ruler or scales: the job file does not say, so nor does this.
+HOWS = {"measured": "measured", "given": "given", "assumed": "assumed", "follows": "computed"}
 # unit -> (shown in metric: factor and unit, shown in inch: function and unit)
 _UNITS = {
     "Hz": (1, "Hz", None, ""),
@@ -103,7 +98,7 @@ class Sums:
 
 
 def known_rows(job: Job) -> list[Row]:
-    """What is known of the job's gear, and how: measured, datasheet, assumed or computed."""
+    """What is known of the job's gear, and how: measured, given, assumed or computed."""
     found = []
     for name, each in job.known.items():
         if name.endswith(("name", "notes")) or isinstance(each.value, str) or name == "driver.eta0":
@@ -142,10 +137,7 @@ def how_known(job, name):
     """The mark of a figure of the job, by "section.name"."""
     if name not in job.known:
         return "computed"
-    section, _, key = name.partition(".")
-    how = job.known[name].how
-    told = how == "given" and (section not in _PRINTED or key in _TOLD)
-    return HOWS["told" if told else how]
+    return HOWS[job.known[name].how]
 
 
 def most(name, arrays, f, unit="m", note=""):
