@@ -247,8 +247,12 @@ def main(arguments=None) -> int:
     if not hasattr(options, "function"):
         parser().print_help()
         return 2
+    from boxlab.base.plain_warnings import in_plain_words
+
+    said: list[str] = []
     try:
-        return options.function(options)
+        with in_plain_words() as said:
+            return options.function(options)
     except ValueError as error:
         print(f"boxlab: {error}", file=sys.stderr)
         return 2
@@ -257,6 +261,9 @@ def main(arguments=None) -> int:
             raise
         print(f"boxlab: {error}", file=sys.stderr)
         return 1
+    finally:
+        for words in said:
+            print(f"Note: {words}", file=sys.stderr)
 
 
 if __name__ == "__main__":

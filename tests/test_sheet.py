@@ -77,9 +77,11 @@ def test_numbers_are_those_of_the_definitions_and_carry_their_ranges(job):
         pytest.approx(21 * 20 * 9.80665 / 4.44822, rel=0.01)
     )
     assert found["weights on each radiator"].metric.split() == ["290", "g"]
-    assert found["weights on each radiator"].how == "told"
-    assert found["net volume"].how == found["gap width"].how == "told"
-    assert found["driver fs"].how == found["amplifier 4 Ω"].how == "datasheet"
+    # seen red: an area taken with a ruler stood there as "from a datasheet"
+    assert found["weights on each radiator"].how == "given"
+    assert found["net volume"].how == found["gap width"].how == "given"
+    assert found["driver fs"].how == found["amplifier 4 Ω"].how == "given"
+    assert "from a datasheet or label, or by ruler or scales" in plain(html.unescape(page(built)))
     assert found["driver qms"].how == "assumed" and found["driver qms"].metric == "3 to 10"
     ends = found["largest cone travel at full power"].metric.split()
     assert float(ends[0]) < float(ends[2])  # Qms is assumed, so travel has a range

@@ -25,6 +25,10 @@ from boxlab.model.air import Air
 # A radiator is lighter than this many times the air that moves with it only by a slip: our own
 # bracket, no published source. What is given for its mass holds to within a tenth.
 LIGHT, HOLDS = 3.0, 0.1
+UNEQUAL = (
+    "Weights that differ, such as 150 g on one radiator and 100 g on the other, need not show in a "
+    "sweep: weigh what is on each."
+)
 
 
 @dataclass(frozen=True)
@@ -59,6 +63,11 @@ def box_of(job: Job, what: str, sweeps, driver, heard: Heard) -> None:
     if not tuning.peaks:
         heard.words.append(f"{what}: {tuning.words[0]}")
         return
+    if driver is not None and (apart := faults.apart(measured, float(known), known.u)):
+        heard.words.append(
+            f"{what}: the coil has {measured:.3g} ohm here against {float(known):.3g} ohm by the "
+            f"driver's own sweeps: {apart}. Litres and losses hang on both being alike."
+        )
     values = heard.values.setdefault(section, {})
     if tuning.peaks == 2:
         values["fb"] = tuning.fb
@@ -114,12 +123,9 @@ def box_of(job: Job, what: str, sweeps, driver, heard: Heard) -> None:
 def _moving(job, what, sweeps, fit, heard):
     """What each radiator moves, and the bare one's mass where the weights on it are known."""
     told = f"{what}: each radiator moves {fit.radiator_mass.scaled(1e3, 'g')}"
-    if job.radiators > 1:
-        told += (
-            ", as the mean of radiators that are alike. Weights that differ by a third, such as "
-            "150 g and 100 g, need not show in a sweep: weigh them"
-        )
-    heard.words.append(f"{told}.")
+    heard.words.append(f"{told}{', the mean of all, if they are alike' * (job.radiators > 1)}.")
+    if job.radiators > 1 and UNEQUAL not in heard.words:
+        heard.words.append(UNEQUAL)
     _bare(job, what, sweeps, fit, heard)
 
 

@@ -13,6 +13,7 @@ from types import MappingProxyType
 from boxlab.base.quantities import UNITS, find_unit
 from boxlab.base.typed_values import UnreadableError, read
 from boxlab.car.ampacity import LAID
+from boxlab.gear.job_plausible import unlikely
 from boxlab.model.relations import Known
 from boxlab.model.several import WIRINGS
 
@@ -142,6 +143,9 @@ def quantity(where: str, text: object, kind: str):
         )
     else:
         value = got.unit.into_si(got.value)
+        wrong = unlikely(where.rpartition(".")[2], value, got.value, kind)
+        if wrong and not where.startswith("measured."):
+            raise JobError(f"{where} = {text!r}: {wrong}")
     free = kind in ("temperature", "level") or where.rpartition(".")[2] in _ZERO_TOO
     if not value > 0 and not free:
         raise JobError(f"{where} = {text!r}: it has to be above zero.")

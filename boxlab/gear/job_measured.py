@@ -18,7 +18,7 @@ from boxlab.gear.job_crosscheck import changed, tuning_apart
 from boxlab.gear.job_keys import RISING, parse
 from boxlab.gear.job_recordings import louder, sweeps_of
 from boxlab.gear.measured_text import text
-from boxlab.measure import fit_driver
+from boxlab.measure import find_tuning, fit_driver
 from boxlab.measure.fit import faults
 from boxlab.measure.fit.estimate import Estimate
 from boxlab.model.relations import COIL
@@ -131,6 +131,36 @@ def unanswered(job: Job) -> tuple[str, ...]:
     return tuple(asked)
 
 
+def _against_the_meter(fit, given):
+    """Where the ohms that were typed are not those of the sweep, and what that does to the Qs."""
+    apart = faults.apart(float(fit.re), given, fit.re.u)
+    if not apart:
+        return []
+    qes = float(fit.qes) * given / float(fit.re)
+    qts = qes * fit.qms / (qes + fit.qms)
+    return [
+        f"The sweep makes the coil {fit.re:.3g} ohm, and re, as a meter reads it, is {given:.3g} "
+        f"ohm: {apart}. Where {given:.3g} ohm holds, and the rest is in the leads, Qes is "
+        f"{qes:.3f} and Qts {qts:.3f}. Measure again before you trust either."
+    ]
+
+
+def _against_free_air(fit, sweeps):
+    """Other sweeps of this driver alone whose coil has not the ohms that it has in free air."""
+    alone = {}
+    for what in ("free air", "added mass", "closed test box"):
+        if what in sweeps:
+            sweep = sweeps[what][0]
+            alone[what] = faults.resistance_of(sweep, find_tuning(sweep).fit)
+    free = alone.pop("free air")
+    return [
+        f"{what}: the coil has {ohms:.3g} ohm here against {free:.3g} ohm in free air: {apart}. "
+        "Mass, Bl and Vas hang on both being alike: sweep again."
+        for what, ohms in alone.items()
+        if (apart := faults.apart(ohms, free))
+    ]
+
+
 def _sd(job):
     """Cone area of the job, m², or None; an assumed one is not used in a fit."""
     known = job.driver_data.known.get("sd")
@@ -170,4 +200,7 @@ def _driver(job, sweeps):
     elif "vas" not in known:
         missing.append("sd of the driver: Vas needs the area.")
     first = (f"free air: {fault}",) if fault else ()
+    if given and not fault:
+        words += _against_the_meter(fit, given)
+    words += _against_free_air(fit, sweeps)
     return known, {"fit": fit, "missing": missing, "words": words, "first": first}

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
+from boxlab.base.plain_warnings import in_plain_words
 from boxlab.gear.job_keys import NEAR, RISING, JobError
 from boxlab.measure import Sweep, read_sweep
+from boxlab.measure.fit import faults
+from boxlab.measure.read.scaling import of_a_loudspeaker
 from boxlab.measure.record import read_recording, tuning_against_level
 
 RECORDINGS = (".wav", ".flac", ".aif", ".aiff")
@@ -34,9 +39,10 @@ def sweeps_of(rows, folder) -> tuple[dict[str, tuple[Sweep, dict]], tuple[str, .
         if what in (RISING, *NEAR):
             continue
         try:
-            sweep = read_measurement(row, folder)
+            sweep, said = told_of(row, folder)
         except ValueError as error:
             raise JobError(f"measurement {number}, {row['file']}: {error}") from None
+        words += [f"{row['file']}: {each}" for each in said]
         if what in sweeps and sweeps[what][1] != row:
             words.append(_twice(what, sweeps[what], (sweep, row)))
         sweeps[what] = (sweep, row)
@@ -59,6 +65,27 @@ def _twice(what, earlier, later):
     if what == "as found":
         words += " If the box was worked on in between, the later one is “after”."
     return words + " Take the lines of the one that does not hold out of the file."
+
+
+def told_of(row, folder) -> tuple[Sweep, tuple[str, ...]]:
+    """The sweep of a row, and what was guessed in reading it, in plain words.
+
+    Raises
+    ------
+    ValueError
+        If it cannot be read, or its ohms are such as no loudspeaker has.
+    """
+    with in_plain_words() as said:
+        sweep = read_measurement(row, folder)
+    if not of_a_loudspeaker(sweep.magnitude):
+        raise ValueError(" ".join(said))
+    if faults.turned(sweep):
+        sweep = replace(sweep, phase=-sweep.phase)
+        said.append(
+            "every phase has the wrong sign: it is negative where the ohms rise with frequency. "
+            "All were turned round; look at how the leads or the columns were set."
+        )
+    return sweep, tuple(said)
 
 
 def read_measurement(row, folder) -> Sweep:

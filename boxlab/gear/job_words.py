@@ -40,6 +40,13 @@ def shown(name: str, value: object) -> str:
     return f"{digits(float(value) / size)} {unit}"
 
 
+def typed(job: Job, name: str) -> str:
+    """What was typed of a figure that a measurement goes before, " (given: 3.7 Ω)", or ""."""
+    section, _, key = name.partition(".")
+    given = job.tables.get(section, {}).get(key)
+    return "" if given is None else f" (given: {shown(name, given)})"
+
+
 def lines(job: Job) -> list[str]:
     """What a job says, by how it is known, and what stops it from being used."""
     out = [job.name]
@@ -52,7 +59,7 @@ def lines(job: Job) -> list[str]:
         for name, each in rows:
             line = f"  {name} = {shown(name, each.value)}"
             if how == "measured":
-                line = f"  {name} = {each.why}"
+                line = f"  {name} = {each.why}{typed(job, name)}"
             elif each.high != each.low:
                 line += f", {shown(name, each.low)} to {shown(name, each.high)}"
             out.append(line + (f" ({each.why})" if each.why and how != "measured" else ""))

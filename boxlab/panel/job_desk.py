@@ -13,13 +13,13 @@ from pathlib import Path
 
 from boxlab.base import progress
 from boxlab.base.drafts import Drafts
+from boxlab.base.plain_warnings import in_plain_words
 from boxlab.gear import job_file, job_measured, job_stops, job_words, open_job
 from boxlab.gear.job import Job, read_job
 from boxlab.gear.job_keys import RISING, JobError
-from boxlab.gear.measured_text import grams
 from boxlab.measure.fit.doubts import PLUS_MINUS
 from boxlab.panel.job_controls import QUESTION, Controls
-from boxlab.panel.measurement_row import row_of
+from boxlab.panel.measurement_row import as_read, other_weights, row_of
 from boxlab.panel.sweep_store import beside, plain
 
 NAME, TEXT, SINCE = "job name", "job text", "job file"  # among the drafts; the last: as opened
@@ -157,7 +157,8 @@ class JobDesk:
             words += "\nIf the box was worked on in between, the later one is “after”." * (
                 what == "as found"
             )
-        self._read(words + self._other_weights(row))
+        job = read_job(path)
+        self._read(words + as_read(job, row["file"]) + other_weights(job))
         return True
 
     def answer(self, section: str, key: str, said: object) -> bool:
@@ -188,7 +189,8 @@ class JobDesk:
                 self._fail("Nothing is fitted yet. Answer first:", " ".join(left))
                 return
             self.controls.busy("Reading and fitting; some seconds")
-            found = job_measured.measure(job)
+            with in_plain_words():  # what they say is said again of the file
+                found = job_measured.measure(job)
             if not found.faults and found.changes():
                 job_file.change(path, found.changes())
                 self._show(path)
@@ -206,7 +208,8 @@ class JobDesk:
         wanted = path.name.removesuffix(job_file.ENDING) + ".html"
         try:
             inch = self.controls.units.value == "inch"
-            page = self._sheet(read_job(path), inch, say=self.controls.busy)
+            with in_plain_words():
+                page = self._sheet(read_job(path), inch, say=self.controls.busy)
             name = beside(path, wanted, page.encode())
         except (OSError, ValueError) as error:
             self._fail("No sheet was written.", str(error))
@@ -227,18 +230,6 @@ class JobDesk:
             path = path.with_name(path.name + job_file.ENDING)
         return path
 
-    def _other_weights(self, row) -> str:
-        """Where the weights of a sweep of the box are not those that its job says, in words."""
-        job = read_job(self._path())
-        then = job.measurements[-1].get("added_mass")
-        now = job.tables.get("radiator", {}).get("added_mass")
-        if row["what"] not in ("as found", "after") or None in (then, now) or then == now:
-            return ""
-        return (
-            f"\nIt had {grams(then)} on each radiator, and [radiator] says {grams(now)}: what is "
-            "computed stands on the latter. Write there what is on now."
-        )
-
     def _rows(self, job: Job) -> list[dict[str, str]]:
         """The measurements as they stand in the file, as text."""
         document = tomllib.loads(job.path.read_text(encoding="utf-8")) if job.path else {}
@@ -250,12 +241,13 @@ class JobDesk:
         self.trouble = ""
         try:
             self.job = read_job(path)
-            lines = [*job_words.lines(self.job), *job_stops.lines(self.job)]
+            with in_plain_words() as notes:
+                lines = [*job_words.lines(self.job), *job_stops.lines(self.job)]
             self.questions.show(self.job)
         except ValueError as error:
             self._fail("The job cannot be read yet.", str(error))
             return
-        self.controls.tell(words, lines)
+        self.controls.tell("\n".join([words, *(f"Careful: {note}" for note in notes)]), lines)
 
     def _show(self, path: Path, text: str | None = None) -> None:
         """Show the file as it stands, with nothing left that was not saved."""

@@ -5,8 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 from boxlab.base.typed_values import UnreadableError, read
-from boxlab.gear.job_keys import NEAR, JobError
-from boxlab.gear.job_recordings import RECORDINGS
+from boxlab.gear.job import Job
+from boxlab.gear.job_keys import NEAR, RISING, JobError
+from boxlab.gear.job_recordings import RECORDINGS, told_of
+from boxlab.gear.measured_text import grams
 
 # what was measured: (key, whether it has to be said, whether there may be one for each radiator)
 _GOES_WITH = {
@@ -61,3 +63,37 @@ def _key_of(part, what, offered):
             f"{part} goes with no measurement of “{what}”: that takes {takes} beside it."
         )
     return key
+
+
+def as_read(job: Job, file: str) -> str:
+    """What is to be said at once of a file that was put beside its job: how it reads, or why not.
+
+    It stays listed in either case.
+    """
+    row = next(each for each in job.measurements if each.get("file") == file)
+    if row["what"] in (RISING, *NEAR):
+        return ""
+    try:
+        sweep, said = told_of(row, job.path.parent)
+    except (ValueError, OSError) as error:
+        return (
+            f"\nIt cannot be used yet: {error}\nNothing is lost; take its lines out of the file "
+            "above, or put another file in its place."
+        )
+    low, high = sweep.frequency[0], sweep.frequency[-1]
+    least, most = sweep.magnitude.min(), sweep.magnitude.max()
+    words = f"{len(sweep)} points, {low:.4g} to {high:.4g} Hz, {least:.3g} to {most:.3g} ohm"
+    phase = "" if sweep.phase is None else ", with phase"
+    return "\n".join([f"\nIt reads: {words}{phase}.", *(f"Careful: {each}" for each in said)])
+
+
+def other_weights(job: Job) -> str:
+    """Where the weights of the last sweep are not those that its job says, in a line of words."""
+    row = job.measurements[-1]
+    then, now = row.get("added_mass"), job.tables.get("radiator", {}).get("added_mass")
+    if row["what"] not in ("as found", "after") or None in (then, now) or then == now:
+        return ""
+    return (
+        f"\nIt had {grams(then)} on each radiator, and [radiator] says {grams(now)}: what is "
+        "computed stands on the latter. Write there what is on now."
+    )

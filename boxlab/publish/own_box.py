@@ -154,7 +154,7 @@ def add(verb) -> None:
         "write the hand-over sheet of your own box, some five pages to print",
         "One web page that needs no network: the box to scale, what was measured, what it does,\n"
         "what stops it first, wiring, cable, board, what holds it down, and what was not\n"
-        "measured. Each number is marked: measured, datasheet, assumed or computed.",
+        "measured. Each number is marked: measured, given, assumed or computed.",
         example="examples:\n  python -m boxlab sheet pickup.job.toml --to sheet.html --inch",
     )
     handed.add_argument("file", metavar="FILE", help="the job file")

@@ -9,15 +9,21 @@ from __future__ import annotations
 import numpy as np
 
 from boxlab.measure.fit.estimate import uncertain
+from boxlab.measure.fit.shape import smooth
 from boxlab.measure.fit.tuning import find_tuning
 
 # measured over known resistance -> what makes it so; each within a sixth
 _COILS = (
     (4.0, "its two coils are in series instead of in parallel"),
     (2.0, "one of two coils in parallel is dead or not connected, or one driver of two is"),
-    (0.5, "one of two coils in series is bridged, or two drivers are in parallel instead of one"),
+    (
+        0.5,
+        "only one of two coils in series is connected, or one is bridged, or two drivers are in "
+        "parallel instead of one",
+    ),
     (0.25, "its two coils are in parallel instead of in series"),
 )
+_AGREE = 0.04  # two readings of one coil agree within this share (our own choice)
 _NEAR = 1.15  # a known resistance holds within this: leads, warmth and a meter's own error
 
 
@@ -53,6 +59,35 @@ def coil_fault(measured, known) -> str:
         "another driver, a loose lead, or long thin cable in the measurement. Measure the coil "
         "with a meter first."
     )
+
+
+def apart(measured, known, u=0.0) -> str:
+    """How far a coil's ohms are from what is known of it and what makes it so, "" if they agree.
+
+    Less than makes a fault of wiring, more than a meter and a fit are off by.
+    """
+    off = measured - known
+    if abs(off) <= max(_AGREE * known, 3 * u) or not known / _NEAR <= measured <= known * _NEAR:
+        return ""
+    return (
+        f"{abs(off):.2g} ohm ({100 * abs(off) / known:.1f} %) apart. Probably contact or lead "
+        f"resistance in one of the two, or a coil that was warm"
+    )
+
+
+def turned(sweep) -> bool:
+    """Whether every phase of a sweep has the wrong sign.
+
+    Where the magnitude of an impedance rises with frequency its phase is positive, where it falls
+    negative: about π/2 for each 6 dB per octave (Bode's relation, from memory).
+    """
+    if sweep.phase is None or len(sweep) < 12:
+        return False
+    frequency, level, _ = smooth(sweep)
+    slope = np.gradient(level, np.log(frequency))
+    phase = np.interp(frequency, sweep.frequency, sweep.phase)
+    size = np.sqrt(np.sum(slope**2) * np.sum(phase**2))
+    return bool(size > 0 and np.sum(slope * phase) < -0.5 * size)
 
 
 def opposed(measured, known) -> str:

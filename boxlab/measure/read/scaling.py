@@ -86,10 +86,15 @@ def _phase_unit(values, notes):
     return "rad"
 
 
+def of_a_loudspeaker(magnitude):
+    """Whether magnitudes, Ω, are such as a loudspeaker's sweep has."""
+    return 0.05 <= float(np.median(magnitude)) <= 1000
+
+
 def plausible(frequency, magnitude):
     """Warn of magnitudes (Ω) or frequencies (Hz) that no loudspeaker's sweep has."""
     middle = float(np.median(magnitude))
-    if middle > 1000 or middle < 0.05:
+    if not of_a_loudspeaker(magnitude):
         warnings.warn(
             f"magnitudes are about {middle:.3g} Ω, which no loudspeaker has. If they are in mΩ or "
             "kΩ, pass magnitude_unit='mohm' or 'kohm'.",

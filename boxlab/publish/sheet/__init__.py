@@ -1,7 +1,7 @@
 """The hand-over sheet of a job: one file to open and print, complete in itself.
 
 It says what came in, what it measures, what it does and what stops it, how it is wired and held,
-and what was not measured. Every number is marked as measured, from the datasheet, assumed or
+and what was not measured. Every number is marked as measured, given, assumed or
 computed.
 """
 
@@ -57,7 +57,7 @@ def _not_measured(job):
     what = {each.get("what") for each in job.measurements}
     rows = []
     if not job.tables.get("measured"):
-        rows.append("Nothing was measured: every figure is from a datasheet, assumed or computed.")
+        rows.append("Nothing was measured: every figure is given, assumed or computed.")
     for each, need in (
         ("free air", "the driver in free air: its fs and Qs"),
         ("added mass", "the driver with added mass, or in a test box: its mass, Bl and Vas"),

@@ -79,8 +79,8 @@ def cable(sums):
     how = "computed" if told else "assumed"
     rows = [
         row("current at full power", current, "A", 2, note=feed.words),
-        row("length one way", length, "length", 2, how="told"),
-        Row("how the cable lies", feed.laid, feed.laid, "told" if told else "assumed",
+        row("length one way", length, "length", 2, how="given"),
+        Row("how the cable lies", feed.laid, feed.laid, "given" if told else "assumed",
             LIES[0] if told else "; ".join(LIES)),
     ]  # fmt: skip
     cautioned = cautions.words("supply", "far battery", "split", "licence")
@@ -153,7 +153,7 @@ def board(sums):
             part, said = mounting(job, section)
             taken += part.displacement(carcass.board)
             assumed += said
-    board_how = "told" if "board" in job.tables.get("box", {}) else "assumed"
+    board_how = "given" if "board" in job.tables.get("box", {}) else "assumed"
     rows = [
         row("board", carcass.board, "m", 2, how=board_how),
         row(
@@ -213,7 +213,7 @@ def restraint(sums):
             known = weight(carcass, hardware=metal)
             rows.append(row("box with what is in it", known, "heavy", note="computed from the gap"))
     elif known is not None:
-        rows.append(row("box with what is in it", known, "heavy", how="told"))
+        rows.append(row("box with what is in it", known, "heavy", how="given"))
     if known is None:
         missing = (*missing, 'what the box weighs: write weight = "18 kg" under [box].')
         each = holding_force(1.0)

@@ -12,15 +12,10 @@ from boxlab.base.both_units import both_units
 from boxlab.base.units import to_cubic_feet, to_feet, to_inches, to_ounces, to_pounds
 from boxlab.gear.job import Job
 from boxlab.gear.job_stops import held
-from boxlab.gear.job_words import shown
+from boxlab.gear.job_words import shown, typed
 
-HOWS = {
-    "measured": "measured", "given": "datasheet", "told": "told", "assumed": "assumed",
-    "follows": "computed",
-}  # fmt: skip
-# What a maker prints; anything else that is given was told, weighed or taken with a tape.
-_PRINTED = ("driver", "radiator", "amplifier")
-_TOLD = ("added_mass", "count", "coils", "coil_wiring", "wiring", "mounted", "coil_temperature")
+# What is typed may come from paper, a ruler or scales: the job file does not say, so nor does this.
+HOWS = {"measured": "measured", "given": "given", "assumed": "assumed", "follows": "computed"}
 # unit -> (shown in metric: factor and unit, shown in inch: function and unit)
 _UNITS = {
     "Hz": (1, "Hz", None, ""),
@@ -104,7 +99,7 @@ class Sums:
 
 
 def known_rows(job: Job) -> list[Row]:
-    """What is known of the job's gear, and how: measured, datasheet, assumed or computed."""
+    """What is known of the job's gear, and how: measured, given, assumed or computed."""
     found = []
     for name, each in job.known.items():
         if name.endswith(("name", "notes")) or isinstance(each.value, str) or name == "driver.eta0":
@@ -118,9 +113,14 @@ def known_rows(job: Job) -> list[Row]:
             value = f"{low.removesuffix(unit).strip()} to {high}"
         found.append(
             Row(spoken(name), value, in_inches(value), how_known(job, name),
-                each.why if each.how == "assumed" else "")
+                each.why if each.how == "assumed" else _typed(job, name, each))
         )  # fmt: skip
     return found
+
+
+def _typed(job, name, known):
+    """What was typed of a figure that was measured as well."""
+    return typed(job, name).strip(" ()") if known.how == "measured" else ""
 
 
 def spoken(name):
@@ -138,10 +138,7 @@ def how_known(job, name):
     """The mark of a figure of the job, by "section.name"."""
     if name not in job.known:
         return "computed"
-    section, _, key = name.partition(".")
-    how = job.known[name].how
-    told = how == "given" and (section not in _PRINTED or key in _TOLD)
-    return HOWS["told" if told else how]
+    return HOWS[job.known[name].how]
 
 
 def most(name, arrays, f, unit="m", note=""):
