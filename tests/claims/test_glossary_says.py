@@ -162,5 +162,7 @@ def test_start_page_and_formula_sheet():
 
 def test_a_cone_at_its_stop_is_never_said_of_one_at_its_xmax():
     """Stop: where a suspension ends. What the model counts for a cone is Xmax, before that."""
-    said = re.compile(r"cones?\b(?: (?:and|or) radiators?)? (?:is|are|at)(?: at)? (?:its|their) stops?")
+    said = re.compile(
+        r"cones?\b(?: (?:and|or) radiators?)? (?:is|are|at)(?: at)? (?:its|their) stops?"
+    )
     assert [(name, said.findall(text)) for name, text in pages().items() if said.search(text)] == []

@@ -410,7 +410,9 @@ def test_other_settings_that_the_lesson_names():
           "its stop of {} mm", 11.5, litres(11.5) / cubic_feet(1), 20, 45,
           1e3 * radiator.xmax)  # fmt: skip
     assert _eight_travel() > radiator.xmax
-    assert max(_eight_travel(drive=18), _eight_travel(count=2), _eight_travel(fb=50)) < radiator.xmax
+    assert (
+        max(_eight_travel(drive=18), _eight_travel(count=2), _eight_travel(fb=50)) < radiator.xmax
+    )
 
 
 def _eight_travel(drive=20, count=1, fb=45):
