@@ -78,7 +78,7 @@ def test_the_explainer_says_what_the_box_does():
     assert f"{high:.1f} Hz in place of {whole.tuning():.1f} Hz" in scene.headline
     assert "three peaks" in scene.readout[3] and "equal weights, two" in scene.readout[3]
     first = bounds(TEN_INCH_DRIVER, box)[0].frequency
-    assert f"box air above {first:.0f} Hz" in explainer("a_lost_weight").told().warnings[0]
+    assert f"waves in the box above {first:.0f} Hz" in explainer("a_lost_weight").told().warnings[0]
 
 
 def test_the_explainer_with_four_tells_of_the_same_tunings_as_the_box():
@@ -154,7 +154,7 @@ def test_edges_say_frequency_first_then_level_and_only_what_is_in_sight():
     assert low == ()
     said = edges(solve(TEN_INCH_DRIVER, box, np.geomspace(10, 1000, 200), 80.0))
     assert [words.split()[0] for words in said] == ["Beyond", "Cone"]
-    assert said[0].index("box air") < said[0].index("ka = 1")
-    assert said[1].index("Cone past Xmax") < said[1].index("Coil past Pe")
+    assert said[0].index("waves in the box") < said[0].index("cone beams")
+    assert said[1].index("Cone past Xmax") < said[1].index("Coil past its rated power")
     with pytest.raises(ValueError, match="single design"):
         edges(solve(TEN_INCH_DRIVER, SealedBox(np.array([0.01, 0.02])), [20.0, 30.0]))

@@ -516,3 +516,10 @@ def test_an_installed_boxlab_brings_the_templates():
         path for path in folder.rglob("*") if path.is_file() and path.suffix not in (".py", ".pyc")
     }
     assert files == brought
+
+
+@pytest.mark.parametrize("path", find(()), ids=lambda path: path.stem)
+def test_a_page_asks_for_no_key_that_does_nothing_there(path):
+    for cell in lesson_rules.read(path).cells:
+        if cell.cell_type == "markdown":
+            assert "Shift-Enter" not in pages.no_keys(cell.source)

@@ -373,6 +373,22 @@ def test_slides_are_written_and_other_things_are_left_alone(tmp_path, drawn_once
     assert "no lesson is called 'nothing'" in said
 
 
+def test_a_class_by_its_name_makes_its_own_deck_alone(tmp_path, drawn_once, capsys):
+    target = tmp_path / "new"
+    assert main(["slides", "two-hour-class", "--still", "--to", str(target)]) == 0
+    assert sorted(path.name for path in target.glob("*.html")) == [
+        "index.html", "two-hour-class.html"
+    ]  # fmt: skip
+    assert main(["slides", "00", "four-evenings-2", "--still", "--to", str(target)]) == 0
+    assert sorted(path.name for path in target.glob("*.html")) == [
+        "00-start-here.html", "four-evenings-2.html", "index.html"
+    ]  # fmt: skip
+    with pytest.raises(SystemExit):
+        main(["slides", "--help"])
+    told = " ".join(capsys.readouterr().out.split())
+    assert "slides two-hour-class --to" in told and "three minutes" not in told
+
+
 # --- worksheets
 
 

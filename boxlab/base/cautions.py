@@ -73,9 +73,9 @@ CAUTIONS = MappingProxyType(
         ),
         "boost": (
             "A 10 dB boost is ten times the heat in the coil at that note. Work out the watts "
-            "first, stay under what the driver's maker allows, raise it 1 or 2 dB at a time, test "
-            "for seconds, and use a high-pass filter below f3. Stop at the first knock. Do not "
-            "wait for a smell: a coil that smells is already being damaged."
+            "first, stay under what the driver's maker allows, raise it by a decibel or two at a "
+            "time, test for seconds, and use a high-pass filter below f3. Stop at the first knock. "
+            "Do not wait for a smell: a coil that smells is already being damaged."
         ),
         "hot wiring": (
             "Wire, terminals or joints that get warm can set carpet and trim alight: switch off, "

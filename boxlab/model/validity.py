@@ -104,7 +104,7 @@ def edges(shown: Mapping[str, Response]) -> tuple[str, ...]:
     >>> from boxlab import SealedBox, litres, solve
     >>> from boxlab.gear.scenario import TEN_INCH_DRIVER
     >>> edges(solve(TEN_INCH_DRIVER, SealedBox(litres(14)), [20.0, 200.0]))
-    ('Beyond the model: box air above 138 Hz.',)
+    ('Beyond the model: waves in the box above 138 Hz.',)
     """
     several = shown if isinstance(shown, Mapping) else {"": shown}
     ends, level = {}, {}
@@ -130,9 +130,9 @@ def edges(shown: Mapping[str, Response]) -> tuple[str, ...]:
 
 
 _ENDS = {
-    "cone": "cone above {:.0f} Hz (ka = 1)",
-    "box": "box air above {:.0f} Hz",
-    "port": "port air above {:.0f} Hz (it rings at {:.0f} Hz)",
+    "cone": "cone beams above {:.0f} Hz",
+    "box": "waves in the box above {:.0f} Hz",
+    "port": "port waves above {:.0f} Hz (it rings at {:.0f} Hz)",
 }
 
 
@@ -156,7 +156,7 @@ def beyond(response: Response) -> tuple[str, ...]:
             band = f"at {low}" if low == high else f"from {low} to {high}"
             notes.append(f"{text} {band} Hz{volts}.")
 
-    note(r.cone_excursion > r.driver.xmax, "Cone past Xmax")
+    note(r.cone_excursion > r.driver.xmax, "Cone past Xmax, its clean travel,")
     if isinstance(r.box, RadiatorBox):
         note(r.vent_excursion > r.box.radiator.xmax, "Radiator past its Xmax")
     if isinstance(r.box, MixedRadiatorBox):
@@ -166,5 +166,5 @@ def beyond(response: Response) -> tuple[str, ...]:
         fast = r.vent_air_speed > PORT_SPEED
         note(fast, f"Port air over {PORT_SPEED:g} m/s, noise and compression,")
     heat = np.abs(r.current) ** 2 * r.driver.re
-    note(heat > r.driver.pe, "Coil past Pe, on a steady sine,")
+    note(heat > r.driver.pe, "Coil past its rated power Pe, on a steady sine,")
     return tuple(notes)

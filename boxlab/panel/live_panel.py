@@ -27,6 +27,10 @@ AHEAD = 81  # places along a slider that the kernel works out before the hand is
 ENOUGH = 41  # or so many, if they take
 LONG = 0.5  # s or more
 PIECE = 0.04  # s of working ahead before other messages have their turn
+NO_PAGES = (
+    "No link yet that others can open: it needs these lessons as web pages somewhere. "
+    "`python -m boxlab site --to pages` makes them; publish that folder and type its address here."
+)
 
 
 class View(anywidget.AnyWidget):
@@ -210,7 +214,7 @@ class Panel:
         with self._lock:
             if self.scene is None or self.refused or self.fault:
                 return
-            scene, line, wrong = self.scene, self.line, ""
+            scene, line, wrong = self.scene, self.line, "" if pages.strip() else NO_PAGES
             try:
                 pages = share_text.checked_pages(pages)
             except ValueError as error:

@@ -192,7 +192,7 @@ def texts(explainer: Explainer, state: dict, scene: Scene, pages: str) -> list[t
     found = [
         ("Settings line", settings_line(explainer, state)),
         ("Link to the picture that moves", live_address(explainer, state, scene, pages)),
-        ("Link to the lesson", address(explainer, pages)),
+        ("Link to the lesson", address(explainer, pages) if pages else ""),  # a path is no link
         ("Python for the numbers", code),
         ("In 40 words", in_short(explainer, scene, pages=pages, state=state)),
         *(

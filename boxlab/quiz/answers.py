@@ -179,7 +179,7 @@ def _nearby(answer: float, asked: Unit, allowed: float) -> float:
 def _how_far(value: float, answer: float, asked: Unit) -> str:
     side = "high" if value > answer else "low"
     if asked.kind in WINDOWS or not answer or not value:
-        return f"It is too {side}, and by no slip that I know. A hint may help."
+        return f"It is too {side}, and no common slip leads there. A hint may help."
     if value / answer < 0:
         return "It has the wrong sign and the wrong size. A hint may help."
     times = max(value / answer, answer / value)
@@ -189,4 +189,4 @@ def _how_far(value: float, answer: float, asked: Unit) -> str:
          (5, "a factor of 2 to 5"), (20, "a factor of 5 to 20")) if times < limit),
         "a factor of more than 20",
     )  # fmt: skip
-    return f"It is too {side}, by {far}, and by no slip that I know. A hint may help."
+    return f"It is too {side}, by {far}, and no common slip leads there. A hint may help."

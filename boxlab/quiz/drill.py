@@ -44,7 +44,7 @@ class Drill:
             label = to_text(step.label) + (f" in {step.symbol}" if step.symbol else "")
             text = w.Text(
                 description=label + ":",
-                placeholder="number, unit if you like",
+                placeholder="number, unit",
                 style={"description_width": "initial"},
                 layout=w.Layout(width="auto", max_width="30em"),
             )

@@ -35,6 +35,8 @@ _STYLE = sheet("""
   outline-offset: 2px; }
 .boxlab-quiz .widget-text .widget-label, .boxlab-quiz .widget-text label { width: auto;
   max-width: 100%; white-space: normal; }
+.boxlab-quiz .widget-text { height: auto; flex-wrap: wrap; }
+.boxlab-quiz .widget-text input { flex: 1 0 13em; }
 """)
 
 

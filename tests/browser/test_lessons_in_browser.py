@@ -491,3 +491,14 @@ def test_a_kernel_restarted_in_mid_drag(page_of, server):
     assert visit.errors() == []
     says(visit.show(2), "Your prediction: B. That")
     the_first_slider_follows_the_keyboard(visit)
+
+
+def test_an_answer_box_has_room_for_an_answer_with_its_unit(page_of, server):
+    visit = page_of(cells=[
+        "from boxlab import quiz\nfrom boxlab.quiz.exercises.port_or_radiator import weights",
+        "quiz.exercise(weights)",
+    ])  # fmt: skip
+    visit.run_all()
+    boxes = visit.show(1).locator("input[type=text]")
+    assert boxes.count() == 4
+    assert min(boxes.nth(i).bounding_box()["width"] for i in range(4)) >= 150

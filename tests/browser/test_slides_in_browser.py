@@ -78,3 +78,29 @@ def test_a_worksheet_of_the_class_takes_one_page(visit, tmp_path, inch):
     page = visit((tmp_path / "out/worksheets.html").as_uri())
     for size in ("A4", "Letter"):
         assert len(re.findall(rb"/Type\s*/Page\b", page.pdf(format=size))) == len(words), size
+
+
+LOWEST = """() => document.querySelector('.slide.now .moves').getBoundingClientRect().bottom
+  - Math.max(...[...document.querySelectorAll('.slide.now .boxlab-stage .figure svg text')]
+    .filter((word) => word.textContent).map((word) => word.getBoundingClientRect().bottom))"""
+LETTERS = "(part) => parseFloat(getComputedStyle(document.querySelector(part)).fontSize)"
+
+
+def test_a_laptops_screen_is_used_and_nothing_of_the_plot_is_cut_off(visit, folder):
+    address = (folder / "01-port-or-radiator.html").as_uri()
+    page = visit(address, viewport={"width": 1366, "height": 625})
+    page.keyboard.press("x")
+    page.keyboard.press("x")
+    page.keyboard.press("ArrowRight")  # the options, before any picture
+    text = page.locator(".slide.now .options").bounding_box()
+    assert page.evaluate(LETTERS, ".slide.now .options") >= 28 and text["width"] > 1000
+    page.keyboard.press("x")
+    page.keyboard.press("x")
+    page.keyboard.press("ArrowRight")  # the picture
+    page.wait_for_selector(".slide.now .boxlab-stage svg text")
+    page.wait_for_timeout(1500)
+    assert page.evaluate(LETTERS, ".slide.now .options") >= 20
+    assert page.evaluate(SMALLEST) >= 14 and page.evaluate(LOWEST) >= -1
+    page.keyboard.press("p")
+    page.wait_for_timeout(1500)
+    assert page.evaluate(SMALLEST) >= 14 and page.evaluate(LOWEST) >= -1

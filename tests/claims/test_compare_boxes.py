@@ -67,7 +67,10 @@ def test_the_twin():
         standing("two-ohm twin").watts,
         standing("small radiator").watts,
     )
-    claim("| {} dB at the same voltage, less with one amplifier, nothing at a stop", volts)
+    claim(
+        "| {} dB at the same voltage, less with one amplifier, nothing where travel is used up",
+        volts,
+    )
     claim("Half the coil resistance is {} dB at the same voltage", volts)
     claim("Half the resistance: {} the power, {} dB, from the same setting", 2, 10 * np.log10(2))
     ratings = [n for load in (4, 2) for n in (FOOTING.amplifier.ratings[load], load)]

@@ -54,7 +54,7 @@ def test_the_gap_and_what_is_left():
     claim("About half, {} L", net)
     board, slack, bracket, driver, braces = read("gap_to_volume", 1)
     assert litre - board - slack - bracket - driver - braces == pytest.approx(net, abs=0.2)
-    claim("the gap less its board, and nearly so: {} L. Slack, driver, bracket and braces take {} L",
+    claim("less its board, and nearly so: {} L. Slack, driver, bracket and braces take {} L more",
           litre - board, slack + bracket + driver + braces)  # fmt: skip
     claim("Three millimetres on every side cost {} L here", slack)
     assert slack / driver == pytest.approx(1.5, abs=0.1)  # "half as much again"

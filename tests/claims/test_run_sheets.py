@@ -40,6 +40,13 @@ def test_length_of_the_classes():
     claim("three more for home | {} × {} hours", len(evenings), evenings[0])
 
 
+def test_two_at_a_laptop_count_as_one():
+    people = 16
+    assert sum("up to sixteen people, two to a laptop" in text for text in pages().values()) == 3
+    claim("the summary of what was handed in shows {} at most", people / 2)
+    claim("of sixteen in pairs the summary shows {}", people / 2)
+
+
 def test_what_is_left_for_home():
     claim("Try it, of lesson 01 | {} minutes", spare("01"))
     halves = minutes("03", r"or two halves of (\d+) with all")

@@ -78,7 +78,7 @@ def test_the_carton():
     claim("it is given as the level for 1 W at 1 m")
     claim("level at 2.83 V. Second plot: loudest level with this amplifier")
     claim("level at 2.83 V on each driver")
-    claim("level at 2.83 V, loudest level on 500 W")
+    claim("level at {} V, loudest level on {} W", np.sqrt(8), 300)
 
 
 def test_the_panel_draws_boxes_that_get_there():

@@ -278,10 +278,11 @@ class Stage {
 
   tell(state) {
     const { units } = this;
-    const said = state.r.map((words) => ["", words]), { score } = this;
-    if (score) said.push(["", `Your predictions: ${score.right} of ${score.all} right, ${score.row} in a row.`]);
-    for (const words of state.w || []) said.push(["careful", `Careful: ${words}`]);
+    const said = [], { score } = this;
+    for (const words of state.w || []) said.push(["careful", `Careful: ${words}`]); // first, or nobody scrolls to it
     for (const words of state.c || []) said.push(["careful", `Caution: ${words}`]);
+    for (const words of state.r) said.push(["", words]);
+    if (score) said.push(["", `Your predictions: ${score.right} of ${score.all} right, ${score.row} in a row.`]);
     for (const line of state.p[this.plot].l) if (line[2]) said.push(["", `${state.of.sizes[line[1]]} of ${line[2]} dots are drawn.`]);
     if (this.held) said.push(["", `Grey: held at ${this.differs(this.held.at) || "the present settings"}.`]);
     const all = said.map(([kind, words]) => kind + units.words(words)).join("\n");

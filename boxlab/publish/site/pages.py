@@ -18,6 +18,7 @@ from boxlab.publish.site.marks import Heading, Writer, notebook_id, page_id
 
 HERE = Path(__file__).parent
 WIDE = 600  # pixels: a picture that a phone shows a part of at a time, not shrunk
+_STILL = "On this page nothing has to be run."
 LONG = 30  # lines of printed output before it is folded
 KINDS = {
     "image/gif": "gif", "image/apng": "png", "image/webp": "webp", "image/png": "png",
@@ -148,6 +149,17 @@ def markdown_page(path: Path) -> Page:
     return Page(path, title, scrolling(body), tuple(writer.headings), faults=faults)
 
 
+def no_keys(text: str) -> str:
+    """A lesson's words for a page, where there is nothing to run and often no keyboard.
+
+    >>> no_keys("You need a calculator. Run the cells from top to bottom with Shift-Enter.")
+    'You need a calculator. On this page nothing has to be run.'
+    """
+    text = re.sub(r"^- After \*\*Shift-Enter\*\*.*\n", "", text, flags=re.M)
+    text = re.sub(r"^Click into the grey cell(?:.+\n?)+", f"{_STILL}\n", text, flags=re.M)
+    return re.sub(r"Run\s+the\s+cells\s[\w\s]+\bwith\s+Shift-Enter\.", _STILL, text)
+
+
 def _title(writer: Writer, path: Path) -> str:
     return next((each.text for each in writer.headings if each.level == 1), path.stem)
 
@@ -189,7 +201,7 @@ def _exporter(writer: Writer, pictures: Pictures):
         extra_template_basedirs=[str(HERE)],
     )
     exporter.register_filter(
-        "words", lambda cell: writer.html(cell.source, cell.get("attachments"))
+        "words", lambda cell: writer.html(no_keys(cell.source), cell.get("attachments"))
     )
     exporter.register_filter("markdown", writer.html)
     exporter.register_filter("printed", printed)

@@ -44,22 +44,26 @@ class Deck:
 
 
 def write(folder, names=(), say: Say = lambda words: None, live: bool = True) -> list[str]:
-    """Write a deck for each lesson called `names` (all if none), for each run sheet, and an index.
+    """Write a deck for each lesson and each class called `names` (all if none), and an index.
 
-    Run sheets are left out where `names` are given, and what moves where `live` is False. Returns
-    what is wrong, in plain words.
+    A class is named as its run sheet is, `two-hour-class`. What moves is left out where `live` is
+    False. Returns what is wrong, in plain words.
 
     Raises
     ------
     ValueError
-        If a name fits no lesson, or `folder` holds something other than slides.
+        If a name fits neither, or `folder` holds something other than slides.
     """
-    folder, chosen = Path(folder).resolve(), lessons(names)
+    folder, classes = Path(folder).resolve(), {sheet.slug: sheet for sheet in sheets()}
+    by_lesson = [name for name in names if name not in classes]
+    chosen = lessons(by_lesson) if by_lesson or not names else []
     check_free(folder, "slides")
     faults = [f"{lesson.path.name}: {fault}" for lesson in chosen for fault in lesson.faults]
     makers = [lambda lesson=lesson: lesson_deck(lesson) for lesson in chosen]
-    if not names:
-        makers += [lambda sheet=sheet: sheet_deck(sheet, chosen) for sheet in sheets()]
+    known = lessons()
+    for name in names or classes:
+        if name in classes:
+            makers.append(lambda sheet=classes[name]: sheet_deck(sheet, known))
     made, files = [], {}
     for make in makers:
         deck = make()

@@ -51,6 +51,7 @@
     byId("panel").hidden = !slide.querySelector(".boxlab-stage, [data-stage]") || !document.querySelector("script[src]");
     raised(slide);
     fit(slide);
+    seat();
     byId("place").textContent = `${at + 1} of ${slides.length}`;
     try { history.replaceState(null, "", `#${slide.id}`); } catch { /* not allowed in some viewers */ }
     tell();
@@ -105,8 +106,21 @@
     byId("panel").setAttribute("aria-pressed", slides[at].classList.toggle("panel"));
     show();
   };
-  // The stage is drawn for a page; here its smallest words are 24 pixels high on a screen of 1080.
-  const scale = () => root.style.setProperty("--stage", Math.max(1, 2.1 * innerHeight / 1080));
+  // The stage is drawn for a page. Here it is as large as leaves all of the plot in sight; at 2.1 of a
+  // screen 1080 high its smallest words are 24 pixels.
+  const frames = () => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)));
+  let seating = 0;
+  const seat = async () => {
+    const turn = seating += 1, box = slides[at].querySelector(".moves"); // the last that is asked for counts
+    for (let waits = 0; box && waits < 300 && turn === seating && !box.querySelector(".sight"); waits++) await frames();
+    for (let size = 3; box && size > 1.4; size -= 0.15) {
+      root.style.setProperty("--stage", Math.max(1, size * innerHeight / 1080));
+      await frames();
+      const sight = box.querySelector(".sight");
+      if (turn !== seating || !sight) return;
+      if (sight.getBoundingClientRect().bottom <= box.getBoundingClientRect().bottom + 1) return;
+    }
+  };
 
   const open = () => {
     desk = window.open("", "boxlab-notes", "width=640,height=560");
@@ -141,7 +155,7 @@
     if (act) { event.preventDefault(); act(); }
   }
   addEventListener("keydown", key);
-  addEventListener("resize", () => { scale(); fit(slides[at]); });
+  addEventListener("resize", () => { fit(slides[at]); seat(); });
   setInterval(tell, 10000);
   byId("on").addEventListener("click", on);
   byId("back").addEventListener("click", back);
@@ -153,6 +167,5 @@
     go(found < 0 ? at : found);
   };
   addEventListener("hashchange", linked);
-  scale();
   linked();
 })();
