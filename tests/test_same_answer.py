@@ -143,3 +143,24 @@ def test_travel_is_told_with_its_volts(job):
             if "Xmax" in edge:
                 assert re.search(r"Xmax .* Hz at 20 V\.", edge)
     assert any("Cone past Xmax" in words for words in item.told().warnings)
+
+
+def test_the_cable_of_a_weak_supply_lies_as_the_job_s_does(job):
+    item = explainer("what_a_weak_supply_costs")
+
+    def thinnest(scene):
+        line = scene.readout[-1]
+        return float(re.search(r"all: ([\d.]+) mm²", line)[1]), line
+
+    own, words = thinnest(with_job(item, job(WEAK))())
+    free, told = thinnest(with_job(item, job(WEAK.replace(CABLE, FREE)))())
+    assert "laid closed in" in words and "laid in free air" in told
+    assert own > free
+    caption = with_job(item, job(WEAK))().caption
+    assert "does not say how the cable lies: taken as closed in" in caption
+    assert "how the cable lies" not in with_job(item, job(WEAK.replace(CABLE, FREE)))().caption
+    assert "laid in free air" in item().readout[-1]  # of the class's own, as its lesson says
+
+
+CABLE = '[cable]\nlength = "5 m"\n'
+FREE = CABLE + 'laid = "in free air"\n'

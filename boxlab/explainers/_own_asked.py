@@ -11,7 +11,7 @@ from boxlab.car.ampacity import least_fuse
 from boxlab.design.tradeoff_solver import pick_two
 from boxlab.draw.scene import Explainer
 from boxlab.gear.job import Job
-from boxlab.gear.job_cable import LIES, Feed, feed_of
+from boxlab.gear.job_cable import LIES, Feed, feed_of, laid_of
 from boxlab.gear.job_stops import SIGNAL, counted
 from boxlab.model.enclosure import RadiatorBox
 from boxlab.model.passband import passband
@@ -51,11 +51,12 @@ def notes(item: Explainer, job: Job) -> tuple[str, ...]:
     if feed is None:
         left_out = _left_out(item, job)
         more = f"Not counted here: {left_out}; the hand-over sheet counts this."
-        return (more,) if left_out else ()
-    told = [f"The cable is for {feed.words}."]
-    if "laid" not in feed.told:
+        told = [more] if left_out else []
+    else:
+        told = [f"The cable is for {feed.words}."]
+    if (feed or "loop" in _names(item)) and "laid" not in job.tables.get("cable", {}):
         told.append(
-            f"The job does not say how the cable lies: taken as {feed.laid}. "
+            f"The job does not say how the cable lies: taken as {laid_of(job)}. "
             f"{LIES[0].capitalize()}; {LIES[1]}."
         )
     return tuple(told)

@@ -31,7 +31,7 @@ def headline(f, frequency):
     )
 
 
-def readout(f, frequency, supply, share, held, cables, length):
+def readout(f, frequency, supply, share, held, cables, length, laid):
     """What the supply costs, most important first."""
     lost = supply - f["volts"]
     lines = [
@@ -53,11 +53,11 @@ def readout(f, frequency, supply, share, held, cables, length):
             "Rails that follow the supply give watts that go with the square of its volts: 1.8 V "
             "lost of 13.8 V are 20·log10(12.0/13.8) = −1.2 dB."
         )
-    lines.append(_by_cable(cables, length))
+    lines.append(_by_cable(cables, length, laid))
     return tuple(lines)
 
 
-def _by_cable(cables, length):
+def _by_cable(cables, length, laid):
     if not cables:
         return (
             f"No single cable listed bears such a current over {length:g} m behind its fuse: feed "
@@ -67,7 +67,7 @@ def _by_cable(cables, length):
     ends = told[:1] if len(told) == 1 else [told[0], told[-1]]
     return (
         f"Over {length:g} m one way, battery and all: {' and '.join(ends)}. The first is the "
-        "thinnest listed that bears the heat behind its fuse, laid in free air."
+        f"thinnest listed that bears the heat behind its fuse, laid {laid}."
     )
 
 

@@ -19,6 +19,8 @@ from boxlab.explainers import _supply_words as say
 from boxlab.explainers._cuts import shown
 from boxlab.explainers._filter_words import signed
 from boxlab.explainers._shared import against_frequency
+from boxlab.gear import shelf
+from boxlab.gear.job_cable import laid_of
 from boxlab.gear.shelf import DRIVERS
 from boxlab.model.limits import AMPLIFIER, CURRENT, max_output
 from boxlab.model.power_stage import PowerStage, Supply
@@ -43,7 +45,8 @@ def scene(
     )  # fmt: skip
     weak = replace(held, supply=Supply(supply, loop / 1e3))
     f = _facts(driver, box, held, weak, share / 100, frequency)
-    cables = _cables(weak, f, rating, length, battery / 1e3)
+    laid = laid_of(shelf.current())
+    cables = _cables(weak, f, rating, length, battery / 1e3, laid)
     return Scene(
         **shown({build: shared.state(driver, box)}, frequency),
         title=(
@@ -57,7 +60,7 @@ def scene(
             _loops(weak, f, cables, loop),
         ),
         headline=say.headline(f, frequency),
-        readout=say.readout(f, frequency, supply, share, rails == RAILS[1], cables, length),
+        readout=say.readout(f, frequency, supply, share, rails == RAILS[1], cables, length, laid),
         numbers=say.numbers(f, frequency, share),
         caption=(
             f"{rating:g} W into {load} at {rated_at:g} V, on a supply of {supply:g} V behind a "
@@ -128,7 +131,7 @@ def _lost(stage, conductance):
     return 20 * np.log10(stage.full_output(conductance).voltage * math.sqrt(2) / stage.rail)
 
 
-def _cables(weak, f, rating, length, battery):
+def _cables(weak, f, rating, length, battery, laid):
     """(label, mΩ of the loop, dB lost) with each cable that bears the heat behind its fuse."""
     volts, found = weak.supply.voltage, []
     full = supply_current(rating, volts, weak.efficiency)
@@ -137,7 +140,7 @@ def _cables(weak, f, rating, length, battery):
     except ValueError:
         return found
     for cable in ON_SALE["mm²"]:
-        if ampacity(cable) >= fuse:
+        if ampacity(cable, laid=laid) >= fuse:
             loop = supply_by_cable(volts, battery, cable, length)
             lost = float(_lost(replace(weak, supply=loop), f["conductance_there"]))
             found.append((cable.label, 1e3 * float(loop.resistance), lost))

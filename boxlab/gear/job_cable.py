@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from boxlab.car.ampacity import CLOSED, LAID
+from boxlab.car.ampacity import CLOSED, LAID, OPEN
 from boxlab.car.cable import supply_current
 from boxlab.car.wiring import nominal
 from boxlab.gear.job import Job
@@ -55,6 +55,13 @@ class Feed:
 
     def _how(self, name):
         return "" if name in self.told else " (assumed)"
+
+
+def laid_of(job: Job | None) -> str:
+    """How a cable lies: as the job says, else closed in; with no job as in the lesson, free."""
+    if job is None:
+        return OPEN
+    return job.tables.get("cable", {}).get("laid", CLOSED)
 
 
 def feed_of(job: Job) -> Feed | None:
