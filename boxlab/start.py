@@ -179,9 +179,10 @@ def install(extra):
 def main(arguments):
     """Run `arguments` (a verb and what to pass on) and return the exit code."""
     verb = arguments[0] if arguments else ""
-    if verb not in ("lessons", "tests", "afresh"):
+    asked = verb != "tests" and bool({"-h", "--help"} & set(arguments))
+    if asked or verb not in ("lessons", "tests", "afresh"):  # nothing is installed for this
         say(__doc__)
-        return 0 if verb in ("-h", "--help") else 2
+        return 0 if asked else 2
     problem = old_python(sys.version_info) or install("[test]" if verb == "tests" else "")
     if problem:
         say(problem)

@@ -142,6 +142,7 @@ def test_start_asks_for_the_python_that_the_project_needs():
 def test_start_says_how_to_use_it(capsys):
     assert start.main([]) == 2
     assert start.main(["--help"]) == 0
+    assert start.main(["lessons", "--help"]) == 0  # and installs nothing
     assert "python3 boxlab/start.py lessons" in capsys.readouterr().out
 
 
