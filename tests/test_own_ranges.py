@@ -105,6 +105,17 @@ def test_one_of_theirs_is_said_as_people_say_it():
 
     assert _yours("one own radiator carries 40 g") == "one radiator of yours carries 40 g"
     assert _yours("Two own drivers face to face") == "Two of your drivers face to face"
+    assert _yours("against one (grey), same own drivers, sealed") == (
+        "against one (grey), same drivers, sealed"
+    )
+    assert _yours("the your box leads by 2 dB") == "your box leads by 2 dB"
+    assert _yours("2 × own radiator") == "2 × your radiator"
+
+
+def test_rows_of_the_table_say_your_too(ten):
+    rows = with_job(explainer("ten_or_twelve"), ten)().numbers
+    assert any(row.name.startswith("your driver: f3") for row in rows)
+    assert not any(re.search(r"\bown\b", f"{row.name} {row.metric}") for row in rows)
 
 
 @pytest.mark.parametrize("settings", [{}, {"fb": 40.0}, {"volume": 30.0, "fb": 40.2}])

@@ -128,9 +128,11 @@ def _number(rows, n, others):
         for each in others
     ]
     return Number(
-        _merge(rows[n].name, [row.name for row in same if row]),
+        _yours(_merge(rows[n].name, [row.name for row in same if row])),
         *(
-            _merge(getattr(rows[n], side), [getattr(row, side) if row else "" for row in same])
+            _yours(
+                _merge(getattr(rows[n], side), [getattr(row, side) if row else "" for row in same])
+            )
             for side in ("metric", "imperial")
         ),
     )
@@ -201,10 +203,12 @@ def _one_range(found):
 def _yours(text: str) -> str:
     text = re.sub(r"\b([Tt])he same own( driver)?\b", r"\1he same driver", text)
     text = re.sub(r"\b(T)he own\b|\b(?:the|an?) own\b", lambda m: "Your" if m[1] else "your", text)
+    text = re.sub(r"\bsame own (\w+)", r"same \1", text)
     text = re.sub(r"\b([Oo]ne) own (\w+)", r"\1 \2 of yours", text)
     text = re.sub(r"\b([Tt]wo|[Tt]hree|[Ff]our|\d+) own (\w+)", r"\1 of your \2", text)
     text = re.sub(r"\bown (driver|radiators?|one)\b", r"your \1", text)
     text = re.sub(r"^own\b", "Your driver", text)
+    text = re.sub(r"\bthe your\b", "your", text)
     return re.sub(r"(?<!your )\bown\b(?=,| at\b| sealed\b)", "your driver", text)
 
 
