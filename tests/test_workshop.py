@@ -298,11 +298,11 @@ def test_both_questions_are_asked_before_either_is_answered(drawn_once):
     assert row == [("vote", above), ("vote", below), ("ask", above), ("ask", below)]
 
 
-def test_notes_hold_the_cautions_and_name_the_place_of_the_panel():
+def test_slides_hold_the_cautions_and_name_the_place_of_the_panel():
     made = next(deck.sheet_deck(s, LESSONS) for s in SHEETS if s.slug == "half-day")
     welcome = next(each for each in made.slides if each.plan == "0:00")
     for word in ("Hearing.", "Wiring.", "Saws and dust.", "Hands and feet."):
-        assert f"<strong>{word}</strong>" in welcome.notes
+        assert f"<strong>{word}</strong>" in welcome.body  # for all to read along
     cable = next(each for each in made.slides if each.ask == "power-and-wiring/cable")
     for words in explainer("cable_and_fuse")().cautions:
         assert f"<strong>Read aloud.</strong> {escape(words)}" in cable.notes

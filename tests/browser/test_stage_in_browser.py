@@ -71,7 +71,7 @@ def test_it_opens_quietly_and_says_what_the_model_says(opened):
     assert said(page) == metric(scene.message)
     settled(page)
     assert page.noise == []
-    assert page.locator(".told p").first.inner_text() == metric(scene.readout[0])
+    assert page.locator(".told p:not(.careful)").first.inner_text() == metric(scene.readout[0])
     for caution in scene.cautions:
         assert page.get_by_text(caution).is_visible()
 
@@ -82,6 +82,16 @@ def test_all_of_use_is_in_sight_on_a_laptop(opened):
         box = page.locator(what).first.bounding_box()
         assert box["y"] >= 0
         assert box["y"] + box["height"] <= 500, what
+
+
+def test_where_the_model_ends_is_said_without_scrolling(opened):
+    page = opened("class.html")
+    settled(page)
+    first = page.locator(".told p").first
+    assert explainer(NAME).told().warnings[0].startswith("Beyond the model")
+    assert first.inner_text().startswith("Careful: Beyond the model")
+    place = first.bounding_box()
+    assert place["y"] + place["height"] <= LAPTOP["height"]
 
 
 def test_the_keyboard_moves_it_and_the_answer_is_the_models(opened):

@@ -94,8 +94,7 @@ def sheet_deck(sheet: Sheet, known: Sequence[Lesson]) -> Deck:
     slides, met = [_first(sheet)], set()
     for row in sheet.rows:
         about = f"<p><strong>{row.at}, {row.minutes} minutes.</strong></p>{to_html(row.what)}"
-        if "cautions below" in row.what:
-            about += markdown(sheet.cautions)
+        aloud = markdown(sheet.cautions) if "cautions below" in row.what else ""
         found = [by_key[key] for key in row.asks if key in by_key]
         new = []
         for lesson, ask in found:
@@ -107,7 +106,7 @@ def sheet_deck(sheet: Sheet, known: Sequence[Lesson]) -> Deck:
         else:
             linked = _linked(row, known)
             met |= {slide.id.partition("/")[0] for slide in linked}
-            own = Slide(f"at-{row.at}", row.title, _rest(row), "", "plain")
+            own = Slide(f"at-{row.at}", row.title, _rest(row) + aloud, "", "plain")
             slides += [replace(s, plan=row.at, notes=about + s.notes) for s in linked or [own]]
     unique = {slide.id: slide for slide in slides}
     return Deck(sheet.slug, sheet.title, tuple(unique.values()))
