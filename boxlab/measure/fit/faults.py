@@ -61,10 +61,18 @@ def coil_fault(measured, known) -> str:
     )
 
 
-def apart(measured, known, u=0.0) -> str:
+def apart(measured: float, known: float, u: float = 0.0) -> str:
     """How far a coil's ohms are from what is known of it and what makes it so, "" if they agree.
 
     Less than makes a fault of wiring, more than a meter and a fit are off by.
+
+    >>> apart(3.71, 3.7), apart(3.95, 3.7)[:22]
+    ('', '0.25 ohm (6.8 %) apart')
+
+    Parameters
+    ----------
+    measured, known : Ω
+    u : standard uncertainty of `measured`, Ω
     """
     off = measured - known
     if abs(off) <= max(_AGREE * known, 3 * u) or not known / _NEAR <= measured <= known * _NEAR:
@@ -75,11 +83,20 @@ def apart(measured, known, u=0.0) -> str:
     )
 
 
-def turned(sweep) -> bool:
+def turned(sweep: Sweep) -> bool:
     """Whether every phase of a sweep has the wrong sign.
 
     Where the magnitude of an impedance rises with frequency its phase is positive, where it falls
     negative: about π/2 for each 6 dB per octave (Bode's relation, from memory).
+
+    >>> f = np.geomspace(20, 20000, 50)
+    >>> coil = 4 + 2j * np.pi * f * 1e-3
+    >>> turned(Sweep.from_impedance(f, coil)), turned(Sweep.from_impedance(f, coil.conj()))
+    (False, True)
+
+    Parameters
+    ----------
+    sweep : Sweep
     """
     if sweep.phase is None or len(sweep) < 12:
         return False

@@ -86,8 +86,16 @@ def _phase_unit(values, notes):
     return "rad"
 
 
-def of_a_loudspeaker(magnitude):
-    """Whether magnitudes, Ω, are such as a loudspeaker's sweep has."""
+def of_a_loudspeaker(magnitude: ArrayLike) -> bool:
+    """Whether magnitudes are such as a loudspeaker's sweep has.
+
+    >>> of_a_loudspeaker([4.0, 40.0, 6.0]), of_a_loudspeaker([0.004, 0.04, 0.006])
+    (True, False)
+
+    Parameters
+    ----------
+    magnitude : Ω
+    """
     return 0.05 <= float(np.median(magnitude)) <= 1000
 
 
