@@ -11,6 +11,7 @@ import numpy as np
 from boxlab.measure.fit.estimate import uncertain
 from boxlab.measure.fit.shape import smooth
 from boxlab.measure.fit.tuning import find_tuning
+from boxlab.measure.read.value import Sweep
 
 # measured over known resistance -> what makes it so; each within a sixth
 _COILS = (
@@ -61,10 +62,18 @@ def coil_fault(measured, known) -> str:
     )
 
 
-def apart(measured, known, u=0.0) -> str:
+def apart(measured: float, known: float, u: float = 0.0) -> str:
     """How far a coil's ohms are from what is known of it and what makes it so, "" if they agree.
 
     Less than makes a fault of wiring, more than a meter and a fit are off by.
+
+    Parameters
+    ----------
+    measured, known : resistance as a sweep shows it and as known, Ω
+    u : standard uncertainty of the one that was fitted, Ω
+
+    >>> apart(3.95, 3.70)[:24], apart(3.72, 3.70)
+    ('0.25 ohm (6.8 %) apart. ', '')
     """
     off = measured - known
     if abs(off) <= max(_AGREE * known, 3 * u) or not known / _NEAR <= measured <= known * _NEAR:
@@ -75,11 +84,20 @@ def apart(measured, known, u=0.0) -> str:
     )
 
 
-def turned(sweep) -> bool:
+def turned(sweep: Sweep) -> bool:
     """Whether every phase of a sweep has the wrong sign.
 
     Where the magnitude of an impedance rises with frequency its phase is positive, where it falls
     negative: about π/2 for each 6 dB per octave (Bode's relation, from memory).
+
+    Parameters
+    ----------
+    sweep : Sweep; without a phase, or with less than 12 points, it is taken as it is
+
+    >>> from boxlab.gear.demo_sweeps import demo_table
+    >>> from boxlab.measure.read.sweep import read_sweep
+    >>> turned(read_sweep(demo_table("ported")))
+    False
     """
     if sweep.phase is None or len(sweep) < 12:
         return False

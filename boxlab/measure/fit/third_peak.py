@@ -9,8 +9,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from boxlab.measure.fit.least_squares import noise
+from boxlab.measure.fit.least_squares import Fit, noise
 from boxlab.measure.fit.resonance import fitted
+from boxlab.measure.read.value import Sweep
 
 # Our own choices, from sweeps made for it: how much of the misfit, in squares of the scatter, the
 # bump has to take away, and how high it has to be, so that a suspension that creeps is no bump.
@@ -18,13 +19,19 @@ CLEAR, HIGH = 40.0, 0.007
 _WHERE, _SHARP = np.geomspace(0.7, 1.25, 30), (3.0, 6.0, 12.0)
 
 
-def third_peak(sweep, fit) -> float:
+def third_peak(sweep: Sweep, fit: Fit) -> float:
     """Where it stands, Hz; NaN where the sweep shows none.
 
     Parameters
     ----------
     sweep : Sweep of the box
     fit : the `Fit` of a box with radiators taken as alike; its `fp` is their own resonance
+
+    >>> from boxlab.gear.demo_sweeps import demo_table
+    >>> from boxlab.measure import find_tuning, read_sweep
+    >>> sweep = read_sweep(demo_table("ported"))
+    >>> third_peak(sweep, find_tuning(sweep).fit)  # a port: no radiator, and so no third peak
+    nan
     """
     fp = fit.values.get("fp", np.nan)
     near = (sweep.frequency > 0.45 * fp) & (sweep.frequency < 1.6 * fp)
