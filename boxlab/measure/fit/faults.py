@@ -11,6 +11,7 @@ import numpy as np
 from boxlab.measure.fit.estimate import uncertain
 from boxlab.measure.fit.shape import smooth
 from boxlab.measure.fit.tuning import find_tuning
+from boxlab.measure.read.value import Sweep
 
 # measured over known resistance -> what makes it so; each within a sixth
 _COILS = (
@@ -66,13 +67,13 @@ def apart(measured: float, known: float, u: float = 0.0) -> str:
 
     Less than makes a fault of wiring, more than a meter and a fit are off by.
 
-    >>> apart(3.71, 3.7), apart(3.95, 3.7)[:22]
-    ('', '0.25 ohm (6.8 %) apart')
-
     Parameters
     ----------
-    measured, known : Ω
-    u : standard uncertainty of `measured`, Ω
+    measured, known : resistance as a sweep shows it and as known, Ω
+    u : standard uncertainty of the one that was fitted, Ω
+
+    >>> apart(3.95, 3.70)[:24], apart(3.72, 3.70)
+    ('0.25 ohm (6.8 %) apart. ', '')
     """
     off = measured - known
     if abs(off) <= max(_AGREE * known, 3 * u) or not known / _NEAR <= measured <= known * _NEAR:
@@ -89,14 +90,14 @@ def turned(sweep: Sweep) -> bool:
     Where the magnitude of an impedance rises with frequency its phase is positive, where it falls
     negative: about π/2 for each 6 dB per octave (Bode's relation, from memory).
 
-    >>> f = np.geomspace(20, 20000, 50)
-    >>> coil = 4 + 2j * np.pi * f * 1e-3
-    >>> turned(Sweep.from_impedance(f, coil)), turned(Sweep.from_impedance(f, coil.conj()))
-    (False, True)
-
     Parameters
     ----------
-    sweep : Sweep
+    sweep : Sweep; without a phase, or with less than 12 points, it is taken as it is
+
+    >>> from boxlab.gear.demo_sweeps import demo_table
+    >>> from boxlab.measure.read.sweep import read_sweep
+    >>> turned(read_sweep(demo_table("ported")))
+    False
     """
     if sweep.phase is None or len(sweep) < 12:
         return False

@@ -28,10 +28,9 @@ def third_peak(sweep: Sweep, fit: Fit) -> float:
     fit : the `Fit` of a box with radiators taken as alike; its `fp` is their own resonance
 
     >>> from boxlab.gear.demo_sweeps import demo_table
-    >>> from boxlab.measure.fit.box_fit import fit_box
-    >>> from boxlab.measure.read.sweep import read_sweep
-    >>> sweep = read_sweep(demo_table("radiator"))
-    >>> third_peak(sweep, fit_box(sweep, build="radiator").fit)  # the driver is not known
+    >>> from boxlab.measure import find_tuning, read_sweep
+    >>> sweep = read_sweep(demo_table("ported"))
+    >>> third_peak(sweep, find_tuning(sweep).fit)  # a port: no radiator, and so no third peak
     nan
     """
     fp = fit.values.get("fp", np.nan)

@@ -86,15 +86,15 @@ def _phase_unit(values, notes):
     return "rad"
 
 
-def of_a_loudspeaker(magnitude: ArrayLike) -> bool:
+def of_a_loudspeaker(magnitude: np.ndarray) -> bool:
     """Whether magnitudes are such as a loudspeaker's sweep has.
-
-    >>> of_a_loudspeaker([4.0, 40.0, 6.0]), of_a_loudspeaker([0.004, 0.04, 0.006])
-    (True, False)
 
     Parameters
     ----------
-    magnitude : Ω
+    magnitude : Ω, of every point
+
+    >>> of_a_loudspeaker(np.array([3.6, 40.0, 5.0])), of_a_loudspeaker(np.array([0.0036, 0.04]))
+    (True, False)
     """
     return 0.05 <= float(np.median(magnitude)) <= 1000
 
