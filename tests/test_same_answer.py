@@ -93,7 +93,7 @@ def test_sheet_and_question_give_one_job_the_same_current_fuse_and_cable(text, j
     assert amperes(found["fuse, at the battery"]) == float(asked["fuse"].metric.split()[0])
     current = float(asked["supply current at full power"].metric.split()[0])
     assert amperes(found["current at full power"]) == pytest.approx(current, rel=0.05)
-    assert not set(scene.warnings) - {mine.too_low}  # a cable does not mend a load that is too low
+    assert not any("fuse" in words for words in scene.warnings)
 
 
 def test_a_new_file_offers_how_the_cable_lies(job):
@@ -143,3 +143,24 @@ def test_travel_is_told_with_its_volts(job):
             if "Xmax" in edge:
                 assert re.search(r"Xmax .* Hz at 20 V\.", edge)
     assert any("Cone past Xmax" in words for words in item.told().warnings)
+
+
+def test_the_cable_of_a_weak_supply_lies_as_the_job_s_does(job):
+    item = explainer("what_a_weak_supply_costs")
+
+    def thinnest(scene):
+        line = scene.readout[-1]
+        return float(re.search(r"all: ([\d.]+) mm²", line)[1]), line
+
+    own, words = thinnest(with_job(item, job(WEAK))())
+    free, told = thinnest(with_job(item, job(WEAK.replace(CABLE, FREE)))())
+    assert "laid closed in" in words and "laid in free air" in told
+    assert own > free
+    caption = with_job(item, job(WEAK))().caption
+    assert "does not say how the cable lies: taken as closed in" in caption
+    assert "how the cable lies" not in with_job(item, job(WEAK.replace(CABLE, FREE)))().caption
+    assert "laid in free air" in item().readout[-1]  # of the class's own, as its lesson says
+
+
+CABLE = '[cable]\nlength = "5 m"\n'
+FREE = CABLE + 'laid = "in free air"\n'
