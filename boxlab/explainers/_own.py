@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import warnings
 from dataclasses import replace
+from functools import cache
 
 import numpy as np
 
@@ -54,6 +55,7 @@ def with_job(item: Explainer, job: Job) -> Explainer:
         or (isinstance(control, Choice) and picks.get(control.name) == control.start)
     ]  # fmt: skip
     controls, lowered = _in_reach(item, controls, job)
+    told_by = cache(values)  # of each variant once, and not for each state of a page
 
     def scene(**settings) -> Scene:
         return _safe(worked(**settings), item, job)
@@ -72,7 +74,7 @@ def with_job(item: Explainer, job: Job) -> Explainer:
             taken = (*shelf.said(), *notes(item, job), *((BESIDE,) if "demo" in used else ()))
             unmoved = {c.name for c in theirs if settings[c.name] == c.start} & FACTS
             others = [
-                _variant(item, each, settings | _theirs(each, controls, unmoved))
+                _variant(item, each, settings | _theirs(told_by(each), controls, unmoved))
                 for each in job.variants
             ]
         found = in_ranges(made, [each for each in others if each is not None], job, taken)
@@ -152,9 +154,8 @@ def _in_reach(item, controls, job):
     return controls, None
 
 
-def _theirs(job, controls, names):
-    """What these sliders start at for a job with other values of what is assumed."""
-    told = values(job) if names else {}
+def _theirs(told, controls, names):
+    """What these sliders start at, by what a job with other values of what is assumed tells."""
     return {
         c.name: _rounded(c, told[c.name, c.unit])
         for c in controls
