@@ -19,19 +19,10 @@ from boxlab.measure.fit.starting_values import (
 )
 from boxlab.model.relations import COIL
 
-COILS = {
-    "le": ("le",),
-    "semi": ("semi_k", "semi_n"),
-    "both": ("le", "semi_k", "semi_n"),
-    "shunted": ("le", "l2", "r2"),
-    "none": (),
-}
-
-
 _TREND = 1.15  # `Fit.widened` from which another coil is tried (our own choice)
 
 
-def single(frequency, curve="le", **given):
+def single(frequency):
     """The model function of one sweep, values -> [Z], for `fitting.least_squares`."""
 
     def model(values):
@@ -187,14 +178,9 @@ def _each_vent(sweep, base, own, fixed, priors, kinds):
         if "fp_share" in more and not {"fs", "qms", "qes", "alpha"} & set(fixed):
             begin = with_radiator(begin, more["fp_share"])
         try:
+            both = (priors or {}) | prior
             rough[kind] = least_squares(
-                single(few.frequency),
-                [few],
-                begin,
-                fixed,
-                (priors or {}) | prior,
-                rough=True,
-                scatter=scatter,
+                single(few.frequency), [few], begin, fixed, both, rough=True, scatter=scatter
             )
         except ValueError:
             continue
