@@ -4,6 +4,7 @@ import math
 import re
 
 import pytest
+from test_own_gear import TWELVE
 
 from boxlab import read_job
 from boxlab.explainers import explainer
@@ -263,3 +264,11 @@ def test_a_slot_on_three_walls_is_the_job_s_own(tmp_path):
     assert length == pytest.approx(45.72, rel=0.01)  # 18 in
     assert "as wide as the box" not in scene.title + scene.readout[0]
     assert "sides of its box" in scene.caption
+
+
+def test_a_slider_that_nothing_assumed_moves_has_no_range(tmp_path):
+    """Seen red: a test box of 22 L, in steps of a litre, was told as 21.8 to 22 L."""
+    path = tmp_path / "pickup.job.toml"
+    path.write_text(TWELVE, encoding="utf-8")
+    said = with_job(explainer("weigh_the_cone"), read_job(path))().message
+    assert "a test box of 22 L tells" in said, said

@@ -39,9 +39,9 @@ def with_job(item: Explainer, job: Job) -> Explainer:
     Where a driver is chosen, "own" is added and chosen; sliders start at the job's values and their
     ranges widen round them.
     """
-    told, picks = values(job), choices(job)
+    own, picks = values(job), choices(job)
     fed = _own_asked.starts(item, job)
-    told |= fed.told
+    told = own | fed.told
     begin = told | fed.follows
     theirs_alone = LABEL if job.amplifier is not None else ()  # its ratings are no settings
     controls = tuple(
@@ -74,7 +74,7 @@ def with_job(item: Explainer, job: Job) -> Explainer:
             taken = (*shelf.said(), *notes(item, job), *((BESIDE,) if "demo" in used else ()))
             unmoved = {c.name for c in theirs if settings[c.name] == c.start} & FACTS
             others = [
-                _variant(item, each, settings | _theirs(told_by(each), controls, unmoved))
+                _variant(item, each, settings | _theirs(told_by(each), own, item, unmoved))
                 for each in job.variants
             ]
         found = in_ranges(made, [each for each in others if each is not None], job, taken)
@@ -154,12 +154,16 @@ def _in_reach(item, controls, job):
     return controls, None
 
 
-def _theirs(told, controls, names):
-    """What these sliders start at, by what a job with other values of what is assumed tells."""
+def _theirs(told, own, item, names):
+    """What these sliders start at, by what a job with other values of what is assumed tells.
+
+    A slider that tells the same as by the job itself, `own`, stays as it is set.
+    """
+    sliders = [c for c in item.controls if c.name in names and hasattr(c, "unit")]
     return {
         c.name: _rounded(c, told[c.name, c.unit])
-        for c in controls
-        if c.name in names and (c.name, getattr(c, "unit", "")) in told
+        for c in sliders
+        if told.get((c.name, c.unit), own.get((c.name, c.unit))) != own.get((c.name, c.unit))
     }
 
 
