@@ -98,7 +98,8 @@ IN_WORDS = {  # which box or which case; there is no number to give
 
 def test_predictions_are_found_in_every_lesson_that_has_exercises():
     topics = {exercise.key.partition("/")[0] for exercise in all_exercises()}
-    assert len({room for room, _ in PREDICTIONS}) == len(topics)
+    rooms = {room for room, _ in PREDICTIONS}
+    assert len(rooms - {"start_here"}) == len(topics)  # the start page asks for nothing to work out
 
 
 @pytest.mark.parametrize(("room", "slug"), PREDICTIONS)

@@ -100,12 +100,16 @@ def test_the_keyboard_moves_it_and_the_answer_is_the_models(opened):
     slider.focus()
     for _ in range(8):
         page.keyboard.press("ArrowRight")
-    settled(page)
-    state = page.evaluate("document.querySelector('[data-stage]').stage.state.at")
-    names = [control.name for control in explainer(NAME).controls]
-    values = dict(zip(names, state, strict=True))
-    assert values["volume"] > explainer(NAME).start["volume"]
-    assert said(page) == metric(explainer(NAME)(**values).message)
+    item, values = explainer(NAME), {}
+    names = [control.name for control in item.controls]
+    for _ in range(100):  # until all keys have come in
+        settled(page)
+        state = page.evaluate("document.querySelector('[data-stage]').stage.state.at")
+        values = dict(zip(names, state, strict=True))
+        if said(page) == metric(item(**values).message) != metric(item().message):
+            break
+    assert values["volume"] > item.start["volume"]
+    assert said(page) == metric(item(**values).message)
     assert re.search(r"\d L$", slider.get_attribute("aria-valuetext"))
     until(page, "document.querySelector('[role=status]').textContent.length > 9")
     assert page.locator("[role=status]").inner_text() == said(page)
