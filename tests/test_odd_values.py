@@ -217,3 +217,11 @@ def test_what_cannot_be_is_refused_in_words(wrong, words):
 def test_lists_are_converted_and_gaps_in_them_stay_gaps():
     np.testing.assert_allclose(units.litres([14, 20]), [0.014, 0.02])
     assert np.isnan(units.to_litres(np.nan))  # shown as a gap
+
+
+@pytest.mark.parametrize("length", [2.743, 3.353, 4.115])
+def test_a_cabin_of_any_length_ends_where_its_end_is(length):
+    """Seen red at 2.743 m (9 ft): its whole length, worked out by per cent, was a hair longer."""
+    from boxlab.explainers import explainer
+
+    assert "dB" in explainer("where_you_sit")(length=length).message

@@ -29,7 +29,7 @@ def at_seat(frequency, length, box, seat, loss):
     """
     volume = replace(SECTION, length=length).volume
     zone = pressure_lift(frequency, volume)
-    along = along_the_cabin(frequency, length, length * box / 100, length * seat / 100, loss)
+    along = along_the_cabin(frequency, length, length * (box / 100), length * (seat / 100), loss)
     return 20 * np.log10(np.abs(zone * along))
 
 
