@@ -181,6 +181,25 @@ def test_start_leads_to_the_first_page_with_a_browser_and_without(monkeypatch):
     assert command[-1] == "--no-browser"
 
 
+def test_tests_know_nothing_of_the_open_job_of_whoever_runs_them(monkeypatch):
+    """Seen red: with a job open, the last cell of each lesson spoke of it."""
+    homes = []
+
+    class Done:
+        def __init__(self, command, cwd, env):
+            homes.append(env["BOXLAB_HOME"])
+
+        def wait(self):
+            assert Path(homes[-1]).is_dir()
+            return 0
+
+    monkeypatch.setattr(start, "install", lambda extra: "")
+    monkeypatch.setattr(start.subprocess, "Popen", Done)
+    monkeypatch.setenv("BOXLAB_HOME", "my own")
+    assert start.main(["tests"]) == start.main(["tests"]) == 0
+    assert len(set(homes)) == 2 and "my own" not in homes and not Path(homes[0]).exists()
+
+
 @pytest.mark.parametrize(
     "script", ["echo oops", "echo 3 eleven", "exit 3", "sleep 0; printf '\\377'"]
 )
