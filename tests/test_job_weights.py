@@ -7,7 +7,10 @@ import pytest
 from wedge_box import BARE, job, table, tuning
 
 from boxlab.__main__ import main
+from boxlab.explainers import explainer
+from boxlab.explainers._own import with_job
 from boxlab.gear.job import read_job
+from boxlab.gear.job_crosscheck import tuning_apart
 from boxlab.gear.job_measured import measure
 from boxlab.panel.job_desk import JobDesk
 
@@ -140,6 +143,25 @@ def test_a_tuning_that_is_not_that_of_the_parts_is_said_everywhere(tmp_path, cap
         assert f"tune to {tuning(0.15):.1f}" in words and "Hz apart" in words, where
         assert "with 300 g on each" in words and "[radiator] says 150 g" in words, where
         assert "stand on the parts" in words, where
+
+
+@pytest.mark.parametrize("name", ["weights_for_a_tuning", "port_or_radiator"])
+def test_a_question_says_it_too_and_never_mixes_two_states_of_a_box(tmp_path, name):
+    """Seen red: 315 g that were on before, and the tuning that was measured with 465 g."""
+    path = job(tmp_path, ("as found", FOUND, "150 g"), ("after", AFTER, "300 g"))
+    assert main(["job", "measure", str(path), "--write"]) == 0
+    mine = read_job(path)
+    assert tuning_apart(mine)
+    scene = with_job(explainer(name), mine)()
+    assert "write there what is on now" in scene.warnings[0]
+    if name == "weights_for_a_tuning":
+        grams, tuning = (
+            float(re.search(words, scene.readout[0])[1])
+            for words in (r"moves ([\d.]+)", r"tunes to ([\d.]+)")
+        )
+        box = mine.box
+        assert grams == pytest.approx(1e3 * box.radiator.moving_mass, rel=0.01)
+        assert tuning == pytest.approx(float(box.tuning()), abs=0.1)
 
 
 def test_what_was_not_written_down_is_the_likely_cause_in_grams(tmp_path):

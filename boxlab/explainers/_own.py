@@ -20,6 +20,7 @@ from boxlab.explainers._own_values import choices, notes, values
 from boxlab.gear import shelf
 from boxlab.gear.demo_boxes import SHELF
 from boxlab.gear.job import Job
+from boxlab.gear.job_crosscheck import tuning_apart
 from boxlab.gear.job_keys import JobError
 from boxlab.gear.scenario import DRIVERS
 from boxlab.model.limits import UnknownLimitError
@@ -58,7 +59,7 @@ def with_job(item: Explainer, job: Job) -> Explainer:
     told_by = cache(values)  # of each variant once, and not for each state of a page
 
     def scene(**settings) -> Scene:
-        return _safe(worked(**settings), item, job)
+        return _beside(_safe(worked(**settings), item, job), item, job)
 
     def worked(**settings) -> Scene:
         with shelf.opened(job) as used:
@@ -90,6 +91,13 @@ def _safe(scene, item, job):
     told = dict.fromkeys((*cautions.words("low load"), *scene.cautions))
     heed = dict.fromkeys((job.too_low, *scene.warnings))
     return replace(scene, warnings=tuple(heed), cautions=tuple(told))
+
+
+def _beside(scene, item, job):
+    """The scene, with a word where the box's tuning as measured is not that of its parts."""
+    apart = tuning_apart(job) if {c.name for c in item.controls} & {"fb", "first"} else ""
+    apart = apart.removeprefix("Careful: ")
+    return replace(scene, warnings=(apart, *scene.warnings)) if apart else scene
 
 
 def _in_the_file(error):

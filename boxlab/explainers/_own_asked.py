@@ -12,6 +12,7 @@ from boxlab.design.tradeoff_solver import pick_two
 from boxlab.draw.scene import Explainer
 from boxlab.gear.job import Job
 from boxlab.gear.job_cable import LIES, Feed, feed_of, laid_of
+from boxlab.gear.job_crosscheck import tuning_apart
 from boxlab.gear.job_stops import SIGNAL, counted
 from boxlab.model.enclosure import RadiatorBox
 from boxlab.model.passband import passband
@@ -121,7 +122,9 @@ def _deal(job):
 
 
 def _measured(job):
-    return "box.fb" in job.known and job.known["box.fb"].how == "measured"
+    """Whether the tuning was measured, with the parts as they are now."""
+    known = job.known.get("box.fb")
+    return known is not None and known.how == "measured" and not tuning_apart(job)
 
 
 def _two_tunings(job):

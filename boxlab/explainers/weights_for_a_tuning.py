@@ -10,6 +10,7 @@ from boxlab.base.units import grams, to_grams, to_ounces
 from boxlab.draw.scene import Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
 from boxlab.gear import shelf
+from boxlab.gear.job_crosscheck import tuning_apart
 from boxlab.measure.fit.estimate import Estimate
 from boxlab.measure.fit.radiator_mass import BOLT, in_washers, mass_to_add, radiator_from_tunings
 from boxlab.model.enclosure import RadiatorBox
@@ -34,6 +35,8 @@ def of_the_job(first, second, added):
         return None
     measured = job.known.get("box.fb")
     measured = measured.value if measured is not None and measured.how == "measured" else None
+    if tuning_apart(job):  # it was measured with other weights than the parts have now
+        measured = None
     box = replace(job, changes={}).box  # by which the settings start, whatever is assumed now
     unit = box.radiator
     fall = np.sqrt(unit.moving_mass / (unit.moving_mass + grams(added)))

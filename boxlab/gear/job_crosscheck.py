@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -17,6 +18,7 @@ ONE_LEAK = 0.05  # other losses do not go with the tuning as a leak does (our ow
 STANDS = "Null, corner, travel, limits and all that moves stand on the parts, and so on {:.1f} Hz."
 
 
+@lru_cache(maxsize=64)
 def tuning_apart(job: Job) -> str:
     """Where the tuning that was measured is not that of the parts, by which the rest is worked out.
 
