@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from difflib import SequenceMatcher
 
 import numpy as np
 
@@ -143,11 +144,13 @@ def _merge(text: str, others) -> str:
 
     >>> _merge("Add 30 g for 38 Hz.", ["Add 19 g for 38 Hz.", "Add 52 g for 38 Hz."])
     'Add 19 to 52 g for 38 Hz.'
+    >>> _merge("The 2.7 fitted is enough.", ["The 2.2 fitted is not enough."])
+    'The 2.2 to 2.7 fitted is enough. (Whether this is so depends on an assumed value.)'
     """
     if len({_FIGURE.sub("#", each) for each in (text, *others)}) > 1:
         text, *others = (_signed(each) for each in (text, *others))
     pattern = _FIGURE.sub("#", text)
-    same = [each for each in others if _FIGURE.sub("#", each) == pattern]
+    same = [each for each in others if _alike(_FIGURE.sub("#", each), pattern)]
     rows = [_FIGURE.findall(each) for each in (text, *same)]
     columns = iter(list(zip(*rows, strict=True)) if rows[0] else ())
 
@@ -161,9 +164,17 @@ def _merge(text: str, others) -> str:
     merged = _SIGNED.sub(_in_both_words, _FIGURE.sub(told, text))
     merged = _NESTED.sub(_one_range, merged)
     merged = re.sub(rf"(\bfrom )([\d.−-]+){_SPAN}", r"\1\2–", merged).replace(_SPAN, " to ")
-    if others and len(same) < len(others):
+    if any(_FIGURE.sub("#", each) != pattern for each in others):
         merged += " (Whether this is so depends on an assumed value.)" if text else ""
     return merged
+
+
+def _alike(pattern, other):
+    """Whether two sentences tell the same figures, though perhaps another verdict."""
+    if pattern == other:
+        return True
+    near = SequenceMatcher(None, pattern, other, autojunk=False).ratio() > 0.8
+    return near and pattern.count("#") == other.count("#")
 
 
 def _signed(text):
