@@ -4,7 +4,16 @@ from __future__ import annotations
 
 import numpy as np
 
+from boxlab.gear.job import read_job
+
 SIZES = {6.5: 0.0135, 8: 0.0215, 10: 0.0335, 12: 0.0507, 15: 0.0830}  # inches: m²
+
+
+def job_of(folder, text):
+    """The job of a file with this text, written into `folder`."""
+    path = folder / "it.job.toml"
+    path.write_text(text, encoding="utf-8")
+    return read_job(path)
 
 
 def any_job(seed: int) -> str:

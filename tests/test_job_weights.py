@@ -131,6 +131,8 @@ def test_a_tuning_that_is_not_that_of_the_parts_is_said_everywhere(tmp_path, cap
     path = job(tmp_path, ("as found", FOUND, "150 g"), ("after", AFTER, "300 g"))
     assert main(["job", "measure", str(path), "--write"]) == 0
     said = {"measure": capsys.readouterr().out}
+    heed, value = (said["measure"].index(each) for each in ("Careful: ", "box.fb"))
+    assert heed < value  # in sight before the values, of which there are many
     main(["job", "check", str(path)])
     said["check"] = capsys.readouterr().out
     assert main(["sheet", str(path), "--to", str(tmp_path / "sheet.html")]) == 0

@@ -1,8 +1,11 @@
 """The load that a job's coils make: of coils, drivers and their wiring, and never a kinder one."""
 
-import pytest
+from functools import partial
 
-from boxlab import JobError, read_job
+import pytest
+from any_job import job_of
+
+from boxlab import JobError
 from boxlab.__main__ import main
 from boxlab.base.cautions import words
 from boxlab.explainers import explainer
@@ -37,12 +40,7 @@ volume = "2 ft3"
 
 @pytest.fixture
 def job(tmp_path):
-    def made(text):
-        path = tmp_path / "it.job.toml"
-        path.write_text(text, encoding="utf-8")
-        return read_job(path)
-
-    return made
+    return partial(job_of, tmp_path)
 
 
 @pytest.mark.parametrize(

@@ -1,9 +1,11 @@
 """The open job's box beside those of the class: the same footing, its own numbers, in words."""
 
 import math
+from functools import partial
 
 import numpy as np
 import pytest
+from any_job import job_of
 from test_own_gear import JOBS, SMALL, TWELVE
 
 from boxlab.base.units import to_litres
@@ -39,12 +41,7 @@ board = "15 mm"
 
 @pytest.fixture
 def job(tmp_path):
-    def opened(text):
-        path = tmp_path / "it.job.toml"
-        path.write_text(text, encoding="utf-8")
-        return read_job(path)
-
-    return opened
+    return partial(job_of, tmp_path)
 
 
 @pytest.mark.parametrize("text", [TWELVE, SMALL, PORTED])

@@ -1,12 +1,14 @@
 """Questions about a job start from what it has, and call nothing measured that was not."""
 
+from functools import partial
+
 import numpy as np
 import pytest
+from any_job import job_of
 from test_own_gear import TWELVE
 
 from boxlab.explainers import explainer
 from boxlab.explainers._own import with_job
-from boxlab.gear.job import read_job
 from boxlab.gear.job_file import change
 from boxlab.model.passband import passband
 from boxlab.model.response import solve
@@ -14,12 +16,7 @@ from boxlab.model.response import solve
 
 @pytest.fixture
 def job(tmp_path):
-    def opened(text):
-        path = tmp_path / "it.job.toml"
-        path.write_text(text, encoding="utf-8")
-        return read_job(path)
-
-    return opened
+    return partial(job_of, tmp_path)
 
 
 def test_pick_two_starts_from_the_corner_and_the_level_of_the_job_s_own_box(job):

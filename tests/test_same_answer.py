@@ -1,15 +1,15 @@
 """One job, one answer: the hand-over sheet and the questions about the same job agree."""
 
 import re
+from functools import partial
 
 import pytest
-from any_job import any_job
+from any_job import any_job, job_of
 from test_own_gear import TWELVE
 
 from boxlab.car.ampacity import ON_SALE, ampacity
 from boxlab.explainers import explainer
 from boxlab.explainers._own import with_job
-from boxlab.gear.job import read_job
 from boxlab.gear.job_file import TEMPLATE
 from boxlab.gear.job_keys import JobError
 from boxlab.publish.sheet import parts
@@ -20,12 +20,7 @@ WEAK = CABLED + '[supply]\nvoltage = "13.0 V"\nresistance = "30 mΩ"\n'
 
 @pytest.fixture
 def job(tmp_path):
-    def opened(text):
-        path = tmp_path / "it.job.toml"
-        path.write_text(text, encoding="utf-8")
-        return read_job(path)
-
-    return opened
+    return partial(job_of, tmp_path)
 
 
 def part_of(job, title):

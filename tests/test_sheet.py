@@ -3,10 +3,12 @@
 import html
 import re
 from datetime import date
+from functools import partial
 
 import html5lib
 import numpy as np
 import pytest
+from any_job import job_of
 from matplotlib.figure import Figure
 from test_cautions import SHEET, plain
 from test_job import PICKUP
@@ -16,7 +18,6 @@ from boxlab.__main__ import main
 from boxlab.base import cautions
 from boxlab.base.units import disc_diameter, to_mm
 from boxlab.draw import cutaway
-from boxlab.gear.job import read_job
 from boxlab.gear.job_file import change
 from boxlab.model.air import Air
 from boxlab.model.response import solve
@@ -28,12 +29,7 @@ BUILT = TWELVE.replace("[box]", '[cable]\nlength = "15 ft"\n\n[box]\nweight = "2
 
 @pytest.fixture
 def job(tmp_path):
-    def opened(text):
-        path = tmp_path / "it.job.toml"
-        path.write_text(text, encoding="utf-8")
-        return read_job(path)
-
-    return opened
+    return partial(job_of, tmp_path)
 
 
 def rows_of(job):

@@ -4,13 +4,14 @@ import base64
 import html
 import re
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 import numpy as np
 import pytest
+from any_job import job_of
 from test_own_gear import TWELVE
 
-from boxlab.gear.job import read_job
 from boxlab.gear.job_stops import full_power
 from boxlab.model.response import solve
 from boxlab.publish.sheet import page, parts
@@ -22,12 +23,7 @@ LEAVES = "what the supply leaves of it"
 
 @pytest.fixture
 def job(tmp_path):
-    def opened(text):
-        path = tmp_path / "it.job.toml"
-        path.write_text(text, encoding="utf-8")
-        return read_job(path)
-
-    return opened
+    return partial(job_of, tmp_path)
 
 
 def part_of(job, title):

@@ -37,11 +37,13 @@ class Measured:
     refused: tuple[str, ...] = ()  # sections whose mass from an earlier measurement goes, too
 
     def lines(self) -> list[str]:
-        """All of it as lines of text, faults first."""
-        out = [f"FIRST: {fault}" for fault in self.faults]
+        """All of it as lines of text: faults first, then what to be careful of."""
+        heed = [words for words in self.words if words.startswith("Careful")]
+        out = [f"FIRST: {fault}" for fault in self.faults] + heed
         for section, values in self.values.items():
             out += [f"{section}.{n}: {text(n, v)}" for n, v in values.items()]
-        return out + list(self.words) + [f"Missing: {words}" for words in self.missing]
+        rest = [words for words in self.words if words not in heed]
+        return out + rest + [f"Missing: {words}" for words in self.missing]
 
     def changes(self) -> dict[str, dict[str, str | None]]:
         """What `job_file.change` takes to put the values into the file, marked as measured."""
