@@ -181,7 +181,9 @@ def _readout(network, amplifier, watts, printed, count, number, ohm, whole):
         rated = ", which this amplifier allows without a rating there or below."
     return (
         f"{_headed(network)}{rated}",
-        f"These coils can make {ways}. Every coil then carries the same current.",
+        f"These coils can make {ways}. Every coil then carries the same current."
+        if number * count > 1
+        else f"One coil makes {ways}.",
         f"On a radiator box that is {magnitude.min():.2g} to {magnitude.max():.2g} Ω, "
         "depending on the note.",
         *_now(),
