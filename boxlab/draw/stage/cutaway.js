@@ -93,6 +93,7 @@ class CutawayView {
     while (this.words.length) this.words.pop().remove();
     const text = (x, y, words) => svg(this.root, "text", { x, y, "text-anchor": "middle", "data-words": 1 }, words);
     this.words = lines.map((words, row) => text(width / 2, foot + 30 + 15 * row, words));
+    if (this.cut.plan) return;
     const [size, words] = (units.inch ? BARS.inch : BARS.metric).find(([each]) => each < 0.8 * (this.cut.v[1] - this.cut.v[0])), half = this.scale * size / 2;
     const bar = svg(this.root, "path", { class: "bar", "data-words": 1, d: `M${width / 2 - half} ${foot + 6}h${2 * half}m0 -3v6m${-2 * half} 0v-6` });
     this.words.push(bar, text(width / 2 + half + 26, foot + 10, words));

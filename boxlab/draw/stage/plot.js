@@ -18,21 +18,21 @@ class PlotView {
     this.root = svg(parent, "svg", { role: "img", class: "plot" });
     this.clip = newName();
     this.inside = svg(svg(svg(this.root, "defs"), "clipPath", { id: this.clip }), "rect");
-    for (const part of ["grid", "rules", "ghosts", "curves", "names"]) this[part] = svg(this.root, "g", { class: part });
+    for (const part of ["grid", "rules", "ghosts", "curves", "greys", "names"]) this[part] = svg(this.root, "g", { class: part });
     for (const part of ["rules", "ghosts", "curves"]) this[part].setAttribute("clip-path", `url(#${this.clip})`);
     this.drawn = "";
   }
 
   // Plot number `place` of a state; that of the state `held`, if of the same quantities, in grey.
   show({ of, p }, place, units, width, height, held) {
-    const plot = p[place], frame = of.frames[plot.f], before = held && held.p[place];
+    const plot = p[place], frame = of.frames[plot.f], before = again({ of, p }, place, held);
     const key = [frame.key, units.inch, width, height].join();
     if (key !== this.drawn) this.frame(frame, units, width, height);
     this.drawn = key;
     this.strokes(this.curves, of, plot, frame, false);
-    const again = before && sameAxes(held.of.frames[before.f], frame);
-    if (again) this.strokes(this.ghosts, held.of, before, held.of.frames[before.f], true);
+    if (before) this.strokes(this.ghosts, held.of, before, held.of.frames[before.f], true);
     else this.ghosts.replaceChildren();
+    this.nameGreys(before, held, units);
     this.marks(plot, frame, units);
   }
 
@@ -88,17 +88,24 @@ class PlotView {
     });
   }
 
+  // From steps along the axes of `frame` to px of the axes that are drawn.
+  places(frame) {
+    const { now } = this;
+    const turn = (mine, scale, ours, our) => frame.key === now.key ? (s) => s : (s) => shareOf(valueAt(s / STEPS, mine, scale), ours, our) * STEPS;
+    const across = turn(frame.xl, frame.xs, now.xl, now.xs), up = turn(frame.yl, frame.ys, now.yl, now.ys);
+    return [(s) => this.x(across(s)), (s) => this.y(up(s))];
+  }
+
   path([xs, ys], kind, frame) {
-    const now = this.now, same = frame.key === now.key;
-    const at = (s, mine, scale, ours, our) => same ? s : shareOf(valueAt(s / STEPS, mine, scale), ours, our) * STEPS;
+    const { now } = this, [px, py] = this.places(frame);
     let path = "", pen = false;
     const step = kind === "steps", spots = kind === "points" || kind === "dots";
     let first = 0, end = 0;
     for (let i = 0; i < xs.length; i++) {
       if (ys[i] === GAP) { pen = false; continue; }
-      const x = this.x(at(xs[i], frame.xl, frame.xs, now.xl, now.xs)), y = this.y(at(ys[i], frame.yl, frame.ys, now.yl, now.ys));
+      const x = px(xs[i]), y = py(ys[i]);
       if (spots) { path += kind === "dots" ? `M${x.toFixed(1)} ${y.toFixed(1)}h.1` : `M${(x - 3.2).toFixed(1)} ${y.toFixed(1)}a3.2 3.2 0 1 0 6.4 0a3.2 3.2 0 1 0 -6.4 0`; continue; }
-      if (step && pen) { const half = this.x((xs[i] + xs[i - 1]) / 2).toFixed(1); path += `H${half}V${y.toFixed(1)}H${x.toFixed(1)}`; }
+      if (step && pen) { const half = px((xs[i] + xs[i - 1]) / 2).toFixed(1); path += `H${half}V${y.toFixed(1)}H${x.toFixed(1)}`; }
       else path += `${pen ? "L" : "M"}${x.toFixed(1)} ${y.toFixed(1)}`;
       if (!pen && !end) first = x;
       end = x;
@@ -109,11 +116,48 @@ class PlotView {
     return `${path}L${end.toFixed(1)} ${foot.toFixed(1)}L${first.toFixed(1)} ${foot.toFixed(1)}Z`;
   }
 
+  // What each curve in grey is, beside it where least of the others is in the way. The words stay
+  // where they are while the hand moves.
+  nameGreys(plot, held, units) {
+    const key = plot && [this.drawn, held.at, held.p.indexOf(plot)].join();
+    if (key === this.greyed) return;
+    this.greyed = key;
+    this.greys.replaceChildren();
+    this.taken = [];
+    if (!plot) return;
+    const [px, py] = this.places(held.of.frames[plot.f]);
+    const curves = plot.l.map(([look, curve]) => {
+      const [xs, ys] = coordinates(held.of, curve), spots = [];
+      for (let i = 0; i < xs.length; i++) if (ys[i] !== GAP) spots.push([px(xs[i]), py(ys[i])]);
+      return { label: held.of.looks[look][3], spots };
+    });
+    const named = new Set();
+    for (const { label, spots } of curves) {
+      if (!label || named.has(label)) continue;
+      named.add(label);
+      const words = units.words(label), wide = LETTER * words.length + 6;
+      let best = null, least = Infinity;
+      for (let n = 1; n < 24; n++) {
+        const x = this.left + n / 24 * this.across, on = heightAt(spots, x);
+        if (on === null) continue;
+        for (const [left, y] of [[x + 4, on - 6], [x + 4, on + 15], [x - wide, on - 6], [x - wide, on + 15]]) {
+          if (left < this.left || left + wide > this.left + this.across || y < this.top + 10 || y > this.top + this.high - 3) continue;
+          const lies = this.taken.some(([a, b, w]) => left < a + w && a < left + wide && Math.abs(y - b) < 14);
+          const met = curves.reduce((sum, other) => sum + crossed(other.spots, left, y, wide), 0) + (lies ? 99 : 0);
+          if (met < least) [best, least] = [[left, y], met];
+        }
+      }
+      if (!best) continue;
+      this.taken.push([...best, wide]);
+      svg(this.greys, "text", { x: best[0], y: best[1], class: "name held" }, words);
+    }
+  }
+
   // Lines across the plot with their names, clear of each other.
   marks(plot, frame, units) {
     this.rules.replaceChildren();
     this.names.replaceChildren();
-    const taken = [];
+    const taken = [...this.taken];
     for (const [value, label, role, axis] of plot.m) {
       const upright = axis === "x";
       const share = upright ? shareOf(value, frame.xl, frame.xs) : shareOf(value, frame.yl, frame.ys);
@@ -135,7 +179,32 @@ class PlotView {
   }
 }
 
+// Where a curve of px is at `x`; null where it is not.
+function heightAt(spots, x) {
+  for (let i = 1; i < spots.length; i++) {
+    const [[a, b], [c, d]] = [spots[i - 1], spots[i]];
+    if ((a - x) * (c - x) <= 0 && a !== c) return b + (d - b) * (x - a) / (c - a);
+  }
+  return null;
+}
+
+// At how many places of words that begin at (`x`, `y`) a curve runs through them.
+function crossed(spots, x, y, wide) {
+  let met = 0;
+  for (let n = 0; n <= 6; n++) {
+    const on = heightAt(spots, x + n / 6 * wide);
+    if (on !== null && on > y - 12 && on < y + 4) met++;
+  }
+  return met;
+}
+
 const sameAxes = (one, other) => one.x === other.x && one.y === other.y && one.t.replace(/[\d.]+/g, "") === other.t.replace(/[\d.]+/g, "");
+
+// Plot number `place` of the state `held`, if it is of the same quantities as that of this state.
+function again({ of, p }, place, held) {
+  const before = held && held.p[place];
+  return before && sameAxes(held.of.frames[before.f], of.frames[p[place].f]) ? before : null;
+}
 
 // What the curves are: [role, build, kind, label], each label once.
 function keyOf({ of, p }, ...places) {
