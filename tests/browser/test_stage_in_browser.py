@@ -88,8 +88,8 @@ def test_where_the_model_ends_is_said_without_scrolling(opened):
     page = opened("class.html")
     settled(page)
     first = page.locator(".told p").first
-    assert explainer(NAME).told().warnings[0].startswith("Beyond the model")
-    assert first.inner_text().startswith("Careful: Beyond the model")
+    assert explainer(NAME).told().warnings[0].startswith("Not in the model")
+    assert first.inner_text().startswith("Careful: Not in the model")
     place = first.bounding_box()
     assert place["y"] + place["height"] <= LAPTOP["height"]
 

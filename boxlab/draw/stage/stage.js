@@ -287,8 +287,9 @@ class Stage {
   tell(state) {
     const { units } = this;
     const said = [], { score } = this;
-    for (const words of state.w || []) said.push(["careful", `Careful: ${words}`]); // first, or nobody scrolls to it
+    // What can hurt comes first, then what can mislead: nobody scrolls to it further down.
     for (const words of state.c || []) said.push(["careful", `Caution: ${words}`]);
+    for (const words of state.w || []) said.push(["careful", `Careful: ${words}`]);
     for (const words of state.r) said.push(["", words]);
     if (score) said.push(["", `Your predictions: ${score.right} of ${score.all} right, ${score.row} in a row.`]);
     for (const line of state.p[this.plot].l) if (line[2]) said.push(["", `${state.of.sizes[line[1]]} of ${line[2]} dots are drawn.`]);
