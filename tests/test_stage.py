@@ -258,7 +258,7 @@ def test_a_slot_is_drawn_as_high_and_as_long_as_it_is_and_on_its_wall(walls):
 
 
 def test_a_folded_slot_goes_there_and_back_with_a_board_between():
-    cut, drawn, _ = ported(Slot(0.3, 0.04, 0.5, 1, None, 2))
+    _, drawn, _ = ported(Slot(0.3, 0.04, 0.5, 1, None, 2))
     middle = (drawn[0] + drawn[1]) / 2
     assert np.abs(np.diff(middle, axis=0)).sum() == pytest.approx(500)
     steps = np.diff(middle, axis=0)
