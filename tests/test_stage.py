@@ -13,7 +13,7 @@ from page_side import laid_out
 from test_own_gear import TWELVE
 
 from boxlab.__main__ import main
-from boxlab.base.both_units import both_units
+from boxlab.base.both_units import both_units, factors
 from boxlab.car.wiring import networks
 from boxlab.draw import figures, palette
 from boxlab.draw.cutaway import beside, cut_open
@@ -179,6 +179,25 @@ def test_a_table_takes_no_longer_than_it_may(monkeypatch):
     monkeypatch.undo()
     fine, _ = unpacked(table.made(MADE_UP)["packed"])
     assert len(coarse["states"]) < len(fine["states"])
+
+
+@pytest.mark.parametrize("name", ITEMS)
+def test_a_number_at_a_line_across_a_plot_changes_its_unit_with_the_axis(name):
+    # was: "60" at an axis of ounces
+    units = "|".join(sorted(map(re.escape, factors()), key=len, reverse=True))
+    for plot in ITEMS[name]().plots:
+        for mark in plot.marks:
+            axis = plot.xlabel if mark.axis == "x" else plot.ylabel
+            if re.search(rf", ({units})(?=$| peak| of | \(|;)", axis) and re.search(
+                r"\d", mark.label
+            ):
+                assert both_units(mark.label) != mark.label, (plot.title, mark.label)
+
+
+@pytest.mark.parametrize("name", ITEMS)
+def test_presets_have_both_units_for_the_page_to_choose_from(name):
+    told = table.about(ITEMS[name])
+    assert list(told["presets"]) == [both_units(each) for each in ITEMS[name].presets]
 
 
 # The thing itself.

@@ -34,7 +34,8 @@ def cut_open(
 
     A net volume says nothing of the shape: the air is drawn with the area of the side of a box of
     edges 8 : 6 : 5, and tall enough for what is mounted on it. Driver and radiators are as wide as
-    the area that moves. Steel weights are drawn a third as wide as their radiator.
+    the area that moves. Steel weights are drawn as a stack on its middle, a sixth as
+    wide as their radiator.
 
     Parameters
     ----------
@@ -202,7 +203,7 @@ def _moving(x, y, wide, face, role, moves, motor=False, weight=0.0):
                 Shape(placed(corners, np.array([-tall, -tall, tall, tall])), "metal", True)
             )
     elif weight > 0:
-        across = wide / 3
+        across = wide / 6
         thick = weight / (_STEEL * math.pi / 4 * across**2)
         inward = deep + np.array([0.0, thick, thick, 0.0])
         disc = placed(inward, np.array([-1.0, -1.0, 1.0, 1.0]) * across / 2)
