@@ -2,7 +2,7 @@
 
 A number without its footing decides nothing: a lower coil resistance draws more power at the same
 voltage, a larger box has more to work with, and a peak at one frequency says nothing of the rest.
-So each box is asked the same questions, and a lead under one decibel is called a draw.
+So each box is asked the same questions, and a lead of one decibel or less is called a draw.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ from boxlab.model.radiator import Radiator
 from boxlab.model.response import solve
 from boxlab.model.vents import PORT_SPEED
 
-CLOSE = 1.0  # dB: our own choice; less than this between two boxes is called a draw
+CLOSE = 1.0  # dB: our own choice; no more than this between two boxes is called a draw
 
 
 @dataclass(frozen=True, eq=False)
@@ -192,16 +192,24 @@ def verdict(standings: Sequence[Standing], footing: Footing) -> tuple[str, ...]:
     return (*lines, *_spaces(standings), *_cutoffs(standings))
 
 
+def lead(one: float, two: float) -> float:
+    """By how many dB `one` leads `two`, as it reads: what is told as 1.0 is judged as 1.0.
+
+    >>> lead(87.93, 86.95)
+    1.0
+    """
+    return round(one - two, 1)
+
+
 def _line(what, entries):
     """One sentence: who leads and by how much, then everybody's value."""
     entries = [e for e in entries if not math.isnan(e[1])]
     if len(entries) < 2:
         return []
     entries.sort(key=lambda e: -e[1])
-    best = [name for name, value, _ in entries if entries[0][1] - value < CLOSE]
-    lead = entries[0][1] - entries[1][1]
+    best = [name for name, value, _ in entries if lead(entries[0][1], value) <= CLOSE]
     who = (
-        f"{best[0]} leads by {lead:.1f} dB"
+        f"{best[0]} leads by {lead(entries[0][1], entries[1][1]):.1f} dB"
         if len(best) == 1
         else f"too close to call between {', '.join(best[:-1])} and {best[-1]}"
     )

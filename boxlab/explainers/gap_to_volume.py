@@ -102,9 +102,8 @@ def scene(width, height, bottom, top, bracket, board, slack, braces) -> Scene:
             Number("pieces to cut", f"{len(panels)}"),
         ),
         caption=(
-            f"A gap {width:g} mm wide, {height:g} high, {bottom:g} deep at the bottom and {top:g} "
-            f"at the top ({_inches(width)} × {_inches(height)} × {_inches(bottom)} and "
-            f"{_inches(top)} in), in {board:g} mm board: {to_litres(shares.gap):.1f} L of gap "
+            f"A gap {width:g} mm wide, {height:g} mm high, {bottom:g} mm deep at the bottom and "
+            f"{top:g} mm at the top, in {board:g} mm board: {to_litres(shares.gap):.1f} L of gap "
             f"leave {to_litres(shares.net):.1f} L ({to_cubic_feet(shares.net):.2f} ft³) net, "
             f"{100 * shares.net / shares.gap:.0f} %."
         ),
@@ -118,10 +117,6 @@ def scene(width, height, bottom, top, bracket, board, slack, braces) -> Scene:
         cautions=words("workshop", "loose box"),
         code=_code(settings, board, braces),
     )
-
-
-def _inches(value):
-    return f"{value / 25.4:.1f}"
 
 
 def _left_plot(left):
@@ -161,10 +156,10 @@ def _readout(shares, box, mass, panels, thinner, board, mounted, weighed):
     return (
         f"Of a gap of {gap:.1f} L a box keeps {net:.1f} L ({to_cubic_feet(shares.net):.2f} ft³) "
         f"net: {100 * net / gap:.0f} % is left.",
-        f"Board takes {to_litres(shares.board):.1f} L, slack {to_litres(shares.slack):.1f}, the "
-        f"obstruction {to_litres(shares.obstructions):.1f}, {mounted} "
-        f"{to_litres(parts['driver']):.1f}, braces {to_litres(parts['braces']):.1f}.",
-        f"One millimetre less than {board:g} mm of board would give {saved} more.",
+        f"Board takes {to_litres(shares.board):.1f} L, slack {to_litres(shares.slack):.1f} L, the "
+        f"obstruction {to_litres(shares.obstructions):.1f} L, {mounted} "
+        f"{to_litres(parts['driver']):.1f} L, braces {to_litres(parts['braces']):.1f} L.",
+        f"Board 1 mm thinner than {board:g} mm would give {saved} more.",
         f"Weight {weighed} {mass:.1f} kg ({to_pounds(mass):.0f} lb), in {len(panels)} pieces "
         f"of board at 750 kg/m³{cut}.",
     )

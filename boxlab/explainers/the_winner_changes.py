@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from boxlab.design.fair_comparison import CLOSE, Footing, stand
+from boxlab.design.fair_comparison import CLOSE, Footing, lead, stand
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._cuts import shown
@@ -45,11 +45,11 @@ def leads(first, second, low, watts):
     a, b = stand(one, footing), stand(two, footing)
     moved = stand(SHELF[second].contender(called(second), SHELF[first].space), footing)
     return (
-        advertised(one) - advertised(two),
-        a.at_voltage - b.at_voltage,
-        a.average - b.average,
-        a.weakest[1] - b.weakest[1],
-        a.average - moved.average,
+        lead(advertised(one), advertised(two)),
+        lead(a.at_voltage, b.at_voltage),
+        lead(a.average, b.average),
+        lead(a.weakest[1], b.weakest[1]),
+        lead(a.average, moved.average),
     ), tuple(
         _upper(f"{_the(s.name)}{' ' if problem.startswith('cannot') else ': '}{problem}")
         for s, problem in ((a, a.problem), (b, b.problem), (moved, moved.contender.problem))
@@ -175,8 +175,8 @@ def _upper(words):
 
 
 def _plain(one, two, found):
-    won = [name for name, v in zip(NAMES, found, strict=True) if v >= CLOSE]
-    lost = [name for name, v in zip(NAMES, found, strict=True) if v <= -CLOSE]
+    won = [name for name, v in zip(NAMES, found, strict=True) if v > CLOSE]
+    lost = [name for name, v in zip(NAMES, found, strict=True) if v < -CLOSE]
     parts = []
     if won:
         parts.append(f"{_upper(one)} leads: {'; '.join(won)}.")
@@ -190,7 +190,7 @@ def _plain(one, two, found):
 def _by_note(one, two, weakest):
     if np.isnan(weakest).all():
         return "By lowest note: not worked out, since one of them has no level with this amplifier."
-    ahead = np.where(weakest >= CLOSE, 1, np.where(weakest <= -CLOSE, -1, 0))
+    ahead = np.where(weakest > CLOSE, 1, np.where(weakest < -CLOSE, -1, 0))
     words = {1: f"{one} leads", -1: f"{two} leads", 0: "it is a draw"}
     starts = np.flatnonzero(np.concatenate(([True], ahead[1:] != ahead[:-1])))
     parts = [
