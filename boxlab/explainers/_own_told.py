@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 from difflib import SequenceMatcher
+from functools import lru_cache
 
 import numpy as np
 
@@ -173,6 +174,7 @@ def _merge(text: str, others) -> str:
     return merged
 
 
+@lru_cache(4096)
 def _alike(pattern, other):
     """Whether two sentences tell the same figures, though perhaps another verdict."""
     if pattern == other:
