@@ -61,6 +61,7 @@ def with_job(item: Explainer, job: Job) -> Explainer:
         replace(each, label=f"{each.label} (a try, until you set it)") if each.name in tried
         else each for each in controls
     )  # fmt: skip
+    job, without = _own_asked.enough(item, job)
     controls, lowered = _in_reach(item, controls, job)
     told_by = cache(values)  # of each variant once, and not for each state of a page
 
@@ -78,7 +79,10 @@ def with_job(item: Explainer, job: Job) -> Explainer:
                 return _set_by(made, [c for c in theirs if settings[c.name] == c.start], item, job)
             if lowered and settings["fb"] == lowered[0]:
                 made = replace(made, warnings=(*made.warnings, lowered[1]))
-            taken = (*shelf.said(), *notes(item, job), *((BESIDE,) if "demo" in used else ()))
+            taken = (
+                *shelf.said(), *notes(item, job), *filter(None, [without]),
+                *((BESIDE,) if "demo" in used else ()),
+            )  # fmt: skip
             unmoved = {c.name for c in theirs if settings[c.name] == c.start} & FACTS
             others = _others(
                 job, made,

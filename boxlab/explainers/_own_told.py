@@ -79,8 +79,11 @@ def without_amplifier(scene: Scene, controls, settings, job: Job) -> Scene:
     pattern = re.compile(rf"(?<![\d.])({'|'.join(f'{each:g}' for each in watts)}) W\b")
     pe = float(job.system.pe)
 
+    if pe in watts:  # the same figure may be what the driver bears, but not after "with"
+        pattern = re.compile(rf"(?<=\b[Ww]ith )({pe:g}) W\b")
+
     def marked(text):
-        return text if pe in watts else pattern.sub(rf"\1 W ({how})", text, count=1)
+        return pattern.sub(rf"\1 W ({how})", text, count=1)
 
     told = (scene.headline, *scene.readout, scene.caption)
     if not sliders and not any(pattern.search(each) for each in told):
