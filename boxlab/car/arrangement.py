@@ -38,6 +38,7 @@ def arranged(
     -------
     list of (along, up), the first of them `first`
     """
+    count = whole("count", count)
     corners, _ = carcass.outer.faces()[carcass.baffle]
     middle = place(carcass)
     along = corners[1] - corners[0]
@@ -51,7 +52,7 @@ def arranged(
     kept = [*taken, (*first, part.outer)]
     for u in grid[0]:
         for v in grid[1]:
-            if len(found) == whole("count", count):
+            if len(found) == count:
                 return found
             clear = all(math.hypot(u - a, v - b) >= (part.outer + d) / 2 - 1e-9 for a, b, d in kept)
             if clear:

@@ -15,6 +15,7 @@ from boxlab.base.units import disc_diameter, inside_edges, to_inches, to_mm
 from boxlab.draw import port_shapes
 from boxlab.draw.outlines import Cutaway, Shape, Swing
 from boxlab.draw.palette import COLOURS, INK, PAPER
+from boxlab.draw.wanted import pictures_wanted
 from boxlab.model.enclosure import PortedBox, RadiatorBox
 from boxlab.model.mixed_radiators import MixedRadiatorBox, each_radiator
 from boxlab.model.ports_built import Slot
@@ -50,6 +51,8 @@ def cut_open(
         back if left out
     built : the Slot or Flare that each port is; a round tube if left out
     """
+    if not pictures_wanted():
+        return Cutaway((), (0.0, 0.0, 0.0, 0.0), "")
     deep, high, _ = (float(to_mm(edge)) for edge in inside_edges(box.volume))
     thick = _BOARD if board is None else float(to_mm(board))
     wide = float(to_mm(disc_diameter(driver.sd / count)))

@@ -10,6 +10,7 @@ from boxlab.car.cut_list import cut_list, weight
 from boxlab.car.joinery import Carcass, Gap
 from boxlab.car.solids import Block
 from boxlab.draw.scene import Explainer, Line, Mark, Number, Plot, Scene, Slider
+from boxlab.draw.wanted import drawn
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._gaps import view
 from boxlab.gear import shelf
@@ -79,7 +80,6 @@ def scene(width, height, bottom, top, bracket, board, slack, braces) -> Scene:
     rows = {name: volume for name, volume, _ in shares.rows}
     taken = [rows["obstructions"], rows["slack"], rows["board"], rows["driver"], rows["braces"]]
     left = 100 * (1 - np.cumsum([0, *taken]) / shares.gap)
-    by_board = np.array([_net_or_none(settings | {"board": b}, braces) for b in BOARDS])
     parts, mounted = _mounted()
     openings = sum(part.count * np.pi * part.cutout**2 / 4 for part in parts)
     mass = weight(box, openings=openings, hardware=sum(part.count * part.mass for part in parts))
@@ -88,11 +88,15 @@ def scene(width, height, bottom, top, bracket, board, slack, braces) -> Scene:
     thinner = _net_or_none(settings | {"board": board - 1}, braces)
     return Scene(
         title=f"From {to_litres(shares.gap):.1f} L of gap to {to_litres(shares.net):.1f} L net",
-        plots=(
-            view(box, "side", "From the side, to scale", (-20, 420), (-20, 520), key=False),
-            view(box, "front", "From the front, to scale", (-20, 920), (-20, 520)),
-            _left_plot(left),
-            _board_plot(by_board, board, shares),
+        plots=drawn(
+            lambda: (
+                view(box, "side", "From the side, to scale", (-20, 420), (-20, 520), key=False),
+                view(box, "front", "From the front, to scale", (-20, 920), (-20, 520)),
+                _left_plot(left),
+                _board_plot(
+                    [_net_or_none(settings | {"board": b}, braces) for b in BOARDS], board, shares
+                ),
+            )
         ),
         readout=_readout(shares, box, mass, panels, thinner, board, mounted, weighed),
         numbers=(
@@ -141,7 +145,7 @@ def _board_plot(by_board, board, shares):
         "net volume, % of the gap",
         (6, 30),
         (0, 100),
-        (Line(BOARDS, 100 * by_board / shares.gap, "sum", "net"),),
+        (Line(BOARDS, 100 * np.array(by_board) / shares.gap, "sum", "net"),),
         (Mark(board, f"{board:g} mm"),),
         xscale="linear",
     )

@@ -8,6 +8,7 @@ its flux, the air in the box as it warms, eddy currents in the pole.
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 from typing import Any
 
@@ -23,6 +24,7 @@ from boxlab.model.response import solve
 
 _STEPS = 12  # of false position: the power is nearly a straight line over the kelvins
 _PARTS = 4  # of the time between two moments of `warming`
+_NEAR = 1e-8  # K: a coil is settled that moves no further
 _GRID = 65  # temperatures at which the power is worked out for `warming`
 
 
@@ -177,6 +179,8 @@ def settled(
         over = np.where(~above & (side < 0), over / 2, np.where(above, found, over))
         low, high = np.where(above, middle, low), np.where(above, high, middle)
         side = np.where(above, 1, -1)
+        if np.all(np.abs(found) < _NEAR):
+            break
     kelvin = middle[()]
     watts = power(kelvin)
     return WarmCoil(kelvin, heat.magnet * watts, watts, driver.re * (1 + alpha * kelvin))
@@ -207,23 +211,45 @@ def warming(
     most = float(np.max(settled_alone(cold, heat.total, metal)))
     grid = np.linspace(0, most, _GRID)
     curve = coil_power(hotter(driver, grid, alpha), box, frequency, voltage, share, **around)
-    coil, magnet = np.zeros(np.shape(heat.total)), np.zeros(np.shape(heat.total))
-    found = []
     # what a part of each step makes of one kelvin of coil, of one of magnet, and of one watt
     steps = np.diff(time, prepend=0.0) / _PARTS
     parts = np.array([coast(heat, *one, steps) for one in np.eye(3)])  # (3, 2, ..., n)
-    for at in range(time.size):
-        of_coil, of_magnet, of_watts = parts[..., at]
-        for _ in range(_PARTS):
-            still, rest = (c * coil + m * magnet for c, m in zip(of_coil, of_magnet, strict=True))
-            begun, then = np.interp(coil, grid, curve), coil
-            for _ in range(6):  # the watts of the part are the mean of its two ends'
-                watts = (begun + np.interp(then, grid, curve)) / 2
-                then = still + of_watts[0] * watts
-            coil, magnet = then, rest + of_watts[1] * watts
-        found.append((coil, magnet))
-    kelvin, rest = (np.stack(each, axis=-1) for each in zip(*found, strict=True))
+    shape = np.shape(heat.total)
+    rows = parts.reshape(3, 2, -1, time.size).transpose(2, 3, 0, 1).tolist()
+    found = np.array([_walk(row, curve.tolist(), most / (_GRID - 1)) for row in rows])
+    kelvin, rest = np.moveaxis(found, -1, 0).reshape(2, *shape, time.size)
     return WarmCoil(kelvin, rest, np.interp(kelvin, grid, curve), driver.re * (1 + alpha * kelvin))
+
+
+def _walk(steps, curve, width):
+    """Coil and magnet above 20 °C, K, after each step; in plain numbers, for there are many.
+
+    `curve` is the power, W, at every `width` kelvin.
+    """
+    rises = [high - low for low, high in itertools.pairwise(curve)]
+    last = len(rises) - 1
+
+    def watts(kelvin):
+        at = kelvin / width
+        low = int(at) if at < last else last
+        return curve[low] + (at - low) * rises[low]
+
+    coil = magnet = 0.0
+    found = []
+    for of_coil, of_magnet, of_watts in steps:
+        for _ in range(_PARTS):
+            still = of_coil[0] * coil + of_magnet[0] * magnet
+            rest = of_coil[1] * coil + of_magnet[1] * magnet
+            begun = watts(coil)
+            coil = still + of_watts[0] * begun
+            for _ in range(6):  # the watts of the part are the mean of its two ends'
+                mean = (begun + watts(coil)) / 2
+                before, coil = coil, still + of_watts[0] * mean
+                if abs(coil - before) < _NEAR:
+                    break
+            magnet = rest + of_watts[1] * mean
+        found.append((coil, magnet))
+    return found
 
 
 def level_lost(

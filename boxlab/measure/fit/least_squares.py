@@ -42,14 +42,18 @@ class Fit:
 
     def estimate(self, function, unit="", note=""):
         """The value of `function(values)` with the uncertainty carried over from the fit."""
-        here = float(function(self.values))
+        here, slope = float(function(self.values)), self.slope(function)
+        u = np.sqrt(max(slope @ self.covariance @ slope, 0.0))
+        return Estimate(here, np.hypot(u, self.common.get(unit, 0.0) * here), unit, note)
+
+    def slope(self, function):
+        """How `function(values)` changes with each fitted parameter as the solver sees it."""
         slope = np.zeros(len(self.names))
         for i, (name, at) in enumerate(zip(self.names, self.point, strict=True)):
             step = 1e-4 * _STEP.get(_kind(name), 1.0)
             ends = [function(self.values | {name: _outside(name, at + s)}) for s in (step, -step)]
             slope[i] = (ends[0] - ends[1]) / (2 * step)
-        u = float(np.sqrt(max(slope @ self.covariance @ slope, 0.0)))
-        return Estimate(here, float(np.hypot(u, self.common.get(unit, 0.0) * here)), unit, note)
+        return slope
 
     def __getitem__(self, name):
         """A parameter as an Estimate; held ones have no uncertainty."""
@@ -176,15 +180,9 @@ def least_squares(
     settings = {"bounds": (low, high), "x_scale": step_scale, "jac": jacobian}
     if not warm:
         first = solve(
-            residuals,
-            point,
-            loss=loss(_soft),
-            f_scale=3.0,
-            max_nfev=25,
-            ftol=1e-4,
-            xtol=1e-5,
+            residuals, point, loss=loss(_soft), f_scale=3.0, max_nfev=25, ftol=1e-4, xtol=1e-5,
             **settings,
-        )
+        )  # fmt: skip
         point = first.x
     common = {u: max(s.common.get(u, 0.0) for s in sweeps) for s in sweeps for u in s.common}
     if rough:
