@@ -5,11 +5,17 @@ from __future__ import annotations
 import numpy as np
 
 from boxlab.base.checks import positive
-from boxlab.measure.fit.estimate import Estimate, uncertain
+from boxlab.measure.fit.estimate import Amount, Estimate, uncertain
+from boxlab.measure.fit.least_squares import Fit
+from boxlab.model.air import Air
 
 
-def volume_of(alpha, vas, volume):
-    """Net volume, m³: the one given, or Vas/α where Vas is (value, u)."""
+def volume_of(alpha: Estimate, vas: tuple[float, float] | None, volume: Amount | None) -> Estimate:
+    """Net `volume`, m³: the one given, or Vas/α from the ratio `alpha` and `vas`, (value, u) in m³.
+
+    >>> print(volume_of(Estimate(2.0, 0.1), (0.035, 0.001), None).scaled(1e3, "L"))
+    17.5 ± 1.0 L
+    """
     if volume is not None:
         centre, u = uncertain(volume)
         positive("volume", centre, "Volume is in m³: use boxlab.litres(14).")
@@ -20,8 +26,24 @@ def volume_of(alpha, vas, volume):
     return Estimate(value, value * np.hypot(vas[1] / vas[0], alpha.u / alpha), "m³")
 
 
-def moving_part(fit, vas, volume, area, count, air):
-    """Mass and compliance of one radiator: M = n·Sd²ρc²/(Vb(ωb² − ωp²)), C = 1/(M·ωp²)."""
+def moving_part(
+    fit: Fit, vas: Amount | None, volume: Amount | None, area: float | None, count: int, air: Air
+) -> tuple[Estimate, Estimate]:
+    """Mass and compliance of one radiator: M = n·Sd²ρc²/(Vb(ωb² − ωp²)), C = 1/(M·ωp²).
+
+    Parameters
+    ----------
+    fit : with fb and fp, Hz, and alpha among its values
+    vas, volume : Vas of the driver and net volume, m³; of the two Vas may be None, or the volume
+    area : effective area of one radiator, m²; None gives NaN, with the reason in `.note`
+    count, air : how many radiators there are, and the air of the box
+
+    >>> known = {"fb": 40.0, "fp": 20.0, "alpha": 2.0}
+    >>> fit = Fit((), known, np.zeros(0), np.zeros((0, 0)), 0.0, (), 0, 0, 1.0)
+    >>> mass, compliance = moving_part(fit, None, (0.014, 0.0), 0.035, 2, Air())
+    >>> print(mass.scaled(1e3, "g"), "and", compliance.scaled(1e3, "mm/N"))
+    524.1 g (given) and 0.1208 mm/N (given)
+    """
     if area is None or (vas is None and volume is None):
         why = "its area" if area is None else "the volume of the box or Vas of the driver"
         nothing = Estimate(np.nan, note=f"not identifiable from this sweep: {why} is needed")
