@@ -50,6 +50,11 @@ def outlines(
     ------
     ValueError
         For a view it does not know.
+
+    >>> from boxlab.car.joinery import Gap
+    >>> gap, *_ = outlines(Carcass(Gap(0.6, 0.36, 0.25, 0.15)), "side")
+    >>> gap.name, np.ptp(gap.points, axis=0).round()  # mm
+    ('gap', array([250., 360.]))
     """
     if view not in VIEWS:
         raise ValueError(f"view = {view!r}: choose one of {', '.join(VIEWS)}")
@@ -126,7 +131,16 @@ _STYLES = {
 def draw_box(
     ax: Axes, carcass: Carcass, view: str = "side", parts: Sequence[Mounting] = ()
 ) -> Axes:
-    """Draw one view to scale on matplotlib Axes, in mm, with its main sizes; returns the Axes."""
+    """Draw one view to scale on matplotlib Axes `ax`, in mm, with its main sizes; returns the Axes.
+
+    `carcass`, `view` and `parts` are as for `outlines`.
+
+    >>> from matplotlib.figure import Figure
+    >>> from boxlab.car.joinery import Gap
+    >>> ax = draw_box(Figure().add_subplot(), Carcass(Gap(0.6, 0.36, 0.25)), "front")
+    >>> ax.get_xlabel(), [patch.get_label() for patch in ax.patches]
+    ('width, mm', ['gap', 'outside', 'inside'])
+    """
     from matplotlib.patches import Polygon
 
     found = outlines(carcass, view, parts)
@@ -158,7 +172,12 @@ def sheet(carcass: Carcass, parts: Sequence[Mounting] = (), on_paper: bool = Tru
     """Both views side by side at one scale, with the gap's sizes in mm and inches.
 
     The figure is 208 mm wide; printed at that width it is to the scale in its title. Where it is
-    not `on_paper` of that width for certain, the title says "to scale" and no more.
+    not `on_paper` of that width for certain, the title says "to scale" and no more. `carcass` and
+    `parts` are as for `outlines`.
+
+    >>> from boxlab.car.joinery import Gap
+    >>> [ax.get_title(loc="left") for ax in sheet(Carcass(Gap(0.6, 0.36, 0.25))).axes]
+    ['Side, 1 : 10', 'Front, 1 : 10']
 
     Raises
     ------

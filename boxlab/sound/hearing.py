@@ -47,17 +47,12 @@ OSHA = Rule("OSHA", 90.0, 5.0, 8.0, 80.0, 115.0, "29 CFR 1910.95, Table G-16 and
 
 
 def allowed_time(level: ArrayLike, rule: Rule = NIOSH) -> Values:
-    """Time that uses up the whole daily allowance at a steady level: returned in seconds.
+    """Time that uses up a `rule`'s daily allowance at a steady `level` in dBA: returned in seconds.
 
     Formula: T = T0/2^((L − L0)/q)
 
     That is behind both printed tables: T and the rule's T0 in hours, L0 its criterion, q its
     exchange rate. It is given above the ceiling too, as the tables do; ask `above_ceiling` first.
-
-    Parameters
-    ----------
-    level : float or array, dBA
-    rule : Rule
 
     >>> allowed_time(94) / 60
     60.0
@@ -70,7 +65,11 @@ def allowed_time(level: ArrayLike, rule: Rule = NIOSH) -> Values:
 
 
 def above_ceiling(level: ArrayLike, rule: Rule = NIOSH) -> bool | np.ndarray:
-    """True where a level in dBA is above the rule's ceiling: no unprotected time is allowed."""
+    """True where a `level`, dBA, is above the `rule`'s ceiling: no unprotected time is allowed.
+
+    >>> above_ceiling([110.0, 116.0])
+    array([False,  True])
+    """
     return np.asarray(number("level", level)) > rule.ceiling
 
 
@@ -83,11 +82,7 @@ CREST_OF_A_TONE = 10 * math.log10(2)
 def permitted(level: ArrayLike, rule: Rule = NIOSH, peak: float = -math.inf) -> Values:
     """Seconds in a day that `rule` permits with no protection: none above its ceiling or `PEAK`.
 
-    Parameters
-    ----------
-    level : float or array, dBA
-    rule : Rule
-    peak : float, dB unweighted, of the highest peak
+    `level` in dBA; `peak` is the highest peak, dB unweighted.
 
     >>> permitted(94), permitted(116), permitted(94, peak=141)
     (3600.0, 0.0, 0.0)
@@ -98,7 +93,11 @@ def permitted(level: ArrayLike, rule: Rule = NIOSH, peak: float = -math.inf) -> 
 
 
 def in_hours(seconds: ArrayLike) -> Values:
-    """Seconds as hours for a curve, with a gap where there is no time at all."""
+    """`seconds` as hours for a curve, with a gap where there is no time at all.
+
+    >>> in_hours([5400.0, 0.0])
+    array([1.5, nan])
+    """
     seconds = np.asarray(number("seconds", seconds))
     return np.where(seconds > 0, seconds, np.nan) / HOUR
 
@@ -106,16 +105,11 @@ def in_hours(seconds: ArrayLike) -> Values:
 def dose(levels: ArrayLike, times: ArrayLike, rule: Rule = NIOSH) -> Values:
     """Daily dose in per cent: 100 · Σ C/T over stretches at `levels` dBA lasting `times` seconds.
 
-    Levels under the rule's threshold are left out, as the rule says. Over 100 is too much.
+    `levels` and `times` have shape (n,). Levels under the `rule`'s threshold are left out, as it
+    says. Over 100 is too much.
 
     >>> dose([94, 70], [1800, 7200])
     50.0
-
-    Parameters
-    ----------
-    levels : dBA, shape (n,)
-    times : s, shape (n,)
-    rule : Rule, `NIOSH` or `OSHA`
     """
     levels, times = np.atleast_1d(number("levels", levels)), np.atleast_1d(_times(times))
     if levels.shape != times.shape:
@@ -146,7 +140,7 @@ def _times(times):
 
 
 def average_level(percent: ArrayLike, rule: Rule = NIOSH) -> Values:
-    """Eight-hour level in dBA that would give the same dose (the rules' TWA).
+    """Eight-hour level in dBA that gives the same dose, `percent`, by the `rule` (its TWA).
 
     exchange/log10(2) · log10(D/100) + criterion: 10 log10 for a 3 dB exchange (9.97, which NIOSH
     rounds to 10), 16.61 log10 for 5 dB.
@@ -196,7 +190,11 @@ def weighting(frequency: ArrayLike, kind: str = "A") -> Values:
 
 
 def third_octaves(low: float = 10.0, high: float = 315.0) -> np.ndarray:
-    """Exact base-ten third-octave centres between `low` and `high` Hz (IEC 61260-1)."""
+    """Exact base-ten third-octave centres between `low` and `high` Hz (IEC 61260-1).
+
+    >>> third_octaves(20.0, 40.0).round(2)
+    array([19.95, 25.12, 31.62, 39.81])
+    """
     low, high = positive("low", low, "Give hertz."), positive("high", high, "Give hertz.")
     if not low <= high:
         raise ValueError(f"low = {low:g} Hz is above high = {high:g} Hz: swap the two")
@@ -216,7 +214,7 @@ _THRESHOLD = {
 def threshold(frequency: ArrayLike) -> Values:
     """The faintest tone that a young, healthy ear hears, dB re 20 µPa, from 20 Hz to 1 kHz.
 
-    Read between the standard's values on a log axis; nan outside them.
+    Read between the standard's values on a log axis; nan outside them. `frequency` is in Hz.
 
     >>> round(float(threshold(40)), 1)
     51.1
@@ -229,7 +227,9 @@ def threshold(frequency: ArrayLike) -> Values:
 
 
 def weighted_level(frequency: ArrayLike, spl: ArrayLike, kind: str = "A") -> float:
-    """One reading in dB from band levels: 10 log10 Σ 10^((L + weighting)/10).
+    """One reading in dB from bands: 10 log10 Σ 10^((L + weighting)/10), `kind` "A", "C" or "Z".
+
+    `spl` in dB at each `frequency`, Hz, both of shape (n,).
 
     >>> round(weighted_level([36.0, 1000.0], [110.0, 80.0]), 1)
     80.8
@@ -258,7 +258,7 @@ class Exposure:
 
 
 def exposure(frequency: ArrayLike, spl: ArrayLike) -> Exposure:
-    """Readings and allowed times of a sound given as tones or bands (Hz, dB unweighted).
+    """Readings and allowed times of tones or bands: `frequency`, Hz, and `spl`, dB unweighted.
 
     >>> round(exposure([36.0], [110.0]).dba, 1)
     73.3
@@ -277,7 +277,7 @@ def exposure(frequency: ArrayLike, spl: ArrayLike) -> Exposure:
 
 
 def clock(seconds: float) -> str:
-    """A time in words: "2 h 31 min", "47 min", "28 s", or "more than a day".
+    """`seconds` in words: "2 h 31 min", "47 min", "28 s", or "more than a day".
 
     >>> clock(9071), clock(90), clock(0.4), clock(0)
     ('2 h 31 min', '1 min 30 s', 'less than a second', 'no time at all')
