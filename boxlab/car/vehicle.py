@@ -252,7 +252,7 @@ class SeatLevel:
 
 
 def at_seat(response: Response | Ceiling, cabin: Cabin, air: Air | None = None) -> SeatLevel:
-    """The level of a solved box at the seat: its half-space level plus the cabin's lift.
+    """The level of a solved box at the seat: its half-space level plus the cabin's lift, as a band.
 
     >>> from boxlab.gear.scenario import TEN_INCH_DRIVER
     >>> from boxlab import SealedBox, solve
@@ -266,7 +266,7 @@ def at_seat(response: Response | Ceiling, cabin: Cabin, air: Air | None = None) 
     cabin : Cabin
     air : Air; 20 °C at sea level if left out
 
-    Returns a band of dB re 20 µPa, in the shape of the response.
+    Returns dB re 20 µPa, in the shape of the response.
     """
     distance = getattr(response, "distance", 1.0)
     air = getattr(response, "air", None) if air is None else air

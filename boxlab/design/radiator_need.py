@@ -54,6 +54,7 @@ def needed_ratio(
     is the need: both at one setting of the volume knob, as in Small's displacement ratings.
 
     >>> from boxlab.gear.scenario import TEN_INCH_DRIVER, TEN_INCH_RADIATOR
+    >>> from boxlab.model.enclosure import RadiatorBox
     >>> box = RadiatorBox.tuned(0.014, 36, TEN_INCH_RADIATOR, ql=7)
     >>> round(float(needed_ratio(TEN_INCH_DRIVER, box).ratio), 2)
     2.1

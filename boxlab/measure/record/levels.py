@@ -66,6 +66,7 @@ def tuning_against_level(
     RecordingError
         If one cannot be used, none is clearly louder than another, or they show different boxes.
 
+    >>> from boxlab.measure.record import Recording
     >>> noise = np.random.default_rng(1).normal(size=2**14)
     >>> f = np.fft.rfftfreq(2**14, 1 / 4000) + 1e-3
     >>> z = 3.4 + 34 / (1 + 5j * (f / 32 - 32 / f))  # of a driver that resonates at 32 Hz

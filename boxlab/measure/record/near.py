@@ -110,7 +110,7 @@ def near_field(
     >>> f = np.array([20.0, 30.0, 40.0, 60.0])
     >>> cone, vent = 0.2 + 0 * f, np.array([-0.4, -0.6, 0.5, 0.2])  # as recorded
     >>> found = near_field((f, cone), (f, vent), driver_area=0.0335, vent_area=0.0350)
-    >>> np.abs(found.pressure).round(4), round(found.highest)  # Hz
+    >>> np.abs(found.pressure).round(4), round(found.highest)  # and Hz up to which it holds
     (array([0.0108, 0.0213, 0.0367, 0.0209]), 517)
     """
     areas = [positive("driver_area", driver_area, "Area is in m²: boxlab.cm2(350).")]

@@ -76,7 +76,7 @@ def test_signal(
 
     >>> from tempfile import TemporaryDirectory
     >>> with TemporaryDirectory() as folder:
-    ...     made = test_signal("sweep", Path(folder, "sweep.wav"), seconds=4)
+    ...     made = test_signal("sweep", f"{folder}/sweep.wav", seconds=4)
     >>> made.seconds, made.low, made.high  # with the marks and the silence round them
     (8.0, 5.0, 1000.0)
     """
