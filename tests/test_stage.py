@@ -13,14 +13,17 @@ from page_side import laid_out
 from test_own_gear import TWELVE
 
 from boxlab.__main__ import main
-from boxlab.base.both_units import both_units
+from boxlab.base.both_units import both_units, factors
+from boxlab.car.wiring import networks
 from boxlab.draw import figures, palette
 from boxlab.draw.cutaway import beside, cut_open
 from boxlab.draw.scene import Choice, Line, Plot
 from boxlab.draw.stage import script, table
 from boxlab.draw.stage.state import DOTS, GAP, STEPS, TOLERANCE, Pool, along, needed, state
+from boxlab.draw.wiring_plan import wiring_cut
 from boxlab.explainers import all_explainers, explainer
 from boxlab.model.enclosure import PortedBox, RadiatorBox
+from boxlab.model.ports_built import Flare, Slot
 from boxlab.model.response import solve
 
 ITEMS = {item.name: item for item in all_explainers()}
@@ -154,7 +157,7 @@ def test_a_table_holds_what_a_hand_can_reach(name):
 
 
 def test_a_state_that_cannot_be_built_keeps_the_reason():
-    found, _ = unpacked(table.made(ITEMS["port_or_radiator"], finest=0.3)["packed"])
+    found, _ = unpacked(table.made(ITEMS["port_or_radiator"], finest=0.01)["packed"])
     refusals = [each["no"] for each in found["states"] if "no" in each]
     assert refusals
     assert all(len(words) > 20 for words in refusals)
@@ -176,6 +179,25 @@ def test_a_table_takes_no_longer_than_it_may(monkeypatch):
     monkeypatch.undo()
     fine, _ = unpacked(table.made(MADE_UP)["packed"])
     assert len(coarse["states"]) < len(fine["states"])
+
+
+@pytest.mark.parametrize("name", ITEMS)
+def test_a_number_at_a_line_across_a_plot_changes_its_unit_with_the_axis(name):
+    # was: "60" at an axis of ounces
+    units = "|".join(sorted(map(re.escape, factors()), key=len, reverse=True))
+    for plot in ITEMS[name]().plots:
+        for mark in plot.marks:
+            axis = plot.xlabel if mark.axis == "x" else plot.ylabel
+            if re.search(rf", ({units})(?=$| peak| of | \(|;)", axis) and re.search(
+                r"\d", mark.label
+            ):
+                assert both_units(mark.label) != mark.label, (plot.title, mark.label)
+
+
+@pytest.mark.parametrize("name", ITEMS)
+def test_presets_have_both_units_for_the_page_to_choose_from(name):
+    told = table.about(ITEMS[name])
+    assert list(told["presets"]) == [both_units(each) for each in ITEMS[name].presets]
 
 
 # The thing itself.
@@ -227,6 +249,99 @@ def test_a_port_that_does_not_go_in_is_drawn_over_the_limit():
     assert top < long.limits[3]
 
 
+def ported(built):
+    from boxlab.base.units import litres
+
+    box = PortedBox(litres(60), built.port)
+    cut = cut_open(gear()[0], box, tone=30.0, built=built)
+    walls = [np.array(s.points) for s in cut.shapes if s.role == "vent" and s.moves < 0]
+    air = [np.array(s.points) for s in cut.shapes if s.role == "vent" and s.moves >= 0]
+    return cut, walls, air
+
+
+@pytest.mark.parametrize("walls", [0, 1, 3])
+def test_a_slot_is_drawn_as_high_and_as_long_as_it_is_and_on_its_wall(walls):
+    cut, drawn, _ = ported(Slot(0.3, 0.04, 0.25, walls, 0.4 if walls == 3 else None))
+    assert len(drawn) == (1 if walls else 2)  # on a wall the box itself is one of its sides
+    for wall in drawn:
+        assert sorted(np.ptp(wall, axis=0)) == pytest.approx([0, 250])
+    inside = np.array(cut.shapes[1].points)
+    level = int(np.ptp(drawn[0], axis=0).argmin())  # it runs along the other direction
+    sides = inside[:, level].min(), inside[:, level].max()
+    heights = sorted(min(abs(wall[0, level] - side) for side in sides) for wall in drawn)
+    if walls:
+        assert heights == pytest.approx([40])
+    else:
+        assert heights[0] > 0 and heights[1] - heights[0] == pytest.approx(40)
+    assert "1 slot 250 mm long" in cut.words
+
+
+def test_a_folded_slot_goes_there_and_back_with_a_board_between():
+    _, drawn, _ = ported(Slot(0.3, 0.04, 0.5, 1, None, 2))
+    middle = (drawn[0] + drawn[1]) / 2
+    assert np.abs(np.diff(middle, axis=0)).sum() == pytest.approx(500)
+    steps = np.diff(middle, axis=0)
+    assert np.dot(steps[0], steps[2]) < 0  # back again
+    assert np.abs(steps[1]).sum() == pytest.approx(40 + 18)
+
+
+def test_a_flare_is_as_wide_at_its_ends_as_it_is():
+    _, (one, other), _ = ported(Flare(0.08, 0.3, 0.12))
+    across = np.hypot(*(one - other).T)
+    assert across[[0, -1]] == pytest.approx([120, 120])
+    assert across.min() == pytest.approx(80)
+
+
+@pytest.mark.parametrize(("coils", "drivers"), [(1, 1), (2, 1), (2, 2), (2, 6)])
+def test_the_wiring_plan_has_each_coil_in_its_driver_and_joins_them_as_is_said(coils, drivers):
+    for network in networks(4.0, coils, drivers):
+        cut = wiring_cut(network)
+        frames = [np.array(s.points) for s in cut.shapes if s.role == "quiet"]
+        found = [np.array(s.points) for s in cut.shapes if s.role == "electrical"]
+        assert len(frames) == drivers and len(found) == coils * drivers
+        for frame in frames:
+            low, high = frame.min(axis=0), frame.max(axis=0)
+            assert sum((low < c).all() and (c < high).all() for c in found) == coils
+        assert through(cut) == pytest.approx(network.load)
+
+
+def through(cut):
+    """Ohms between + and − of a plan in which each coil has 4 Ω, by its drawn wires alone."""
+    ends = [(s.role, [tuple(np.round(p, 6)) for p in s.points]) for s in cut.shapes]
+    wires = [points for role, points in ends if role == "sum"]
+    group = {}
+
+    def root(at):
+        group.setdefault(at, at)
+        return at if group[at] == at else root(group[at])
+
+    def on(at, points):  # wires are straight
+        (ax, ay), (bx, by) = points[0], points[-1]
+        near = abs((bx - ax) * (at[1] - ay) - (by - ay) * (at[0] - ax)) < 1e-6
+        return near and min(ax, bx) <= at[0] <= max(ax, bx) and min(ay, by) <= at[1] <= max(ay, by)
+
+    coils = [(points[0], points[-1]) for role, points in ends if role == "electrical"]
+    places = {at for points in wires for at in (points[0], points[-1])} | {
+        at for pair in coils for at in pair
+    }
+    for points in wires:
+        for at in places:
+            if on(at, points):
+                group[root(at)] = root(points[0])
+    nodes = sorted({root(at) for at in places})
+    lead = min(places), max(places)
+    matrix = np.zeros((len(nodes), len(nodes)))
+    for one, other in coils:
+        i, j = nodes.index(root(one)), nodes.index(root(other))
+        matrix[[i, j], [i, j]] += 0.25
+        matrix[[i, j], [j, i]] -= 0.25
+    plus, minus = (nodes.index(root(at)) for at in lead)
+    current = np.zeros(len(nodes))
+    current[[plus, minus]] = 1, -1
+    volts = np.linalg.lstsq(matrix, current, rcond=None)[0]
+    return volts[plus] - volts[minus]
+
+
 # What stands round it.
 
 
@@ -255,7 +370,13 @@ def test_colours_are_those_of_the_static_pictures_and_stand_out_in_the_dark():
             assert contrast(theme[role], theme["paper"]) >= 4.5, role
 
 
-def test_an_answer_is_one_file_that_loads_nothing(tmp_path, capsys):
+@pytest.fixture
+def coarse(monkeypatch):
+    """Answers of few states, where their number is not what is asked about."""
+    monkeypatch.setattr(table, "PATIENCE", 0.0)
+
+
+def test_an_answer_is_one_file_that_loads_nothing(tmp_path, capsys, coarse):
     path = tmp_path / "pickup.job.toml"
     path.write_text(TWELVE, encoding="utf-8")
     target = tmp_path / "answer.html"
@@ -263,7 +384,8 @@ def test_an_answer_is_one_file_that_loads_nothing(tmp_path, capsys):
     assert main(wanted) == 0
     assert "opens anywhere" in capsys.readouterr().out
     text = target.read_text(encoding="utf-8")
-    assert len(text.encode()) < LARGEST
+    packed = re.search(r"boxlab-table\">([^<]*)<", text)[1]
+    assert len(text.encode()) - len(packed) + table.LARGEST < LARGEST  # however fine it is
     assert not re.search(r"https?://(?!www\.w3\.org/)", text)
     policy = re.search(r'http-equiv="Content-Security-Policy" content="([^"]*)"', text)[1]
     assert "default-src 'none'" in policy
@@ -271,7 +393,7 @@ def test_an_answer_is_one_file_that_loads_nothing(tmp_path, capsys):
         inside = re.search(rf"<{tag}>(.*?)</{tag}>", text, re.S)[1]
         mark = base64.b64encode(sha256(inside.encode()).digest()).decode()
         assert f"'sha256-{mark}'" in policy
-    found, _ = unpacked(re.search(r"boxlab-table\">([^<]*)<", text)[1])
+    found, _ = unpacked(packed)
     assert "pickup" in found["gear"]
     assert main(wanted) == 0  # its own file may be made again
 
@@ -287,7 +409,7 @@ def test_an_answer_says_what_it_cannot_do(tmp_path, capsys):
     assert "weigh_the_cone" in capsys.readouterr().err
 
 
-def test_set_moves_where_the_controls_start(tmp_path):
+def test_set_moves_where_the_controls_start(tmp_path, coarse):
     target = tmp_path / "answer.html"
     assert main(["answer", "first_experiment", "--set", "volume=0.6ft3", "--to", str(target)]) == 0
     text = target.read_text(encoding="utf-8")

@@ -18,6 +18,7 @@ from boxlab.base.array_types import Values
 from boxlab.base.checks import Implausible, doubt, not_negative, number, positive, suspect
 
 HOUR = 3600.0  # s
+_SECONDS = "Give seconds: half an hour is 1800."
 LOUDEST = 194.0  # dB: a swing of the air pressure itself, derived
 
 
@@ -47,12 +48,16 @@ OSHA = Rule("OSHA", 90.0, 5.0, 8.0, 80.0, 115.0, "29 CFR 1910.95, Table G-16 and
 
 
 def allowed_time(level: ArrayLike, rule: Rule = NIOSH) -> Values:
-    """Time that uses up a `rule`'s daily allowance at a steady `level` in dBA: returned in seconds.
+    """Time that uses up the whole daily allowance at a steady level: returned in seconds.
 
     Formula: T = T0/2^((L − L0)/q)
 
     That is behind both printed tables: T and the rule's T0 in hours, L0 its criterion, q its
     exchange rate. It is given above the ceiling too, as the tables do; ask `above_ceiling` first.
+
+    Parameters
+    ----------
+    level, rule : dBA, float or array, and Rule
 
     >>> allowed_time(94) / 60
     60.0
@@ -82,7 +87,10 @@ CREST_OF_A_TONE = 10 * math.log10(2)
 def permitted(level: ArrayLike, rule: Rule = NIOSH, peak: float = -math.inf) -> Values:
     """Seconds in a day that `rule` permits with no protection: none above its ceiling or `PEAK`.
 
-    `level` in dBA; `peak` is the highest peak, dB unweighted.
+    Parameters
+    ----------
+    level, rule : dBA, float or array, and Rule
+    peak : float, dB unweighted, of the highest peak
 
     >>> permitted(94), permitted(116), permitted(94, peak=141)
     (3600.0, 0.0, 0.0)
@@ -105,11 +113,14 @@ def in_hours(seconds: ArrayLike) -> Values:
 def dose(levels: ArrayLike, times: ArrayLike, rule: Rule = NIOSH) -> Values:
     """Daily dose in per cent: 100 · Σ C/T over stretches at `levels` dBA lasting `times` seconds.
 
-    `levels` and `times` have shape (n,). Levels under the `rule`'s threshold are left out, as it
-    says. Over 100 is too much.
+    Levels under the rule's threshold are left out, as the rule says. Over 100 is too much.
 
     >>> dose([94, 70], [1800, 7200])
     50.0
+
+    Parameters
+    ----------
+    levels, times, rule : dBA and s, shape (n,), and Rule
     """
     levels, times = np.atleast_1d(number("levels", levels)), np.atleast_1d(_times(times))
     if levels.shape != times.shape:
@@ -130,9 +141,6 @@ def dose(levels: ArrayLike, times: ArrayLike, rule: Rule = NIOSH) -> Values:
             Implausible,
         )
     return percent
-
-
-_SECONDS = "Give seconds: half an hour is 1800."
 
 
 def _times(times):
@@ -198,8 +206,7 @@ def third_octaves(low: float = 10.0, high: float = 315.0) -> np.ndarray:
     low, high = positive("low", low, "Give hertz."), positive("high", high, "Give hertz.")
     if not low <= high:
         raise ValueError(f"low = {low:g} Hz is above high = {high:g} Hz: swap the two")
-    steps = np.arange(-40, 14)
-    exact = 1000.0 * 10 ** (steps / 10)
+    exact = 1000.0 * 10 ** (np.arange(-40, 14) / 10)
     return exact[(exact > low * 0.94) & (exact < high * 1.06)]
 
 
@@ -234,9 +241,8 @@ def weighted_level(frequency: ArrayLike, spl: ArrayLike, kind: str = "A") -> flo
     >>> round(weighted_level([36.0, 1000.0], [110.0, 80.0]), 1)
     80.8
     """
-    spl = np.asarray(number("spl", spl))
-    terms = 10 ** ((spl + weighting(frequency, kind)) / 10)
-    return float(10 * np.log10(np.sum(terms)))
+    level = np.asarray(number("spl", spl)) + weighting(frequency, kind)
+    return float(10 * np.log10(np.sum(10 ** (level / 10))))
 
 
 @dataclass(frozen=True)
@@ -263,17 +269,11 @@ def exposure(frequency: ArrayLike, spl: ArrayLike) -> Exposure:
     >>> round(exposure([36.0], [110.0]).dba, 1)
     73.3
     """
-    dba, dbc = (weighted_level(frequency, spl, kind) for kind in "AC")
-    peak = weighted_level(frequency, spl, "Z") + CREST_OF_A_TONE
-    return Exposure(
-        unweighted=weighted_level(frequency, spl, "Z"),
-        dba=dba,
-        dbc=dbc,
-        niosh=permitted(dba, NIOSH, peak),
-        osha=permitted(dba, OSHA, peak),
-        if_flat=0.0 if peak >= PEAK else float(allowed_time(dbc)),
-        peak=peak,
-    )
+    dba, dbc, plain = (weighted_level(frequency, spl, kind) for kind in "ACZ")
+    peak = plain + CREST_OF_A_TONE
+    niosh, osha = (permitted(dba, rule, peak) for rule in (NIOSH, OSHA))
+    if_flat = 0.0 if peak >= PEAK else float(allowed_time(dbc))
+    return Exposure(plain, dba, dbc, niosh, osha, if_flat, peak)
 
 
 def clock(seconds: float) -> str:

@@ -204,5 +204,5 @@ def _cut(cut: Cutaway, pool: Pool) -> dict:
         "s": shapes, "v": [round(v, 1) for v in cut.limits], "alt": both_units(cut.words),
         "sw": swings, "f": round(cut.tone, 2), "u": round(cut.volts, 2),
         "reach": round(cut.reach, 1),
-        **({"nm": names} if names else {}),
+        **({"nm": names} if names else {}), **({"plan": 1} if cut.plan else {}),
     }  # fmt: skip

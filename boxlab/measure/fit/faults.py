@@ -6,6 +6,7 @@ fitted number wrong and none of them odd, so it is looked for first.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -120,6 +121,27 @@ def turned(sweep: Sweep) -> bool:
     phase = np.interp(frequency, sweep.frequency, sweep.phase)
     size = np.sqrt(np.sum(slope**2) * np.sum(phase**2))
     return bool(size > 0 and np.sum(slope * phase) < -0.5 * size)
+
+
+def righted(sweep: Sweep) -> tuple[Sweep, str]:
+    """A sweep with its phases turned round where every one has the wrong sign, and that in words.
+
+    Parameters
+    ----------
+    sweep : Sweep; one that is right comes back as it is, with ""
+
+    >>> f = np.geomspace(20, 200, 40)
+    >>> right = Sweep.from_impedance(f, 3.4 + 34 / (1 + 5j * (f / 60 - 60 / f)))
+    >>> back, words = righted(replace(right, phase=-right.phase))
+    >>> bool(np.all(back.phase == right.phase)), words[:32], righted(right)[1]
+    (True, 'every phase has the wrong sign: ', '')
+    """
+    if not turned(sweep):
+        return sweep, ""
+    return replace(sweep, phase=-sweep.phase), (
+        "every phase has the wrong sign: it is negative where the ohms rise with frequency. "
+        "All were turned round; look at how the leads or the columns were set."
+    )
 
 
 def opposed(measured: float, known: Amount) -> str:
