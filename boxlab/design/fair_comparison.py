@@ -137,7 +137,13 @@ class Standing:
 
 
 def stand(contender: Contender, footing: Footing, air: Air | None = None) -> Standing:
-    """The `Standing` of a contender on a footing."""
+    """The `Standing` of a `contender` on a `footing`.
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER
+    >>> found = stand(Contender("sealed", TEN_INCH_DRIVER, SealedBox(0.014)), Footing())
+    >>> round(found.at_voltage, 1), round(found.average, 1), found.weakest[2]
+    (84.1, 105.8, 'amplifier')
+    """
     air = Air() if air is None else air
     box, driver = contender.box, contender.driver
     if box is None:
@@ -160,12 +166,17 @@ def stand(contender: Contender, footing: Footing, air: Air | None = None) -> Sta
 
 
 def verdict(standings: Sequence[Standing], footing: Footing) -> tuple[str, ...]:
-    """The comparison in plain sentences, the footing named in each.
+    """The comparison of `standings` in plain sentences, the `footing` named in each.
 
     Raises
     ------
     ValueError
         For fewer than two contenders, or two of one name.
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER as driver
+    >>> boxes = [Contender(f"{size} L", driver, SealedBox(size / 1000)) for size in (14, 28)]
+    >>> verdict([stand(each, Footing()) for each in boxes], Footing())[0][:78]
+    'Same voltage, 2.83 V, 30 to 80 Hz: too close to call between 28 L and 14 L. 28'
     """
     names = [s.name for s in standings]
     if len(names) < 2 or len(set(names)) < len(names):
@@ -256,6 +267,12 @@ def box_from_fit(
     ------
     ValueError
         If the fit has no volume, or what it cannot tell is missing.
+
+    >>> from types import SimpleNamespace
+    >>> found = SimpleNamespace(build="ported", volume=0.03, fb=32.0, ql=9.0)  # of a BoxFit
+    >>> box = box_from_fit(found, port_area=0.006, count=1)
+    >>> round(float(box.tuning()), 1), round(float(box.port.length), 3)
+    (32.0, 0.519)
     """
     volume = float(fit.volume)
     if not math.isfinite(volume):

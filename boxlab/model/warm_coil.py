@@ -34,7 +34,8 @@ def lost_midband(kelvin: ArrayLike, metal: str = "copper") -> Values:
     Formula: lost = 20·log10(1 + α·ΔT)
 
     With the source's and the cable's resistance counted in it is less; near the peaks of the
-    impedance it is less, too: `level_lost` has it by frequency.
+    impedance it is less, too: `level_lost` has it by frequency. The coil's `metal` is "copper" or
+    "aluminium".
 
     >>> round(float(lost_midband(100)), 2)
     2.88
@@ -52,6 +53,7 @@ def settled_alone(watts: ArrayLike, resistance: ArrayLike, metal: str = "copper"
     ----------
     watts : what the voltage drives into the cold coil, V²/Re, W
     resistance : thermal, from the coil to the air around, K/W
+    metal : "copper" or "aluminium"
 
     The hotter coil draws less, and P = P0/(1 + α·ΔT), ΔT = R_th·P meet here (derived).
 
@@ -77,6 +79,7 @@ def coil_power(
 
     Parameters
     ----------
+    driver, box : Driver, and its box or None
     frequency : Hz. Without `share` each is a tone by itself and counts as one more design; with it,
         shape (n,), the lines of one programme.
     voltage : V rms, of the tone or of the whole programme
@@ -110,10 +113,11 @@ def coil_power(
 def resistance_of_rating(
     watts: ArrayLike, kelvin: ArrayLike = 200.0, metal: str = "copper"
 ) -> Values:
-    """Thermal resistance, K/W, that a rating V²/Re in W asks for if it is borne `kelvin` warm.
+    """Thermal resistance, K/W, that a rating V²/Re, `watts`, asks for if it is borne `kelvin` warm.
 
     ΔT·(1 + α·ΔT)/P0, the inverse of `settled_alone` (derived). What a label means by its watts is
-    seldom said: this shows what it would have to mean.
+    seldom said: this shows what it would have to mean. The coil's `metal` is "copper" or
+    "aluminium".
 
     >>> round(float(resistance_of_rating(350)), 2)
     1.02
@@ -151,6 +155,7 @@ def settled(
     ----------
     heat : CoilHeat; arrays in it are designs
     driver, box, frequency, voltage, share, around : as for `coil_power`
+    metal : "copper" or "aluminium"
 
     >>> from boxlab.gear.scenario import TEN_INCH_DRIVER as driver
     >>> from boxlab import SealedBox, litres
@@ -198,10 +203,17 @@ def warming(
     heat : CoilHeat; arrays in it are designs
     driver, box, frequency, voltage, share, around : as for `coil_power`; one design, one tone or
         one programme. A programme counts by its average: its beats are faster than a coil.
+    metal : "copper" or "aluminium"
 
     Returns
     -------
     WarmCoil with arrays of the heat's shape, then time.
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER as driver
+    >>> from boxlab.model.coil_heat import usual_heat
+    >>> heat = usual_heat(driver).typical
+    >>> warming(driver, None, heat, [1.0, 60.0, 3600.0], 100.0, 20.0).kelvin.round()
+    array([  9.,  86., 132.])
     """
     alpha = per_kelvin(metal)
     time = np.atleast_1d(not_negative("time", number("time", time), "It is in seconds."))

@@ -16,7 +16,7 @@ from boxlab.measure.fit.box_found import BoxFit
 from boxlab.measure.fit.box_size import hanging, moving_part, volume_of
 from boxlab.measure.fit.doubts import PLUS_MINUS, troubles
 from boxlab.measure.fit.driver_found import DriverFit
-from boxlab.measure.fit.estimate import Estimate, at_least, uncertain
+from boxlab.measure.fit.estimate import Amount, Estimate, at_least, uncertain
 from boxlab.measure.fit.loss_parts import loss_parts
 from boxlab.measure.fit.motional import impedance
 from boxlab.measure.fit.resonance import candidates, fit_curve, fit_tuned
@@ -34,23 +34,23 @@ _NEEDS_DRIVER = (
 
 
 def fit_box(
-    sweep,
-    driver=None,
+    sweep: object,
+    driver: Driver | DriverFit | None = None,
     *,
-    build=None,
-    volume=None,
-    radiator=None,
-    radiator_area=None,
-    count=None,
-    vas=None,
-    fs=None,
-    qms=None,
-    qes=None,
-    re=None,
-    semi=None,
-    air=None,
-    blocked=None,
-):
+    build: str | None = None,
+    volume: Amount | None = None,
+    radiator: Radiator | None = None,
+    radiator_area: float | None = None,
+    count: int | None = None,
+    vas: Amount | None = None,
+    fs: Amount | None = None,
+    qms: Amount | None = None,
+    qes: Amount | None = None,
+    re: Amount | None = None,
+    semi: bool | None = None,
+    air: Air | None = None,
+    blocked: object = None,
+) -> BoxFit:
     """Fit the box that a sweep was taken in.
 
     >>> from boxlab.gear.demo_sweeps import demo_table

@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
+
 import numpy as np
 
 from boxlab.base.checks import positive
-from boxlab.measure.fit.estimate import Estimate, uncertain
+from boxlab.measure.fit.estimate import Amount, Estimate, uncertain
+from boxlab.measure.fit.least_squares import Fit
+from boxlab.model.air import Air
 
 KNOWN = ("fs", "qms", "qes")  # of the driver, beside its Vas
 
 
-def hanging(fit, priors, joint, function, power):
+def hanging(
+    fit: Fit, priors: Mapping[str, tuple[float, float]], joint: np.ndarray | None,
+    function: Callable[[dict], float], power: float,
+) -> float:  # fmt: skip
     """What it adds to the relative variance that what is known of a driver hangs together.
 
     A fit takes fs, Qms and Qes each with its own ±, and Vas comes from outside of it. By the
@@ -39,10 +46,15 @@ def _pull(fit, priors, function, name):
     return float(fit.slope(lambda v: np.log(function(v))) @ row) / (u / centre) ** 2
 
 
-def volume_of(alpha, vas, volume, more=0.0):
-    """Net volume, m³: the one given, or Vas/α where Vas is (value, u).
+def volume_of(
+    alpha: Estimate, vas: tuple[float, float] | None, volume: Amount | None, more: float = 0.0
+) -> Estimate:
+    """Net `volume`, m³: the one given, or Vas/α from the ratio `alpha` and `vas`, (value, u) in m³.
 
     `more` is what `hanging` adds to its relative variance.
+
+    >>> print(volume_of(Estimate(2.0, 0.1), (0.035, 0.001), None).scaled(1e3, "L"))
+    17.5 ± 1.0 L
     """
     if volume is not None:
         centre, u = uncertain(volume)
@@ -61,8 +73,26 @@ def _root(one, other, more):
     return float(np.sqrt(max(one + other + more, (one + other) / 4)))
 
 
-def moving_part(fit, vas, volume, area, count, air, priors=None, joint=None):
-    """Mass and compliance of one radiator: M = n·Sd²ρc²/(Vb(ωb² − ωp²)), C = 1/(M·ωp²)."""
+def moving_part(
+    fit: Fit, vas: Amount | None, volume: Amount | None, area: float | None, count: int, air: Air,
+    priors: Mapping[str, tuple[float, float]] | None = None, joint: np.ndarray | None = None,
+) -> tuple[Estimate, Estimate]:  # fmt: skip
+    """Mass and compliance of one radiator: M = n·Sd²ρc²/(Vb(ωb² − ωp²)), C = 1/(M·ωp²).
+
+    Parameters
+    ----------
+    fit : with fb and fp, Hz, and alpha among its values
+    vas, volume : Vas of the driver and net volume, m³; of the two Vas may be None, or the volume
+    area : effective area of one radiator, m²; None gives NaN, with the reason in `.note`
+    count, air : how many radiators there are, and the air of the box
+    priors, joint : as for `hanging`, where there are some
+
+    >>> known = {"fb": 40.0, "fp": 20.0, "alpha": 2.0}
+    >>> fit = Fit((), known, np.zeros(0), np.zeros((0, 0)), 0.0, (), 0, 0, 1.0)
+    >>> mass, compliance = moving_part(fit, None, (0.014, 0.0), 0.035, 2, Air())
+    >>> print(mass.scaled(1e3, "g"), "and", compliance.scaled(1e3, "mm/N"))
+    524.1 g (given) and 0.1208 mm/N (given)
+    """
     if area is None or (vas is None and volume is None):
         why = "its area" if area is None else "the volume of the box or Vas of the driver"
         nothing = Estimate(np.nan, note=f"not identifiable from this sweep: {why} is needed")

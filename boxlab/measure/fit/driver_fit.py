@@ -15,7 +15,7 @@ from boxlab.base.checks import positive
 from boxlab.measure.fit.amounts import sweep_and_amount
 from boxlab.measure.fit.doubts import PLUS_MINUS
 from boxlab.measure.fit.driver_found import UNKNOWN, DriverFit
-from boxlab.measure.fit.estimate import Estimate, uncertain
+from boxlab.measure.fit.estimate import Amount, Estimate, uncertain
 from boxlab.measure.fit.features import within
 from boxlab.measure.fit.least_squares import least_squares
 from boxlab.measure.fit.motional import impedance
@@ -27,19 +27,19 @@ from boxlab.model.relations import COIL
 
 
 def fit_driver(
-    sweep,
-    sd=None,
+    sweep: object,
+    sd: Amount | None = None,
     *,
-    added_mass=None,
-    known_volume=None,
-    loaded=None,
-    re=None,
-    semi=None,
-    air=None,
-    xmax=None,
-    pe=None,
-    name="",
-):
+    added_mass: object = None,
+    known_volume: object = None,
+    loaded: object = None,
+    re: float | None = None,
+    semi: bool | None = None,
+    air: Air | None = None,
+    xmax: float | None = None,
+    pe: float | None = None,
+    name: str = "",
+) -> DriverFit:
     """Fit the small-signal parameters of a driver to its free-air sweep and a second one.
 
     >>> from boxlab.gear.demo_sweeps import demo_table

@@ -9,13 +9,14 @@ widened where neighbouring residuals agree, because then the model, not the nois
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
 
 from boxlab.measure.fit.estimate import Estimate
 from boxlab.measure.fit.motional import PARAMETERS
+from boxlab.measure.read.value import Sweep
 
 _REACH = 2.385  # Cauchy's loss keeps 95 % of least squares' efficiency on Gaussian scatter
 _FLOOR = 1e-7  # relative scatter of a computed sweep, so that no weight is infinite
@@ -86,11 +87,15 @@ def _outside(name, value):
     return np.exp(np.clip(value, -20, 20)) if _is_log(name) else value
 
 
-def noise(sweep):
-    """Relative scatter of the magnitude, and of the phase in radians, from third differences.
+def noise(sweep: Sweep) -> tuple[float, ...]:
+    """Relative scatter of a `sweep`'s magnitude, and of its phase in radians, by third differences.
 
     Differences remove what is smooth; the median makes light of single bad points. A third
     difference of independent values has 20 times their variance.
+
+    >>> f, scatter = np.geomspace(10, 200, 500), np.random.default_rng(1).normal(size=500)
+    >>> float(noise(Sweep(f, (5 + f / 100) * (1 + 0.01 * scatter)))[0].round(2))
+    0.01
     """
     found = []
     phase = None if sweep.phase is None else np.unwrap(np.radians(sweep.phase))
@@ -106,9 +111,11 @@ def noise(sweep):
 
 
 def least_squares(
-    model, sweeps, start, fixed=None, priors=None, *, rough=False, warm=False, scatter=None
-):
-    """Fit `model(values) -> [Z of each sweep]` to the sweeps, from `start`, a dict of values.
+    model: Callable[[dict], list], sweeps: Sequence[Sweep], start: dict, fixed: dict | None = None,
+    priors: dict | None = None, *, rough: bool = False, warm: bool = False,
+    scatter: tuple[float, ...] | None = None,
+) -> Fit:  # fmt: skip
+    """Fit `model(values) -> [Z of each sweep]`, Ω, to `sweeps`, from `start`, a dict of values.
 
     `fixed` holds values that are not fitted; `priors` maps a fitted name to (value, u). With
     `rough` the fit stops after the first robust pass: for choosing among starts and models. With
@@ -119,6 +126,13 @@ def least_squares(
     ------
     ValueError
         If there are fewer numbers in the sweeps than parameters.
+
+    >>> f = np.array([20.0, 50.0, 100.0, 200.0])
+    >>> sweep = Sweep.from_impedance(f, 3.4 + 2j * np.pi * f * 1e-3)
+    >>> coil = lambda v: [v["re"] + 2j * np.pi * f * v["le"]]
+    >>> fit = least_squares(coil, [sweep], {"re": 5.0, "le": 3e-4})
+    >>> round(fit["re"], 3), round(fit["le"], 6)
+    (3.4, 0.001)
     """
     from scipy.optimize import least_squares as solve
     from scipy.special import stdtrit
@@ -198,16 +212,9 @@ def least_squares(
     for tolerance in (1e-4, 1e-9):
         sigma = _spread_of(residuals(point)[:rows], channels, sigma, len(names), rows)
         found = solve(
-            residuals,
-            point,
-            loss=loss(_cauchy),
-            f_scale=_REACH,
-            max_nfev=60,
-            ftol=tolerance,
-            xtol=tolerance,
-            gtol=1e-12,
-            **settings,
-        )
+            residuals, point, loss=loss(_cauchy), f_scale=_REACH, max_nfev=60,
+            ftol=tolerance, xtol=tolerance, gtol=1e-12, **settings,
+        )  # fmt: skip
         point = found.x
     r, jac = residuals(point), jacobian(point)
     covariance, wild, widened = _covariance(r, jac, channels, rows, stdtrit)

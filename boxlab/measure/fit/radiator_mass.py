@@ -9,13 +9,19 @@ uncertainty says so. (Derived: one mass on one stiffness.)
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from boxlab.base.checks import counted, positive
-from boxlab.measure.fit.estimate import Estimate, uncertain
+from boxlab.measure.fit.estimate import Amount, Estimate, uncertain
 from boxlab.model.air import Air
+
+if TYPE_CHECKING:
+    from boxlab.measure.fit.box_found import BoxFit
+    from boxlab.measure.fit.tuning_found import Tuning
 
 STEEL = 7850.0  # kg/m³, plain carbon steel (common practice, no published source)
 
@@ -80,8 +86,10 @@ class RadiatorFound:
 
 
 def radiator_from_tunings(
-    first, second, added_mass, *, volume=None, area=None, count=None, air=None
-):
+    first: Amount | Tuning | BoxFit, second: Amount | Tuning | BoxFit, added_mass: Amount, *,
+    volume: Amount | None = None, area: Amount | None = None, count: int | None = None,
+    air: Air | None = None,
+) -> RadiatorFound:  # fmt: skip
     """Mass, resonance and compliance of a radiator from the tuning without and with added mass.
 
     Parameters
@@ -178,7 +186,7 @@ def _carry(function, point, spread, unit):
     return Estimate(function(point), float(np.hypot.reduce(np.array(slopes) * spread)), unit)
 
 
-def mass_to_add(wanted, tuning, moving_mass):
+def mass_to_add(wanted: float, tuning: Amount | Tuning | BoxFit, moving_mass: Amount) -> Estimate:
     """Mass to add to each radiator, kg, to bring the tuning from `tuning` to `wanted`, Hz.
 
     M·((f/f_wanted)² − 1): negative if mass has to come off. An Estimate.
@@ -206,7 +214,9 @@ def mass_to_add(wanted, tuning, moving_mass):
     )
 
 
-def in_washers(mass, sizes=ONE_SIZE, washers=WASHERS):
+def in_washers(
+    mass: float, sizes: Iterable[str] = ONE_SIZE, washers: Mapping[str, Washer] = WASHERS
+) -> dict[str, int]:
     """Whole washers that come near to a mass, kg, all of one size for one bolt: {name: count}.
 
     Of the largest size that comes within 3 % of the mass, or within 1 g; where none does, of the
@@ -239,7 +249,12 @@ def in_washers(mass, sizes=ONE_SIZE, washers=WASHERS):
     return {chosen: counts[chosen]} if counts[chosen] else {}
 
 
-def mass_table(tuning, moving_mass, wanted, sizes=ONE_SIZE):
+def mass_table(
+    tuning: Amount | Tuning | BoxFit,
+    moving_mass: Amount,
+    wanted: Iterable[float],
+    sizes: Iterable[str] = ONE_SIZE,
+) -> str:
     """A table to print: wanted tuning, grams and ounces to add to each radiator, and washers.
 
     Parameters
@@ -250,6 +265,12 @@ def mass_table(tuning, moving_mass, wanted, sizes=ONE_SIZE):
     sizes : washers at hand, by name; all of a weight are of one of them
 
     Returns Markdown text.
+
+    >>> print(mass_table(40.0, 0.107, [32.0, 45.0]).split("\\n\\n")[0])
+    | tuning, Hz | add to each radiator, g | oz | in steel washers |
+    |---|---|---|---|
+    | 32 | 60 | 2.1 | 17 × M10 |
+    | 45 | take off 22 | 0.8 | – |
     """
     rows = [
         "| tuning, Hz | add to each radiator, g | oz | in steel washers |",
