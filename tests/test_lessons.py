@@ -23,11 +23,13 @@ def test_there_are_lessons():
 
 
 @pytest.mark.parametrize("path", LESSONS, ids=NAMES)
-def test_readme_says_how_long_it_takes(path):
-    readme = (notebooks.ROOT / "README.md").read_text(encoding="utf-8")
-    row = re.search(rf"\(lessons/[^)]*{path.name}\).*\| *(\d+) *\|", readme)
-    assert row, f"{path.name} has no row with minutes in README.md"
-    assert int(row.group(1)) == lesson_rules.minutes(notebooks.read(path))
+def test_readme_and_start_page_say_how_long_it_takes(path):
+    for page in ("README.md", f"lessons/{lesson_rules.START}"):
+        text = (notebooks.ROOT / page).read_text(encoding="utf-8")
+        row = re.search(rf"\([^)]*{path.name}\).*\| *(\d+) *\|", text)
+        if page == "README.md" or path.name != lesson_rules.START:
+            assert row, f"{path.name} has no row with minutes in {page}"
+            assert int(row.group(1)) == lesson_rules.minutes(notebooks.read(path))
 
 
 @pytest.mark.parametrize("page", ["README.md", "DEVELOPERS.md", "figures/README.md"])
@@ -69,7 +71,7 @@ def whole(parts=lesson_rules.ANATOMY, title="# Port or radiator?", time="Time ne
 
 ALT = {"image/png": {"alt": "SPL from 10 to 200 Hz"}}
 PANEL = 'Panel(explainer("phasors"))'
-STEP = "Why\n\n**End of step {} of 2.** Next: [numbers](#Numbers)."
+STEP = "Why\n\n**End of step {} of 2.** Next, some 15 minutes: [numbers](#Numbers)."
 PASSES = [
     (lesson_rules.tried, book("Drag **Tone** up\nand down.", cell(PANEL), cell(), "", cell())),
     (lesson_rules.stepped, whole(parts=[*lesson_rules.ANATOMY, STEP.format(1)])),
@@ -96,6 +98,11 @@ FAILS = [
     (lesson_rules.tried, book("Drag **Volts**.", cell(PANEL)), "which control"),
     (lesson_rules.tried, book("Drag **Tone**.", cell(), cell(PANEL)), "which control"),
     (lesson_rules.stepped, whole(), "comes in steps"),
+    (
+        lesson_rules.stepped,
+        whole(parts=[*lesson_rules.ANATOMY, STEP.format(1)], time="Time needed: 25 minutes."),
+        "ask for 30 minutes",
+    ),
     (lesson_rules.stepped, whole(parts=[*lesson_rules.ANATOMY, STEP.format(2)]), "numbered [2]"),
     (lesson_rules.saved, book(cell(count=None, outputs=[printed("1")])), "execution counts"),
     (lesson_rules.saved, book(cell(count=2, outputs=[printed("1")])), "execution counts"),

@@ -258,7 +258,7 @@ def tried(notebook, path) -> Iterator[str]:
 
 
 def stepped(notebook, path) -> Iterator[str]:
-    """A lesson of more than twenty minutes comes in steps, each of which leads to the next."""
+    """A lesson of more than twenty minutes comes in steps, and takes as long as they do."""
     if (minutes(notebook) or 0) <= 20 or "See" not in headings(notebook, 2):
         return
     ends = [found for _, text in words(notebook) for found in _STEP.findall(text)]
@@ -269,6 +269,9 @@ def stepped(notebook, path) -> Iterator[str]:
         len(places) + 1
     }:
         yield f"the steps are numbered {places} of {ends[-1][1]}"
+    each = [int(n) for _, text in words(notebook) for n in re.findall(r"Next, some (\d+) m", text)]
+    if each and minutes(notebook) != (asked := 5 * round((15 + sum(each)) / 5)):
+        yield f"its steps, the first of 15, ask for {asked} minutes, it says {minutes(notebook)}"
 
 
 RULES = (
