@@ -189,17 +189,13 @@ def verdict(standings: Sequence[Standing], footing: Footing) -> tuple[str, ...]:
         f"Same voltage, {footing.voltage:g} V, {band}",
         [(s.name, s.at_voltage, f", drawing up to {s.watts:.1f} W") for s in standings],
     )
-    lines += _line(
-        f"Same amplifier, {band}, on average",
-        [(s.name, s.average, "") for s in standings],
-    )
+    averages = [(s.name, s.average, "") for s in standings]
+    lines += _line(f"Same amplifier, {band}, on average", averages)
     lines += _line(
         "Same amplifier, each at its weakest note",
-        [
-            (s.name, s.weakest[1], f" at {s.weakest[0]:.0f} Hz, stopped by {s.weakest[2]}")
-            for s in standings
-        ],
-    )
+        [(s.name, v, f" at {f:.0f} Hz, stopped by {by}")
+         for s in standings for f, v, by in (s.weakest,)],
+    )  # fmt: skip
     return (*lines, *_spaces(standings), *_cutoffs(standings))
 
 

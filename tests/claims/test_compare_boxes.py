@@ -116,7 +116,7 @@ def test_a_lead_under_a_decibel_is_called_a_draw_in_every_place():
     claim('Under {} dB say "a draw"', CLOSE)
     claim("A lead of {} dB or less counts as a draw", CLOSE)
     claim("is why a lead of {} dB or less is called a draw here", CLOSE)
-    claim("A lead under {} dB is a draw", CLOSE)
+    claim("A lead of {} dB or less is a draw", CLOSE)
     claim("The uncertainties of the fits are far below {} dB in level", CLOSE)
     claim("the louder box wins nearly every time, even by {} dB", CLOSE)
 

@@ -29,7 +29,10 @@ def hanging(
     fit : the box's `Fit`
     priors : as it had them, name -> (value, u)
     joint : covariance of the logarithms of KNOWN and Vas, or None
-    function : of the fitted values, what `power` of Vas is multiplied by
+    function, power : of the fitted values, what this power of Vas is multiplied by
+
+    >>> hanging(None, {}, None, lambda values: 1.0, 1)  # nothing was known of the driver
+    0.0
     """
     if joint is None:
         return 0.0

@@ -254,9 +254,8 @@ def _starting_scatter(sweeps, scatter):
     sigma = []
     for sweep in sweeps:
         found = scatter or noise(sweep)
-        sigma.append(max(found[0], 1e-3))
-        if sweep.phase is not None:
-            sigma.append(max(found[-1], 1e-3))
+        ends = (found[0],) if sweep.phase is None else (found[0], found[-1])
+        sigma += [max(each, 1e-3) for each in ends]
     return sigma
 
 
@@ -264,20 +263,17 @@ def _spread_of(residuals, channels, sigma, parameters, rows):
     """Scatter of each channel by the median of its residuals, corrected for what was fitted."""
     found, at = [], 0
     for (_, values, _), s in zip(channels, sigma, strict=True):
-        part = residuals[at : at + len(values)]
+        middle = float(np.median(np.abs(residuals[at : at + len(values)]))) * 1.4826 * s
         at += len(values)
-        middle = float(np.median(np.abs(part))) * 1.4826 * s
         found.append(max(middle * np.sqrt(rows / max(rows - parameters, 1)), _FLOOR))
     return found
 
 
 def _covariance(r, jac, channels, rows, quantile):
-    parameters = jac.shape[1]
-    free = max(rows - parameters, 1)
+    free = max(rows - jac.shape[1], 1)
     squeeze = 1 / (1 + (r / _REACH) ** 2)
-    pull = r * squeeze
+    pull, data = r * squeeze, slice(0, rows)
     stiffness = squeeze**2 * (1 - (r / _REACH) ** 2)
-    data = slice(0, rows)
     variance = np.sum(pull[data] ** 2) / free / max(np.mean(stiffness[data]), 0.1) ** 2
     normal = jac[data].T @ jac[data]
     if len(r) > rows:  # a prior keeps its own variance whatever the data's scatter
