@@ -52,7 +52,7 @@ def test_several_boxes_are_said_once_where_they_agree():
     rings = {each.part: each.frequency for each in resonances(PORTED)}
     port, box = rings["port"] / 4, rings["box"] / 4
     assert said[0] == (
-        f"Beyond the model: port waves above {port:.0f} Hz (it rings at {rings['port']:.0f} Hz), "
+        f"Not in the model: port waves above {port:.0f} Hz (it rings at {rings['port']:.0f} Hz), "
         f"waves in the box above {box:.0f} Hz."
     )
     loud = edges({n: solve(TEN_INCH_DRIVER, box, FREQUENCY, 80) for n, box in boxes.items()})

@@ -215,7 +215,7 @@ volume = "10 L"
     ("name", "text", "settings", "said"),
     [
         ("brace_and_fill", FILLED, {"gain": 30.0}, r"f3 from [\d.]+(–[\d.]+)? to [\d.]+"),
-        ("what_heat_takes", FILLED, {}, r"coil is at \d+ to \d+ °C.* dB is the most that is lost"),
+        ("what_heat_takes", FILLED, {}, r"coil is at \d+ to \d+ °C.*, and at most .* dB is lost"),
         ("radiator_need", RADIATOR, {}, r"This box needs [\d.]+ to [\d.]+ times"),
     ],
 )

@@ -73,3 +73,11 @@ def test_without_radiators_the_tunings_are_said_to_be_the_class_s(job):
     sealed = TWELVE.partition("[radiator]")[0] + '[box]\nkind = "sealed"\nvolume = "30 L"\n'
     scene = with_job(explainer("weights_for_a_tuning"), job(sealed))()
     assert "example" in scene.message and "nothing of it is of the job" in scene.caption
+
+
+def test_a_second_tuning_that_nobody_gave_is_labelled_as_a_try(job):
+    # seen red: "Tuning with the weights 37.8 Hz", "Weights for the second 90 g", as if told
+    item = with_job(explainer("weights_for_a_tuning"), job(TWELVE))
+    labels = {control.name: control.label for control in item.controls}
+    assert all("a try, until you set it" in labels[name] for name in ("second", "added", "wanted"))
+    assert "try" not in labels["first"] + labels["error"]

@@ -421,5 +421,4 @@ def test_a_job_takes_recordings_where_it_takes_tables(played, tmp_path):
     volume = boxlab.Air().bulk_modulus * sd**2 / box
     assert float(inside["volume"]) == pytest.approx(volume, rel=0.05)
     path.write_text(path.read_text().replace('resistor = "10 ohm"\n', "", 1), encoding="utf-8")
-    with pytest.raises(ValueError, match="resistor = "):
-        measure(boxlab.read_job(path))
+    assert "resistor = " in measure(boxlab.read_job(path)).unread[0]

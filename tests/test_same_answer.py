@@ -32,7 +32,7 @@ def feed_of(job):
 
 
 def amperes(row):
-    return float(row.metric.split()[0])
+    return float(row.metric.split()[-2])  # of a range the larger
 
 
 def labelled(row):

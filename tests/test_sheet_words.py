@@ -137,3 +137,21 @@ def test_the_stack_of_washers_goes_on_one_bolt_and_bolt_and_nut_are_to_be_weighe
     assert stack.note == "27 × M16, all on one bolt; bolt and nut not counted"
     assert ends(stack) == [81.0]  # 27 of 3 mm
     assert any("bolt and its nut" in words and "clear" in words for words in part.words)
+
+
+@pytest.mark.parametrize(
+    ("weights", "said"), [("50 g", "at any height"), ("500 g", "only where"), ("2.0 kg", "no room")]
+)
+def test_a_stack_of_washers_is_held_against_the_depth_inside(weights, said, job):
+    """By hand: 8 in and 5 in deep outside, less slack and board, as far as the slope lets them."""
+    mine = job(TWELVE.replace('"290 g"', f'"{weights}"'))
+    part = part_of(mine, "Weights on the radiators")
+    words = next(each for each in part.words if "deep, front to back" in each)
+    narrow, wide = map(float, re.search(r"is (\d+) to (\d+) mm", words).groups())
+    across = np.cos(np.arctan(3 / 16))  # of the sloping face
+    lost = 3 + 18 + (3 + 18) / across
+    assert wide == pytest.approx(203.2 - lost, abs=6) and narrow == pytest.approx(127 - lost, abs=6)
+    needs = float(re.search(r"needs (\d+) mm", words)[1])
+    tall = ends({row.name: row for row in part.rows}["as a stack of washers"])[0]
+    assert needs == pytest.approx(tall + 18 + 5 - 18, abs=1)  # travel, to spare, its own board
+    assert said in words and ("at any height" in words) == (needs <= narrow)

@@ -13,14 +13,17 @@ from page_side import laid_out
 from test_own_gear import TWELVE
 
 from boxlab.__main__ import main
-from boxlab.base.both_units import both_units
+from boxlab.base.both_units import both_units, factors
+from boxlab.car.wiring import networks
 from boxlab.draw import figures, palette
 from boxlab.draw.cutaway import beside, cut_open
 from boxlab.draw.scene import Choice, Line, Plot
 from boxlab.draw.stage import script, table
 from boxlab.draw.stage.state import DOTS, GAP, STEPS, TOLERANCE, Pool, along, needed, state
+from boxlab.draw.wiring_plan import wiring_cut
 from boxlab.explainers import all_explainers, explainer
 from boxlab.model.enclosure import PortedBox, RadiatorBox
+from boxlab.model.ports_built import Flare, Slot
 from boxlab.model.response import solve
 
 ITEMS = {item.name: item for item in all_explainers()}
@@ -119,9 +122,9 @@ def test_straight_lines_keep_their_ends_and_gaps_stay_gaps():
     assert list(needed(x, 0.5 * x)) == [*range(0, 399, 16), 399]
     y = np.where((x > 1000) & (x < 1500), np.nan, x)
     keep = needed(x, y)
-    assert np.isnan(y[keep]).sum() == np.isnan(y).sum()
-    first = np.flatnonzero(np.isnan(y))[0]
-    assert {first - 1, first} <= set(keep)
+    gap = np.flatnonzero(np.isnan(y))
+    assert set(gap) & set(keep) == {gap[0]}  # one point breaks the curve, at its own place
+    assert {gap[0] - 1, gap[-1] + 1} <= set(keep)
 
 
 @pytest.mark.parametrize("name", SOME if not os.environ.get("BOXLAB_TABLES") else list(ITEMS))
@@ -178,6 +181,25 @@ def test_a_table_takes_no_longer_than_it_may(monkeypatch):
     assert len(coarse["states"]) < len(fine["states"])
 
 
+@pytest.mark.parametrize("name", ITEMS)
+def test_a_number_at_a_line_across_a_plot_changes_its_unit_with_the_axis(name):
+    # was: "60" at an axis of ounces
+    units = "|".join(sorted(map(re.escape, factors()), key=len, reverse=True))
+    for plot in ITEMS[name]().plots:
+        for mark in plot.marks:
+            axis = plot.xlabel if mark.axis == "x" else plot.ylabel
+            if re.search(rf", ({units})(?=$| peak| of | \(|;)", axis) and re.search(
+                r"\d", mark.label
+            ):
+                assert both_units(mark.label) != mark.label, (plot.title, mark.label)
+
+
+@pytest.mark.parametrize("name", ITEMS)
+def test_presets_have_both_units_for_the_page_to_choose_from(name):
+    told = table.about(ITEMS[name])
+    assert list(told["presets"]) == [both_units(each) for each in ITEMS[name].presets]
+
+
 # The thing itself.
 
 
@@ -225,6 +247,99 @@ def test_a_port_that_does_not_go_in_is_drawn_over_the_limit():
     assert not any(shape.role == "limit" for shape in short.shapes)
     top = max(y for shape in long.shapes for _, y in shape.points)
     assert top < long.limits[3]
+
+
+def ported(built):
+    from boxlab.base.units import litres
+
+    box = PortedBox(litres(60), built.port)
+    cut = cut_open(gear()[0], box, tone=30.0, built=built)
+    walls = [np.array(s.points) for s in cut.shapes if s.role == "vent" and s.moves < 0]
+    air = [np.array(s.points) for s in cut.shapes if s.role == "vent" and s.moves >= 0]
+    return cut, walls, air
+
+
+@pytest.mark.parametrize("walls", [0, 1, 3])
+def test_a_slot_is_drawn_as_high_and_as_long_as_it_is_and_on_its_wall(walls):
+    cut, drawn, _ = ported(Slot(0.3, 0.04, 0.25, walls, 0.4 if walls == 3 else None))
+    assert len(drawn) == (1 if walls else 2)  # on a wall the box itself is one of its sides
+    for wall in drawn:
+        assert sorted(np.ptp(wall, axis=0)) == pytest.approx([0, 250])
+    inside = np.array(cut.shapes[1].points)
+    level = int(np.ptp(drawn[0], axis=0).argmin())  # it runs along the other direction
+    sides = inside[:, level].min(), inside[:, level].max()
+    heights = sorted(min(abs(wall[0, level] - side) for side in sides) for wall in drawn)
+    if walls:
+        assert heights == pytest.approx([40])
+    else:
+        assert heights[0] > 0 and heights[1] - heights[0] == pytest.approx(40)
+    assert "1 slot 250 mm long" in cut.words
+
+
+def test_a_folded_slot_goes_there_and_back_with_a_board_between():
+    _, drawn, _ = ported(Slot(0.3, 0.04, 0.5, 1, None, 2))
+    middle = (drawn[0] + drawn[1]) / 2
+    assert np.abs(np.diff(middle, axis=0)).sum() == pytest.approx(500)
+    steps = np.diff(middle, axis=0)
+    assert np.dot(steps[0], steps[2]) < 0  # back again
+    assert np.abs(steps[1]).sum() == pytest.approx(40 + 18)
+
+
+def test_a_flare_is_as_wide_at_its_ends_as_it_is():
+    _, (one, other), _ = ported(Flare(0.08, 0.3, 0.12))
+    across = np.hypot(*(one - other).T)
+    assert across[[0, -1]] == pytest.approx([120, 120])
+    assert across.min() == pytest.approx(80)
+
+
+@pytest.mark.parametrize(("coils", "drivers"), [(1, 1), (2, 1), (2, 2), (2, 6)])
+def test_the_wiring_plan_has_each_coil_in_its_driver_and_joins_them_as_is_said(coils, drivers):
+    for network in networks(4.0, coils, drivers):
+        cut = wiring_cut(network)
+        frames = [np.array(s.points) for s in cut.shapes if s.role == "quiet"]
+        found = [np.array(s.points) for s in cut.shapes if s.role == "electrical"]
+        assert len(frames) == drivers and len(found) == coils * drivers
+        for frame in frames:
+            low, high = frame.min(axis=0), frame.max(axis=0)
+            assert sum((low < c).all() and (c < high).all() for c in found) == coils
+        assert through(cut) == pytest.approx(network.load)
+
+
+def through(cut):
+    """Ohms between + and − of a plan in which each coil has 4 Ω, by its drawn wires alone."""
+    ends = [(s.role, [tuple(np.round(p, 6)) for p in s.points]) for s in cut.shapes]
+    wires = [points for role, points in ends if role == "sum"]
+    group = {}
+
+    def root(at):
+        group.setdefault(at, at)
+        return at if group[at] == at else root(group[at])
+
+    def on(at, points):  # wires are straight
+        (ax, ay), (bx, by) = points[0], points[-1]
+        near = abs((bx - ax) * (at[1] - ay) - (by - ay) * (at[0] - ax)) < 1e-6
+        return near and min(ax, bx) <= at[0] <= max(ax, bx) and min(ay, by) <= at[1] <= max(ay, by)
+
+    coils = [(points[0], points[-1]) for role, points in ends if role == "electrical"]
+    places = {at for points in wires for at in (points[0], points[-1])} | {
+        at for pair in coils for at in pair
+    }
+    for points in wires:
+        for at in places:
+            if on(at, points):
+                group[root(at)] = root(points[0])
+    nodes = sorted({root(at) for at in places})
+    lead = min(places), max(places)
+    matrix = np.zeros((len(nodes), len(nodes)))
+    for one, other in coils:
+        i, j = nodes.index(root(one)), nodes.index(root(other))
+        matrix[[i, j], [i, j]] += 0.25
+        matrix[[i, j], [j, i]] -= 0.25
+    plus, minus = (nodes.index(root(at)) for at in lead)
+    current = np.zeros(len(nodes))
+    current[[plus, minus]] = 1, -1
+    volts = np.linalg.lstsq(matrix, current, rcond=None)[0]
+    return volts[plus] - volts[minus]
 
 
 # What stands round it.

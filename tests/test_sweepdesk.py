@@ -7,6 +7,7 @@ from datetime import UTC, datetime
 
 import numpy as np
 import pytest
+from wedge_box import table as wedge_table
 
 from boxlab.gear.demo_sweeps import CASES, demo_table, measure, with_fault
 from boxlab.measure import read_sweep
@@ -206,3 +207,19 @@ def test_report_of_magnitude_only():
 def test_plan_says_what_is_wrong(wrong, words):
     with pytest.raises(ValueError, match=words):
         Plan(**wrong)
+
+
+def test_phases_of_the_wrong_sign_are_turned_round_and_said_as_at_the_job_desk(desk):
+    # seen red: fitted as they came, without a word
+    right = wedge_table(weights=(0.15, 0.15)).encode()
+    turned = wedge_table(weights=(0.15, 0.15), turned=True).encode()
+    upload(desk, "right.csv", right)
+    want, before = desk.report.tuning.fb, desk.said.value
+    upload(desk, "turned.csv", turned)
+    assert "every phase has the wrong sign" in desk.said.value
+    assert "wrong sign" not in before
+    assert float(desk.report.tuning.fb) == pytest.approx(float(want), rel=1e-9)
+    desk.redraw()
+    assert "every phase has the wrong sign" in desk.said.value
+    upload(desk, "again.csv", right)
+    assert "wrong sign" not in desk.said.value

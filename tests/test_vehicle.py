@@ -157,3 +157,11 @@ def test_middle_of_the_cabin_does_not_hear_its_first_mode():
 def test_a_seat_outside_is_refused():
     with pytest.raises(ValueError, match="outside a cabin"):
         along_the_cabin(30.0, 2.6, 2.0, 3.0)
+    with pytest.raises(ValueError, match="seat = 3 m lies outside"):
+        along_the_cabin(30.0, 2.6, 2.0, [1.0, 3.0])
+
+
+def test_many_seats_at_once_are_the_seats_one_by_one():
+    seats = np.array([0.3, 1.3, 2.4])
+    one_by_one = [along_the_cabin(66.0, 2.6, 2.0, float(seat)) for seat in seats]
+    assert np.allclose(along_the_cabin(66.0, 2.6, 2.0, seats), one_by_one, rtol=1e-12)

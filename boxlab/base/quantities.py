@@ -191,3 +191,13 @@ def digits(value: float) -> str:
         if text.lstrip("-").isdigit() and abs(value) >= 1e4
         else text
     )
+
+
+def span(low: float, high: float, unit: str, places: int = 0) -> str:
+    """From one value to another in words, once where both read alike.
+
+    >>> span(28.6, 35.2, "Hz"), span(28.6, 29.4, "Hz")
+    ('29 to 35 Hz', '29 Hz')
+    """
+    ends = dict.fromkeys(f"{each:.{places}f}" for each in (low, high))
+    return f"{' to '.join(ends)} {unit}".rstrip()

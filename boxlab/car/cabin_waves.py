@@ -22,7 +22,7 @@ _TWICE = 2.0 ** np.count_nonzero(_ORDERS, axis=-1)
 
 
 def along_the_cabin(
-    frequency: ArrayLike, length: float, box: float, seat: float, loss: float = 0.2,
+    frequency: ArrayLike, length: float, box: ArrayLike, seat: ArrayLike, loss: float = 0.2,
     air: Air | None = None,
 ) -> Values:  # fmt: skip
     """Pressure at the seat over that of an even pressure zone, for waves along the length only.
@@ -39,12 +39,12 @@ def along_the_cabin(
     ----------
     frequency : array, Hz
     length : m
-    box, seat : m from the front end
+    box, seat : m from the front end; arrays go with `frequency` by numpy's rules
     loss : share of energy lost per radian, as 1/Q of each mode (0.2: our own choice)
 
     Returns
     -------
-    complex array, shape (n,)
+    complex array, of frequency, box and seat together
 
     Raises
     ------
@@ -53,9 +53,12 @@ def along_the_cabin(
     """
     length = positive("length", length, "Metres: boxlab.feet(8) for 8 ft.")
     for name, place in (("box", box), ("seat", seat)):
-        if not 0 <= number(name, place) <= length:
+        outside = np.atleast_1d(number(name, place))
+        outside = outside[(outside < 0) | (outside > length)]
+        if len(outside):
             raise ValueError(
-                f"{name} = {place:g} m lies outside a cabin of {length:g} m; count from the front"
+                f"{name} = {outside[0]:g} m lies outside a cabin of {length:g} m; count from the "
+                "front"
             )
     return _tube(_wave(frequency, positive("loss", loss), air), length, box, seat)
 
@@ -96,6 +99,6 @@ def _wave(frequency, loss, air):
 
 
 def _tube(wave, length, box, seat):
-    near, far = min(box, seat), max(box, seat)
+    near, far = np.minimum(box, seat), np.maximum(box, seat)
     spread = np.cos(wave * near) * np.cos(wave * (length - far))
     return wave * length * spread / np.sin(wave * length)

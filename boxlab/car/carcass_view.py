@@ -154,55 +154,89 @@ SCALES = (2, 5, 10, 20)
 _PAPER, _LEFT, _BETWEEN, _RIGHT, _FOOT, _HEAD = 208.0, 16.0, 18.0, 8.0, 15.0, 9.0  # mm of paper
 
 
-def sheet(carcass: Carcass, parts: Sequence[Mounting] = (), on_paper: bool = True) -> Figure:
+def sheet(carcass: Carcass, parts: Sequence[Mounting] = ()) -> Figure:
     """Both views side by side at one scale, with the gap's sizes in mm and inches.
 
-    The figure is 208 mm wide; printed at that width it is to the scale in its title. Where it is
-    not `on_paper` of that width for certain, the title says "to scale" and no more.
+    The figure is 208 mm wide; printed at that width it is to the scale in its title.
 
     Raises
     ------
     ValueError
         If the gap is too wide for the smallest scale.
     """
+    sizes = _sizes(carcass)
+    room = _PAPER - _LEFT - _BETWEEN - _RIGHT - 6
+    across = sizes["side"][0] + sizes["front"][0]
+    fitting = [n for n in SCALES if across / n <= room]
+    if not fitting:
+        raise ValueError(f"a gap {across / 1e3:.1f} m wide and deep: too large to draw")
+    scale = fitting[0]
+    wide = [each[0] / scale + 3 for each in sizes.values()]
+    tall = sizes["side"][1] / scale + 3
+    figure = _paper(_PAPER, tall + _FOOT + _HEAD)
+    for which, left, across in zip(VIEWS, (_LEFT, _LEFT + wide[0] + _BETWEEN), wide, strict=True):
+        _placed(figure, carcass, which, parts, (left, across, tall), scale, f"1 : {scale}", 8)
+    figure.axes[1].set_ylabel("")
+    return figure
+
+
+def views(carcass: Carcass, parts: Sequence[Mounting] = ()) -> list[Figure]:
+    """The same two views as a figure each, for a screen, with words as large as on the page.
+
+    Both are to one scale; neither is wider than a phone's screen is at 96 dots an inch.
+    """
+    sizes = _sizes(carcass)
+    scale = max(max(wide / _SCREEN[0], tall / _SCREEN[1]) for wide, tall in sizes.values())
+    figures = []
+    for which, (wide, tall) in sizes.items():
+        wide, tall = wide / scale + 3, tall / scale + 3
+        figure = _paper(_LEFT + wide + _RIGHT, tall + _FOOT + _HEAD)
+        _placed(figure, carcass, which, parts, (_LEFT, wide, tall), scale, "to scale", 9)
+        figures.append(figure)
+    return figures
+
+
+_SCREEN = (66.0, 75.0)  # mm, for the drawing itself
+
+
+def _sizes(carcass):
+    """How wide and how high each view of the gap is, mm."""
+    gap = carcass.gap.wedge
+    deepest, high = 1e3 * max(gap.depth_bottom, gap.depth_top), 1e3 * gap.height
+    return {"side": (deepest, high), "front": (1e3 * gap.width, high)}
+
+
+def _paper(wide, tall):
+    """A figure of a size in mm."""
     from matplotlib.backends.backend_agg import FigureCanvasAgg
     from matplotlib.figure import Figure
 
-    gap = carcass.gap.wedge
-    deepest = max(gap.depth_bottom, gap.depth_top)
-    room = _PAPER - _LEFT - _BETWEEN - _RIGHT - 6
-    fitting = [n for n in SCALES if 1e3 * (gap.width + deepest) / n <= room]
-    if not fitting:
-        raise ValueError(f"a gap {gap.width + deepest:.1f} m wide and deep: too large to draw")
-    scale = fitting[0]
-    sizes = {"side": 1e3 * deepest / scale + 3, "front": 1e3 * gap.width / scale + 3}
-    tall = 1e3 * gap.height / scale + 3
-    paper = tall + _FOOT + _HEAD
-    figure = Figure(figsize=(_PAPER / 25.4, paper / 25.4), dpi=100, facecolor="#ffffff")
+    figure = Figure(figsize=(wide / 25.4, tall / 25.4), dpi=100, facecolor="#ffffff")
     FigureCanvasAgg(figure)
-    left = _LEFT
-    for which, wide in sizes.items():
-        ax = figure.add_axes((left / _PAPER, _FOOT / paper, wide / _PAPER, tall / paper))
-        draw_box(ax, carcass, which, parts)
-        ax.set_xlim(-1.5 * scale, (wide - 1.5) * scale)
-        ax.set_ylim(-1.5 * scale, (tall - 1.5) * scale)
-        drawn = f"1 : {scale}" if on_paper else "to scale"
-        ax.set_title(f"{which.capitalize()}, {drawn}", loc="left", fontsize=9, color=_INK)
-        ax.tick_params(labelsize=8)
-        ax.spines[["top", "right"]].set_visible(False)
-        left += wide + _BETWEEN
-    side, front = figure.axes
-    side.set_xlabel(
-        f"depth {_both(gap.depth_bottom)} below,\n{_both(gap.depth_top)} above", fontsize=8
-    )
-    side.set_ylabel(f"height {_both(gap.height)}", fontsize=8)
-    front.set_xlabel(f"width {_both(gap.width)}", fontsize=8)
-    front.set_ylabel("")
-    for text in [*side.texts]:  # seen from the side they lie on top of each other
-        text.remove()
-    for text in front.texts:
-        text.set_fontsize(8)
     return figure
+
+
+def _placed(figure, carcass, which, parts, place, scale, drawn, size):
+    """One view with the gap's sizes, at `place`: left, width and height in mm of the figure."""
+    gap, (left, wide, tall) = carcass.gap.wedge, place
+    whole, high = (25.4 * edge for edge in figure.get_size_inches())
+    ax = figure.add_axes((left / whole, _FOOT / high, wide / whole, tall / high))
+    draw_box(ax, carcass, which, parts)
+    ax.set_xlim(-1.5 * scale, (wide - 1.5) * scale)
+    ax.set_ylim(-1.5 * scale, (tall - 1.5) * scale)
+    ax.set_title(f"{which.capitalize()}, {drawn}", loc="left", fontsize=9, color=_INK)
+    ax.tick_params(labelsize=size)
+    ax.spines[["top", "right"]].set_visible(False)
+    across = f"width {_both(gap.width)}"
+    if which == "side":
+        across = f"depth {_both(gap.depth_bottom)} below,\n{_both(gap.depth_top)} above"
+    ax.set_xlabel(across, fontsize=size)
+    ax.set_ylabel(f"height {_both(gap.height)}", fontsize=size)
+    for text in [*ax.texts]:
+        if which == "side":  # seen from there they lie on top of each other
+            text.remove()
+        else:
+            text.set_fontsize(size)
 
 
 def _both(length):

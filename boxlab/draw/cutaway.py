@@ -12,10 +12,12 @@ from dataclasses import replace
 import numpy as np
 
 from boxlab.base.units import disc_diameter, inside_edges, to_inches, to_mm
+from boxlab.draw import port_shapes
 from boxlab.draw.outlines import Cutaway, Shape, Swing
 from boxlab.draw.palette import COLOURS, INK, PAPER
 from boxlab.model.enclosure import PortedBox, RadiatorBox
 from boxlab.model.mixed_radiators import MixedRadiatorBox, each_radiator
+from boxlab.model.ports_built import Slot
 from boxlab.model.response import solve
 
 _BOARD = 18.0  # mm, drawn round the air where no board is known
@@ -25,13 +27,15 @@ FILLS = {"wood": "#c9b690", "air": PAPER, "metal": "#8a8f96"}
 
 
 def cut_open(
-    driver, box, count=1, board=None, tone=None, voltage=2.83, solved=None, chain=None, faces=()
-) -> Cutaway:
+    driver, box, count=1, board=None, tone=None, voltage=2.83, solved=None, chain=None, faces=(),
+    built=None,
+) -> Cutaway:  # fmt: skip
     """A box from the side, to scale, and its motion at one tone.
 
     A net volume says nothing of the shape: the air is drawn with the area of the side of a box of
     edges 8 : 6 : 5, and tall enough for what is mounted on it. Driver and radiators are as wide as
-    the area that moves. Steel weights are drawn a third as wide as their radiator.
+    the area that moves. Steel weights are drawn as a stack on its middle, a sixth as
+    wide as their radiator.
 
     Parameters
     ----------
@@ -44,13 +48,14 @@ def cut_open(
     chain : filters before the amplifier
     faces : of each radiator, "back" (opposite the driver), "front", "top" or "bottom"; all at the
         back if left out
+    built : the Slot or Flare that each port is; a round tube if left out
     """
     deep, high, _ = (float(to_mm(edge)) for edge in inside_edges(box.volume))
     thick = _BOARD if board is None else float(to_mm(board))
     wide = float(to_mm(disc_diameter(driver.sd / count)))
     under = 0.0  # below the drivers, for the ports
     if isinstance(box, PortedBox):
-        under = 1.2 * box.count * float(to_mm(disc_diameter(box.port.area)))
+        under = 1.2 * box.count * port_shapes.width_of(box, built)
     radiators = _radiators(box)
     across = max([_across(each) for each in radiators], default=0.0)
     faces = list(faces) or ["back"] * len(radiators)
@@ -58,25 +63,26 @@ def cut_open(
     ahead, flat = faces.count("front"), max(faces.count("top"), faces.count("bottom"))
     front = 1.15 * (count * wide + ahead * across) + under
     tall = max(high, front, 1.15 * across * faces.count("back"))
-    deep, high = max(deep * high / tall, 0.75 * wide, 1.15 * across * flat), tall
+    behind = 0.5 * wide + under if under else 0.75 * wide  # a magnet, and ports behind it
+    deep, high = max(deep * high / tall, behind, 1.15 * across * flat), tall
     shapes = [
         Shape(_rectangle(-thick, -thick, deep + thick, high + thick), "wood", True),
         Shape(_rectangle(0, 0, deep, high), "air", True),
     ]
     swings = list(_swings(driver, box, tone, voltage, solved, chain))
     volts = float(np.max(voltage)) if swings else 0.0
-    told = _words(driver, box, count, swings, tone, volts)
+    told = _words(driver, box, count, swings, tone, volts, built)
     share = (high - under) / (count + ahead)
+    if isinstance(box, PortedBox):
+        upright = high > deep
+        if upright and swings:
+            swings[1] = replace(swings[1], dx=0.0, dy=-abs(swings[1].dx))
+        shapes += port_shapes.ports(box, (deep, high, thick), len(swings) - 1, upright, built)
     for i in range(count):
         y = under + share * (i + ahead + 0.5)
         shapes += _moving(-thick, y, wide, "front", "cone", 0 if swings else -1, motor=True)
     if radiators:
         shapes += _mounted(radiators, faces, (deep, high, thick, share), swings)
-    if isinstance(box, PortedBox):
-        upright = high > deep
-        if upright and swings:
-            swings[1] = replace(swings[1], dx=0.0, dy=-abs(swings[1].dx))
-        shapes += _ports(box, deep, high, thick, len(swings) - 1, upright)
     out = 0.2 * max(wide, across) + 20
     xs, ys = np.concatenate([np.asarray(shape.points) for shape in shapes]).T
     limits = (
@@ -197,7 +203,7 @@ def _moving(x, y, wide, face, role, moves, motor=False, weight=0.0):
                 Shape(placed(corners, np.array([-tall, -tall, tall, tall])), "metal", True)
             )
     elif weight > 0:
-        across = wide / 3
+        across = wide / 6
         thick = weight / (_STEEL * math.pi / 4 * across**2)
         inward = deep + np.array([0.0, thick, thick, 0.0])
         disc = placed(inward, np.array([-1.0, -1.0, 1.0, 1.0]) * across / 2)
@@ -205,42 +211,7 @@ def _moving(x, y, wide, face, role, moves, motor=False, weight=0.0):
     return shapes
 
 
-def _ports(box, deep, high, thick, moves, upright):
-    """Each port as a tube along the longer side, turned where it is longer than the box.
-
-    What does not go into the box is drawn as what is over a limit.
-    """
-    across = float(to_mm(disc_diameter(box.port.area)))
-    length = float(to_mm(box.port.length))
-    far, room = (high, deep) if upright else (deep, high)
-    shapes = []
-
-    def shape(points, *rest):
-        """From (along the tube from the mouth, from its wall) to the place in the box."""
-        if upright:  # up from the floor, along the back
-            points = [(deep - y, x) for x, y in points]
-        shapes.append(Shape(tuple(points), *rest))
-
-    for i in range(box.count):
-        y = across * (0.6 + 1.2 * i)
-        straight = min(length, far + thick - 0.5 * across)
-        end = -thick + straight
-        for edge in (-0.5, 0.5):
-            shape(((-thick, y + edge * across), (end, y + edge * across)), "vent")
-        foot, rest = y + 0.5 * across, length - straight
-        inside = min(rest, max(room - foot, 0.0))
-        for edge in (end - 0.5 * across, end + 0.5 * across):
-            if inside > 0:
-                shape(((edge, foot), (edge, foot + inside)), "vent")
-            if rest > inside:
-                shape(((edge, foot + inside), (edge, foot + rest)), "limit")
-        for part in (0.25, 0.5, 0.75):  # slices of the air, to see it go
-            x, half = -thick + part * straight, 0.4 * across
-            shape(((x, y - half), (x, y + half)), "vent", False, moves)
-    return shapes
-
-
-def _words(driver, box, count, swings, tone, volts):
+def _words(driver, box, count, swings, tone, volts, built):
     size = to_mm(disc_diameter(driver.sd / count))
     told = (
         f"{count} driver{'s' if count > 1 else ''}, {size:.0f} mm ({to_inches(size / 1e3):.1f} in)"
@@ -252,9 +223,9 @@ def _words(driver, box, count, swings, tone, volts):
         many = len(radiators)
         told += f"; {many} radiator{'s' if many > 1 else ''}, {size:.0f} mm across"
     if isinstance(box, PortedBox):
-        told += (
-            f"; {box.count} port{'s' if box.count > 1 else ''} {to_mm(box.port.length):.0f} mm long"
-        )
+        name = "slot" if isinstance(built, Slot) else "port"
+        length = to_mm(box.port.length if built is None else built.length)
+        told += f"; {box.count} {name}{'s' if box.count > 1 else ''} {length:.0f} mm long"
     moving = ""
     if swings:
         parts = [f"the {each.name} moves {math.hypot(each.dx, each.dy):.2g} mm" for each in swings]

@@ -43,3 +43,4 @@ class Cutaway:
     names: tuple[tuple[float, str], ...] = ()  # (mm from the left, words) under its parts
     volts: float = 0.0  # V rms at the driver that move it so; 0 where they differ
     reach: float = 10.0  # mm that a motion may take up when it is drawn larger than it is
+    plan: bool = False  # it is not to scale, so no bar of a known length stands beside it

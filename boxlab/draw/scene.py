@@ -136,17 +136,25 @@ class Slider:
     help: str = ""
 
     @property
-    def imperial(self) -> Callable[[float], str] | None:
-        """What writes a value in inch units, "0.50 ft³" for 14 L; None where both read the same."""
+    def inch(self) -> tuple[str, float, int] | None:
+        """The inch unit beside its own, how many of it one is, and decimals; None without one."""
         if self.unit not in _INCH:
             return None
         symbol, decimals = _INCH[self.unit]
-        one, other = find_unit(self.unit), find_unit(symbol)
-        if other.from_si(one.into_si(self.step)) >= 1:
+        factor = find_unit(symbol).from_si(find_unit(self.unit).into_si(1.0))
+        if factor * self.step >= 1:
             decimals = 0
         elif self.high < 10 and self.unit in ("mm", "g"):
             decimals = 3
-        return lambda value: f"{other.from_si(one.into_si(value)):.{decimals}f} {symbol}"
+        return symbol, factor, decimals
+
+    @property
+    def imperial(self) -> Callable[[float], str] | None:
+        """What writes a value in inch units, "0.50 ft³" for 14 L; None where both read the same."""
+        if self.inch is None:
+            return None
+        symbol, factor, decimals = self.inch
+        return lambda value: f"{factor * value:.{decimals}f} {symbol}"
 
 
 @dataclass(frozen=True)

@@ -9,6 +9,7 @@ import numpy as np
 from boxlab.draw.cutaway import beside, cut_open
 from boxlab.draw.outlines import Cutaway, Shape, Swing
 from boxlab.gear import shelf
+from boxlab.gear.job_parts import built_like
 
 VOLTS = 2.83
 _RING = 18.0  # mm, boards that hold a second driver off the first
@@ -16,13 +17,15 @@ RING = 60.0  # mm, a ring that two cones can face each other in, where none is s
 NOTE = 41.2  # Hz, the lowest note of a bass: what a box plays where no tone is looked at
 
 
-def cut(driver, box, tone, voltage=VOLTS, solved=None, chain=None, faces=()) -> Cutaway:
-    """One box, moving at `tone` Hz. The open job's drivers are drawn as many as they are."""
+def cut(driver, box, tone, voltage=VOLTS, solved=None, chain=None, faces=(), built=None) -> Cutaway:
+    """One box, moving at `tone` Hz; the open job's drivers and ports are drawn as they are."""
     job = shelf.current()
     mine = job is not None and driver.name == job.system.name
     count = job.faces if mine else 1
-    board = job.tables.get("box", {}).get("board") if mine else None
-    drawn = cut_open(driver, box, count, board, tone, voltage, solved, chain, faces)
+    table = job.tables.get("box", {}) if mine else {}
+    built = built or built_like(box, table)
+    board = table.get("board")
+    drawn = cut_open(driver, box, count, board, tone, voltage, solved, chain, faces, built)
     return face_to_face(drawn, RING) if mine and job.faces < job.count else drawn
 
 
@@ -31,13 +34,15 @@ def two_boxes(one, other, tone, voltage=VOLTS, names=()) -> Cutaway:
     return beside(cut(*one, tone, voltage), cut(*other, tone, voltage), names=names)
 
 
-def shown(shows, tone, voltage=None) -> dict:
+def shown(shows, tone, voltage=None, built=None) -> dict:
     """What a scene `shows`, and the cutaway of its boxes, side by side by name, at `tone` Hz.
 
-    They move at `voltage` V, or as they were solved.
+    They move at `voltage` V, or as they were solved; `built` is the slot or flare of their ports.
     """
     boxes = {name: r for name, r in shows.items() if r.box is not None}
-    cuts = [cut(r.driver, r.box, float(tone), voltage or r.voltage) for r in boxes.values()]
+    cuts = [
+        cut(r.driver, r.box, float(tone), voltage or r.voltage, built=built) for r in boxes.values()
+    ]
     if not cuts:
         return {"shows": shows}
     whole = beside(*cuts, names=tuple(boxes)) if len(cuts) > 1 else cuts[0]

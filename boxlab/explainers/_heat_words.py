@@ -20,7 +20,7 @@ def readout(f, driver, heat, text, rating, load, frequency):
     """Sentences, most important first."""
     low, high = heat.low, heat.high
     return (
-        f"{text} (Typical: {f['celsius'][1]:.0f} °C, {f['most'][1]:.1f} dB.)",
+        f"{text} Typical are {f['celsius'][1]:.0f} °C and {f['most'][1]:.1f} dB.",
         f"At {frequency:g} Hz it costs {span(f['here'], 1)} dB: less than the most wherever the "
         "impedance is high, because there the coil's own ohms count for little.",
         f"{rating:g} W into {load} on {f['plays']} put {f['cold']:.0f} W of heat into the cold "

@@ -15,7 +15,7 @@ from boxlab.base import cautions
 from boxlab.base.checks import Implausible
 from boxlab.draw.scene import Choice, Explainer, Scene, Slider
 from boxlab.explainers import _own_asked
-from boxlab.explainers._own_told import in_ranges, set_here
+from boxlab.explainers._own_told import in_ranges, without_amplifier
 from boxlab.explainers._own_values import choices, notes, values
 from boxlab.gear import shelf
 from boxlab.gear.demo_boxes import SHELF
@@ -55,6 +55,11 @@ def with_job(item: Explainer, job: Job) -> Explainer:
         if (control.name, getattr(control, "unit", "")) in told
         or (isinstance(control, Choice) and picks.get(control.name) == control.start)
     ]  # fmt: skip
+    tried = _own_asked.tries(item)
+    controls = tuple(
+        replace(each, label=f"{each.label} (a try, until you set it)") if each.name in tried
+        else each for each in controls
+    )  # fmt: skip
     controls, lowered = _in_reach(item, controls, job)
     told_by = cache(values)  # of each variant once, and not for each state of a page
 
@@ -79,7 +84,11 @@ def with_job(item: Explainer, job: Job) -> Explainer:
                 for each in job.variants
             ]
         found = in_ranges(made, [each for each in others if each is not None], job, taken)
-        return found if job.amplifier is not None else set_here(found, controls, settings, job)
+        return (
+            found
+            if job.amplifier is not None
+            else without_amplifier(found, controls, settings, job)
+        )
 
     return replace(item, controls=controls, scene=scene, presets={}, answer="")
 

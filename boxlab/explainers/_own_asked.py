@@ -43,6 +43,11 @@ def starts(item: Explainer, job: Job) -> Starts:
     return Starts({}, {}, {})
 
 
+def tries(item: Explainer) -> set[str]:
+    """Sliders of this question that start at a try of ours, which is nothing of the job's."""
+    return _TUNINGS - {"first"} if _names(item) >= _TUNINGS else set()
+
+
 def notes(item: Explainer, job: Job) -> tuple[str, ...]:
     """What this question took and why, and what of the job's signal it leaves out."""
     if _names(item) >= _DEAL:
@@ -99,7 +104,7 @@ def _feed(item, job) -> Feed | None:
 
 def _cable(feed):
     told = {("power", "W"): feed.power}
-    if "voltage" in feed.told:
+    if "voltage" in feed.told or feed.resistance:
         told["voltage", "V"] = feed.voltage
     try:
         follows = {("fuse", "A"): least_fuse(feed.current)}

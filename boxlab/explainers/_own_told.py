@@ -67,25 +67,29 @@ def in_ranges(scene: Scene, others, job: Job, taken=()) -> Scene:
     )
 
 
-def set_here(scene: Scene, controls, settings, job: Job) -> Scene:
-    """The scene of a job without an amplifier, with the watts that are none of its told as such."""
+def without_amplifier(scene: Scene, controls, settings, job: Job) -> Scene:
+    """The scene of a job without an amplifier, with the watts that are none of its told as such.
+
+    Where the question starts they are assumed; moved from there they are as somebody set them.
+    """
     sliders = [c for c in controls if c.name in ("amplifier", "power", "rating", "watts")]
     watts = {float(settings[each.name]) for each in sliders} or {AMPLIFIER}
+    how = "as set" if any(settings[c.name] != c.start for c in sliders) else "assumed"
     pattern = re.compile(rf"(?<![\d.])({'|'.join(f'{each:g}' for each in watts)}) W\b")
     pe = float(job.system.pe)
 
     def marked(text):
-        return text if pe in watts else pattern.sub(r"\1 W (set here)", text, count=1)
+        return text if pe in watts else pattern.sub(rf"\1 W ({how})", text, count=1)
 
     told = (scene.headline, *scene.readout, scene.caption)
     if not sliders and not any(pattern.search(each) for each in told):
         return scene
     readout = [marked(each) for each in scene.readout]
     if readout == list(scene.readout) and readout:
-        readout[0] += f" With {' and '.join(f'{each:g} W (set here)' for each in watts)}."
-    more = " The job has no amplifier: its watts are set here."
+        readout[0] += f" With {' and '.join(f'{each:g} W ({how})' for each in watts)}."
+    more = f" The job has no amplifier: its watts are {how}."
     past = tuple(
-        f"{each:g} W, set here, is more than the {pe:g} W that the driver is rated for."
+        f"{each:g} W, {how}, is more than the {pe:g} W that the driver is rated for."
         for each in watts if each > pe
     )  # fmt: skip
     return replace(

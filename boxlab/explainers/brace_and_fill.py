@@ -7,6 +7,7 @@ from types import MappingProxyType
 import numpy as np
 
 from boxlab.base.cautions import words
+from boxlab.base.quantities import span
 from boxlab.base.units import mm, to_litres
 from boxlab.car.bracing import (
     BIRCH_PLYWOOD,
@@ -23,7 +24,7 @@ from boxlab.explainers._shared import FREQUENCY, against_frequency
 from boxlab.gear import shelf
 from boxlab.gear.demo_parts import PLACES
 from boxlab.gear.own_build import own_carcass, taken_by_parts
-from boxlab.gear.shelf import DRIVER_PARTS, the_driver
+from boxlab.gear.shelf import DRIVER_PARTS, remembered, the_driver
 from boxlab.model.enclosure import SealedBox
 from boxlab.model.passband import passband
 from boxlab.model.response import solve
@@ -35,6 +36,7 @@ PART, HERE = DRIVER_PARTS["ten-inch"], PLACES["behind the seat"]
 HIGHEST = 100.0  # Hz, the top of the band a bass box plays
 
 
+@remembered(128)
 def carcass(board):
     """The bare box in `board` mm: the class's behind the seat, or that of the open job."""
     job = shelf.current()
@@ -58,6 +60,14 @@ def modes(board, material, braces):
     return tuple(found)
 
 
+@remembered(16)
+def lines(material, braces):
+    """The same for every thickness of `BOARDS`, shape (n, 2)."""
+    found = np.array([modes(each, material, braces) for each in BOARDS])
+    found.flags.writeable = False
+    return found
+
+
 def net(board, braces):
     """Net volume, m³, of the sealed box with these braces."""
     box, job = carcass(board), shelf.current()
@@ -77,8 +87,7 @@ def _headline(before, here, f3, gain):
 
 def scene(braces, board, material, gain) -> Scene:
     """The sealed box behind the seat; board in mm, fill that makes it act `gain` % larger."""
-    bare = np.array([modes(b, material, 0) for b in BOARDS])
-    with_braces = np.array([modes(b, material, braces) for b in BOARDS])
+    bare, with_braces = lines(material, 0), lines(material, braces)
     here, before = modes(board, material, braces), modes(board, material, 0)
     volume, unbraced = net(board, braces), net(board, 0)
     filled = fill_volume(volume, 1 + gain / 100)
@@ -98,10 +107,10 @@ def scene(braces, board, material, gain) -> Scene:
                 (6, 30),
                 (0, 1500),
                 (
-                    Line(BOARDS, bare[:, 0], "quiet", "no brace"),
-                    Line(BOARDS, bare[:, 1], "quiet", "no brace"),
-                    Line(BOARDS, with_braces[:, 0], "sum", "as set"),
-                    Line(BOARDS, with_braces[:, 1], "sum", "as set"),
+                    Line(BOARDS, bare[:, 0], "quiet", "no brace: least, most"),
+                    Line(BOARDS, bare[:, 1], "quiet", "no brace: least, most"),
+                    Line(BOARDS, with_braces[:, 0], "sum", "as set: least, most"),
+                    Line(BOARDS, with_braces[:, 1], "sum", "as set: least, most"),
                 ),
                 (Mark(board, f"{board:g} mm"), Mark(HIGHEST, "top of the band", "limit", "y")),
                 xscale="linear",
@@ -118,8 +127,8 @@ def scene(braces, board, material, gain) -> Scene:
         ),
         headline=_headline(before, here, f3, gain),
         readout=(
-            f"The back panel rings first at {before[0]:.0f} to {before[1]:.0f} Hz bare, at "
-            f"{here[0]:.0f} to {here[1]:.0f} Hz as set.",
+            f"The back panel rings first at {span(*before, 'Hz')} bare, at {span(*here, 'Hz')} as "
+            "set.",
             f"Braces take {to_litres(unbraced - volume):.2f} L, "
             f"{100 * (unbraced - volume) / unbraced:.1f} % of the net volume; f3 goes from "
             f"{f3[0]:.1f} to {f3[1]:.1f} Hz by that.",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -137,9 +137,14 @@ def _modes(cabin):
     )
 
 
+@lru_cache(32)  # it does not hang on the cabin's own length, which a hand moves first
+def _lifts(width, height, filled, frequency, leak, give):
+    cabins = [Cabin(length, width, height, filled) for length in LENGTHS]
+    return cabins, [cabin_lift(each, frequency, middling=(leak, give)) for each in cabins]
+
+
 def _sizes(cabin, frequency, leak, give):
-    cabins = [replace(cabin, length=length) for length in LENGTHS]
-    lifts = [cabin_lift(each, frequency, middling=(leak, give)) for each in cabins]
+    cabins, lifts = _lifts(cabin.width, cabin.height, cabin.filled, frequency, leak, give)
     air = np.array([each.volume for each in cabins])
     return Plot(
         "Lift at that note, cabin short to long",

@@ -7,8 +7,8 @@ import numpy as np
 from boxlab.base import cautions
 from boxlab.car.wiring import Amplifier, at_load, networks
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
+from boxlab.draw.wiring_plan import wiring_cut
 from boxlab.explainers import _music as music
-from boxlab.explainers._cuts import NOTE, shown
 from boxlab.explainers._shared import FREQUENCY, against_frequency
 from boxlab.gear import shelf
 from boxlab.model.response import solve
@@ -64,7 +64,8 @@ def scene(coil, coils, drivers, way, at_four=None, least=None, at_least=None) ->
         FREQUENCY,
     )
     return Scene(
-        **shown({"radiator": whole}, NOTE),
+        shows={"radiator": whole},
+        cutaway=wiring_cut(network),
         title=f"{network.load:.3g} Ω",
         plots=(_rated(amplifier, ohm, number, count, network), _impedance(whole, network.load)),
         readout=_readout(network, amplifier, watts, printed, count, number, ohm, whole),
@@ -181,7 +182,9 @@ def _readout(network, amplifier, watts, printed, count, number, ohm, whole):
         rated = ", which this amplifier allows without a rating there or below."
     return (
         f"{_headed(network)}{rated}",
-        f"These coils can make {ways}. Every coil then carries the same current.",
+        f"These coils can make {ways}. Every coil then carries the same current."
+        if number * count > 1
+        else f"One coil makes {ways}.",
         f"On a radiator box that is {magnitude.min():.2g} to {magnitude.max():.2g} Ω, "
         "depending on the note.",
         *_now(),

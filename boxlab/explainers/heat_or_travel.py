@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from boxlab.base.quantities import span
 from boxlab.base.units import to_litres, to_mm
 from boxlab.car.power import power_limits
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Scene, Slider
@@ -164,7 +165,7 @@ def _readout(facts, limits, top, rating, frequency):
 
     def where(*kinds):
         stretches = shared.spans(FREQUENCY, np.isin(names, kinds))
-        return " and ".join(f"{low:.0f} to {high:.0f} Hz" for low, high in stretches)
+        return " and ".join(span(low, high, "Hz") for low, high in stretches)
 
     travel, heat, amplifier = where(CONE, RADIATOR), where("heat"), where("amplifier")
     air = where(AIR_SPEED)

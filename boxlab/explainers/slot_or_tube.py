@@ -119,7 +119,7 @@ def scene(volume, fb, shape, diameter, slot, drive, flare, size, board) -> Scene
             "of the usual shape (8 : 6 : 5) was taken."
         )
     return Scene(
-        **shown({"port": solve(driver, box, WIDE, drive)}, fb, drive),
+        **shown({"port": solve(driver, box, WIDE, drive)}, fb, drive, one),
         title=f"A {called} for {volume:g} L at {fb:g} Hz",
         plots=(
             _lengths_plot(kinds, longer, shape),

@@ -91,7 +91,7 @@ def scene(first, second, low, watts) -> Scene:
         plots=(
             Plot(
                 f"Lead of {one}",
-                "1 advertised 2 voltage 3 amplifier 4 weakest 5 space",
+                "1 advertised, 2 voltage, 3 amplifier, 4 weakest, 5 space",
                 "lead, dB",
                 (0.5, 5.5),
                 (-15, 15),
@@ -120,9 +120,11 @@ def scene(first, second, low, watts) -> Scene:
             "its weakest note."
         ),
         readout=(
-            "; ".join(f"{short} {_signed(v)}" for short, v in zip(
-                ("advert", "voltage", "amplifier", "weakest", "space"), found, strict=True
-            )) + " dB.",
+            "; ".join(
+                f"{way} {_db(v)}"
+                for way, v in zip(FOOTINGS, found, strict=True)
+                if not np.isnan(v)
+            ) + ".",
             _plain(one, two, found),
             *problems,
             _by_note(one, two, weakest),
@@ -145,6 +147,12 @@ def scene(first, second, low, watts) -> Scene:
             f"print(*zip(NAMES, leads({first!r}, {second!r}, {low:g}, {watts:g})[0]), sep='\\n')"
         ),
     )  # fmt: skip
+
+
+# how the numbers of the plot are told in one line
+FOOTINGS = (
+    "As advertised", "same voltage", "same amplifier", "at the weakest note", "same space",
+)  # fmt: skip
 
 
 def _db(value):

@@ -80,8 +80,8 @@ def scene(size, build, rating, load, signal, crest, frequency, metal) -> Scene:
     }
     typical = warmed(driver, float(rest.kelvin[1]), metal)
     text = (
-        f"After hours of {f['plays']} the coil is at {words.span(f['celsius'], 0)} °C, and "
-        f"{words.span(most, 1)} dB is the most that is lost."
+        f"After hours of {f['plays']} the coil is at {words.span(f['celsius'], 0)} °C, and at "
+        f"most {words.span(most, 1)} dB is lost."
     )
     return Scene(
         **shown({build: shared.state(driver, box)}, frequency),

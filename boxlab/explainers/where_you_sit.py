@@ -35,10 +35,7 @@ def at_seat(frequency, length, box, seat, loss):
 
 def seats_apart(frequency, length, box, loss):
     """Loudest over softest place between the frontmost and the rearmost head, dB."""
-    levels = [
-        float(at_seat(frequency, length, box, 100 * s, loss)) for s in np.linspace(*SEATS, 26)
-    ]
-    return max(levels) - min(levels)
+    return np.ptp(at_seat(frequency, length, box, 100 * np.linspace(*SEATS, 26), loss))
 
 
 def scene(length, box, seat, frequency, loss) -> Scene:
@@ -46,7 +43,7 @@ def scene(length, box, seat, frequency, loss) -> Scene:
     here = at_seat(FREQUENCY, length, box, seat, loss)
     even = 20 * np.log10(np.abs(pressure_lift(FREQUENCY, replace(SECTION, length=length).volume)))
     first = Air().speed_of_sound / (2 * length)
-    shape = np.array([at_seat(frequency, length, box, 100 * s, loss) for s in SHARES])
+    shape = at_seat(frequency, length, box, 100 * SHARES, loss)
     now = float(at_seat(frequency, length, box, seat, loss))
     here_to_there = [seats_apart(f, length, box, loss) for f in (frequency, first / 2, first / 4)]
     return Scene(

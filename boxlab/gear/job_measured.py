@@ -35,11 +35,13 @@ class Measured:
     missing: tuple[str, ...] = ()
     words: tuple[str, ...] = ()
     refused: tuple[str, ...] = ()  # sections whose mass from an earlier measurement goes, too
+    unread: tuple[str, ...] = ()  # files that cannot be read, and why; the others are measured
 
     def lines(self) -> list[str]:
         """All of it as lines of text: faults first, then what to be careful of."""
         heed = [words for words in self.words if words.startswith("Careful")]
-        out = [f"FIRST: {fault}" for fault in self.faults] + heed
+        out = [f"FIRST: {fault}" for fault in self.faults]
+        out += [f"Left out: {words}" for words in self.unread] + heed
         for section, values in self.values.items():
             out += [f"{section}.{n}: {text(n, v)}" for n, v in values.items()]
         rest = [words for words in self.words if words not in heed]
@@ -74,20 +76,20 @@ def measure(job: Job, folder=None) -> Measured:
     job : Job
     folder : where the files lie; beside the job file if left out
 
-    Raises
-    ------
-    JobError
-        If a file cannot be read, or is listed without what it is.
+    A file that cannot be read is left out, and `unread` says why.
     """
     folder = Path(folder) if folder else (job.path.parent if job.path else Path())
-    sweeps, read = sweeps_of(job.measurements, folder)
-    rising = louder([row for row in job.measurements if row["what"] == RISING], folder)
+    files = sweeps_of(job.measurements, folder)
+    sweeps, read = files.sweeps, files.words
+    rising = louder([row for row in job.measurements if row.get("what") == RISING], folder)
+    unread = (*files.unread, *rising.get("unread", ()))
     asked = unanswered(job)
     if not sweeps:
         if job.measurements:
             return Measured(
                 words=(*read, *rising.get("words", ())),
                 missing=(*asked, *rising.get("missing", ())),
+                unread=unread,
             )
         none = "no [[measurement]] is listed: give file and what for each."
         return Measured(missing=(*asked, none))
@@ -108,7 +110,7 @@ def measure(job: Job, folder=None) -> Measured:
     words += changed(before, after, lambda name, *value: text(name, Estimate(*value)))
     told = Measured(
         tuple(dict.fromkeys(first)), found, tuple(dict.fromkeys(missing)), tuple(words),
-        tuple(heard.refused),
+        tuple(heard.refused), unread,
     )  # fmt: skip
     apart = "" if first else tuning_apart(told.into(job))
     return replace(told, words=(*told.words, apart)) if apart else told

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 from boxlab.base.units import disc_area, inside_edges
 from boxlab.gear.job_keys import JobError
@@ -198,6 +199,16 @@ def as_built(volume, table: Mapping, length) -> Slot | Flare:
     walls = table.get("port_walls", 0)
     room = float(inside_edges(volume)[-1]) if walls == 3 else None
     return Slot(table["slot_width"], table["slot_height"], length, walls, room)
+
+
+def built_like(box, table: Mapping) -> Slot | Flare | None:
+    """The slot or flare that the ports of `box` are, if they are of the job's kind and area."""
+    if not isinstance(box, PortedBox) or port_kind(table) == "round":
+        return None
+    shape = as_built(box.volume, table, 1.0)
+    if abs(float(shape.area / box.port.area) - 1) > 1e-3:
+        return None
+    return replace(shape, length=1.0 + float(box.port.length - shape.even))
 
 
 def air_of(table: Mapping) -> Air:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from boxlab.base.plain_warnings import in_plain_words
-from boxlab.gear.job_keys import NEAR, RISING, JobError
+from boxlab.gear.job_keys import NEAR, RISING
 from boxlab.measure import Sweep, read_sweep
 from boxlab.measure.fit import faults
 from boxlab.measure.read.scaling import of_a_loudspeaker
@@ -16,20 +16,25 @@ from boxlab.measure.record import read_recording, tuning_against_level
 RECORDINGS = (".wav", ".flac", ".aif", ".aiff")
 
 
-def sweeps_of(rows, folder) -> tuple[dict[str, tuple[Sweep, dict]], tuple[str, ...]]:
-    """The sweep and the row of each kind of measurement, and what is to be said of them.
+@dataclass(frozen=True)
+class Files:
+    """What a job's files hold: sweep and row of each kind, remarks, and why some cannot be read."""
 
-    Of one kind the last that is listed counts, and that is said.
+    sweeps: dict[str, tuple[Sweep, dict]]
+    words: tuple[str, ...] = ()
+    unread: tuple[str, ...] = ()
 
-    Raises
-    ------
-    JobError
-        If a file cannot be read, or is listed without what it is.
+
+def sweeps_of(rows, folder) -> Files:
+    """The sweeps that can be read, and what is to be said of them and of the others.
+
+    Of one kind the last that can be read counts, and that is said. One that cannot stops no other.
     """
-    sweeps, words = {}, []
+    sweeps, words, unread = {}, [], []
     for number, row in enumerate(rows, 1):
         if "file" not in row or "what" not in row:
-            raise JobError(f"measurement {number}: say file and what")
+            unread.append(f"measurement {number}: say file and what.")
+            continue
         what = row["what"]
         if what in NEAR:
             words.append(
@@ -40,13 +45,14 @@ def sweeps_of(rows, folder) -> tuple[dict[str, tuple[Sweep, dict]], tuple[str, .
             continue
         try:
             sweep, said = told_of(row, folder)
-        except ValueError as error:
-            raise JobError(f"measurement {number}, {row['file']}: {error}") from None
+        except (ValueError, OSError) as error:
+            unread.append(f"measurement {number}, {row['file']} ({what}): {error}")
+            continue
         words += [f"{row['file']}: {each}" for each in said]
         if what in sweeps and sweeps[what][1] != row:
             words.append(_twice(what, sweeps[what], (sweep, row)))
         sweeps[what] = (sweep, row)
-    return sweeps, tuple(words)
+    return Files(sweeps, tuple(words), tuple(unread))
 
 
 def _twice(what, earlier, later):
@@ -79,13 +85,8 @@ def told_of(row, folder) -> tuple[Sweep, tuple[str, ...]]:
         sweep = read_measurement(row, folder)
     if not of_a_loudspeaker(sweep.magnitude):
         raise ValueError(" ".join(said))
-    if faults.turned(sweep):
-        sweep = replace(sweep, phase=-sweep.phase)
-        said.append(
-            "every phase has the wrong sign: it is negative where the ohms rise with frequency. "
-            "All were turned round; look at how the leads or the columns were set."
-        )
-    return sweep, tuple(said)
+    sweep, wrong = faults.righted(sweep)
+    return sweep, (*said, *([wrong] if wrong else ()))
 
 
 def read_measurement(row, folder) -> Sweep:
@@ -109,7 +110,7 @@ def _bench(row, folder) -> dict:
 
 
 def louder(rows, folder) -> dict[str, tuple[str, ...]]:
-    """What recordings at rising level tell, as `words`, or what is `missing`."""
+    """What recordings at rising level tell, as `words`, what is `missing`, or `unread`."""
     if not rows:
         return {}
     if len(rows) == 1:
@@ -117,8 +118,8 @@ def louder(rows, folder) -> dict[str, tuple[str, ...]]:
     try:
         files = [folder / row["file"] for row in rows]
         found = tuning_against_level(files, **_bench(rows[0], folder))
-    except ValueError as error:
-        raise JobError(f"{RISING}: {error}") from None
+    except (ValueError, OSError) as error:
+        return {"unread": (f"{RISING}: {error}",)}
     steps = ", ".join(
         f"{level - found.level[0]:.0f} dB {float(each):.2f} Hz"
         for level, each in zip(found.level, found.tuning, strict=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from boxlab.base.cautions import words
 from boxlab.base.quantities import UNITS, digits
-from boxlab.gear import job_follows
+from boxlab.gear import job_assumed, job_follows
 from boxlab.gear.job import Job
 from boxlab.gear.job_crosscheck import tuning_apart
 from boxlab.gear.job_keys import KEYS
@@ -47,13 +47,24 @@ def typed(job: Job, name: str) -> str:
     return "" if given is None else f" (given: {shown(name, given)})"
 
 
+def _more(job, how):
+    """(name, value) of what is no figure of driver, radiator or box, but follows or is assumed."""
+    if how == "follows":
+        return job_follows.rows(job)
+    if how != "assumed":
+        return []
+    return [
+        (name, f"{value} ({why})" if why else value) for name, value, why in job_assumed.rows(job)
+    ]
+
+
 def lines(job: Job) -> list[str]:
     """What a job says, by how it is known, and what stops it from being used."""
     out = [job.name]
     known = {name: each for name, each in job.known.items() if not name.endswith(".name")}
     for how, heading in HEADINGS:
         rows = [(name, each) for name, each in known.items() if each.how == how]
-        more = job_follows.rows(job) if how == "follows" else []
+        more = _more(job, how)
         if rows or more:
             out += ["", f"{heading}:"]
         for name, each in rows:

@@ -18,10 +18,10 @@ from boxlab.car.joinery import Carcass, Gap
 from boxlab.design.fair_comparison import Contender
 from boxlab.gear import shelf
 from boxlab.gear.job import Job
+from boxlab.gear.job_assumed import BOARD
 from boxlab.model.driver import Driver
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
 
-BOARD = 0.018  # m, where the job names none
 NAME = "your box"
 
 

@@ -104,7 +104,7 @@ def edges(shown: Mapping[str, Response]) -> tuple[str, ...]:
     >>> from boxlab import SealedBox, litres, solve
     >>> from boxlab.gear.scenario import TEN_INCH_DRIVER
     >>> edges(solve(TEN_INCH_DRIVER, SealedBox(litres(14)), [20.0, 200.0]))
-    ('Beyond the model: waves in the box above 138 Hz.',)
+    ('Not in the model: waves in the box above 138 Hz.',)
     """
     several = shown if isinstance(shown, Mapping) else {"": shown}
     ends, level = {}, {}
@@ -121,7 +121,7 @@ def edges(shown: Mapping[str, Response]) -> tuple[str, ...]:
     level.pop("", None)
     said = [_ENDS[part].format(f, 4 * f) for part, f in sorted(ends.items(), key=lambda e: e[1])]
     return (
-        *([f"Beyond the model: {', '.join(said)}."] if said else ()),
+        *([f"Not in the model: {', '.join(said)}."] if said else ()),
         *(
             words if len(names) == len(several) else f"{', '.join(names).capitalize()}: {words}"
             for words, names in level.items()

@@ -8,7 +8,7 @@ import ipywidgets as widgets
 
 from boxlab.gear.job_keys import WHAT
 from boxlab.panel.first_questions import Questions
-from boxlab.panel.panel_parts import STYLE, error_html
+from boxlab.panel.panel_parts import STYLE, error_html, upload
 from boxlab.panel.settings_text import safe
 
 QUESTION = "Your own box: what came in, what it measures, what it does?"
@@ -36,9 +36,7 @@ class Controls:
             description="with", placeholder="60 g on cone or radiator; 10 ohm for a recording",
             layout={"width": "24em", "max_width": "98%"}, style=auto,
         )  # fmt: skip
-        self.upload = widgets.FileUpload(
-            description="drop a measurement", multiple=True, layout={"width": "auto"}
-        )
+        self.upload = upload("drop a measurement", multiple=True)
         self.units = widgets.Dropdown(
             description="in", options=UNITS, layout={"width": "auto"}, style=auto
         )

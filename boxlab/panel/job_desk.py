@@ -148,8 +148,10 @@ class JobDesk:
             self._fail(f"{name} was not listed.", str(error))
             return False
         self._show(path)
+        job = read_job(path)
+        usable, told = as_read(job, row["file"])
         words = f"{row['file']} lies beside the job and is listed as “{what}”."
-        if others and what != RISING:
+        if others and what != RISING and usable:
             words += (
                 f"\nSo is {' and '.join(others)}; the last one listed counts. If that is replaced, "
                 "take its lines out of the file above; the table itself stays in the folder."
@@ -157,8 +159,7 @@ class JobDesk:
             words += "\nIf the box was worked on in between, the later one is “after”." * (
                 what == "as found"
             )
-        job = read_job(path)
-        self._read(words + as_read(job, row["file"]) + other_weights(job))
+        self._read(words + told + other_weights(job) * usable)
         return True
 
     def answer(self, section: str, key: str, said: object) -> bool:

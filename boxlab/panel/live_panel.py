@@ -122,7 +122,7 @@ class Panel:
         elif "paste" in told:
             self.view.send({"pasted": self._used(told["paste"])})
         elif "share" in told:
-            self._share(told["share"])
+            self._share(told["share"], bool(told.get("inch")))
 
     def _moved(self, values: list) -> None:
         with self._lock:
@@ -209,7 +209,7 @@ class Panel:
             return f"That line was not used. {error}"
         return ""
 
-    def _share(self, pages: str) -> None:
+    def _share(self, pages: str, inch: bool) -> None:
         """Send texts to copy and pictures to save, with links to where the pages are."""
         with self._lock:
             if self.scene is None or self.refused or self.fault:
@@ -219,7 +219,7 @@ class Panel:
                 pages = share_text.checked_pages(pages)
             except ValueError as error:
                 pages, wrong = "", f"Links stay relative. {error}"
-            texts = share_text.texts(self.explainer, self._state, scene, pages)
+            texts = share_text.texts(self.explainer, self._state, scene, pages, inch)
         name = settings_text.call_name(self.explainer)
         offers = (
             ("png", "image/png", "Save the picture with its caption (PNG)"),

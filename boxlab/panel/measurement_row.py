@@ -65,26 +65,27 @@ def _key_of(part, what, offered):
     return key
 
 
-def as_read(job: Job, file: str) -> str:
-    """What is to be said at once of a file that was put beside its job: how it reads, or why not.
+def as_read(job: Job, file: str) -> tuple[bool, str]:
+    """Whether a file that was put beside its job can be used, and how it reads, or why not.
 
     It stays listed in either case.
     """
     row = next(each for each in job.measurements if each.get("file") == file)
     if row["what"] in (RISING, *NEAR):
-        return ""
+        return True, ""
     try:
         sweep, said = told_of(row, job.path.parent)
     except (ValueError, OSError) as error:
-        return (
-            f"\nIt cannot be used yet: {error}\nNothing is lost; take its lines out of the file "
-            "above, or put another file in its place."
+        return False, (
+            f"\nIt cannot be used: {error}\nIt is kept, and the others are measured without it. "
+            "Take its lines out of the file above, or drop another in its place."
         )
     low, high = sweep.frequency[0], sweep.frequency[-1]
     least, most = sweep.magnitude.min(), sweep.magnitude.max()
     words = f"{len(sweep)} points, {low:.4g} to {high:.4g} Hz, {least:.3g} to {most:.3g} ohm"
     phase = "" if sweep.phase is None else ", with phase"
-    return "\n".join([f"\nIt reads: {words}{phase}.", *(f"Careful: {each}" for each in said)])
+    told = [f"\nIt reads: {words}{phase}.", *(f"Careful: {each}" for each in said)]
+    return True, "\n".join(told)
 
 
 def other_weights(job: Job) -> str:

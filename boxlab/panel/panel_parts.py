@@ -26,12 +26,24 @@ STYLE = sheet("""
 .boxlab textarea { width: 100%; box-sizing: border-box; font-family: monospace; font-size: .92em;
   color: inherit; background: var(--jp-layout-color1, #fff);
   border: 1px solid var(--jp-border-color1, #999); }
+.boxlab .boxlab-upload { font-size: 0; }
+.boxlab .boxlab-upload i, .boxlab .boxlab-upload::after {
+  font-size: var(--jp-widgets-font-size, 13px); }
+.boxlab .boxlab-upload::after { content: attr(title); content: attr(title) / ""; }
 .boxlab .widget-image { background: #fff; border-radius: 3px; height: auto; }
 .boxlab a { color: var(--jp-content-link-color, #1a3a9a); text-decoration: underline; }
 .boxlab button:focus-visible, .boxlab input:focus-visible,
 .boxlab textarea:focus-visible, .boxlab select:focus-visible, .boxlab a:focus-visible {
   outline: 3px solid var(--jp-brand-color1, #1a3a9a) !important; outline-offset: 2px; }
 """)
+
+
+def upload(words: str, **more) -> widgets.FileUpload:
+    """A button that takes files. Its own label ends in a count, which is always 0 at rest, and so
+    its title is shown in place of that."""
+    made = widgets.FileUpload(description=words, tooltip=words, layout={"width": "auto"}, **more)
+    made.add_class("boxlab-upload")
+    return made
 
 
 class Fold:

@@ -28,13 +28,26 @@ def figure(value: float) -> str:
     return f"{value:.10g}"
 
 
-def settings_line(explainer: Explainer, state: dict) -> str:
-    """The state as a line to paste: `port_or_radiator(volume=14, fb=45)`."""
+def settings_line(explainer: Explainer, state: dict, inch: bool = False) -> str:
+    """The state as a line to paste: `port_or_radiator(volume=14, fb=45)`.
+
+    With `inch`, what has an inch unit is written with it: `volume='0.494405 ft³'`.
+    """
     words = ", ".join(
-        f"{name}={value!r}" if isinstance(value, str) else f"{name}={figure(value)}"
-        for name, value in state.items()
+        f"{control.name}={_written(control, state[control.name], inch)}"
+        for control in explainer.controls
+        if control.name in state
     )
     return f"{call_name(explainer)}({words})"
+
+
+def _written(control: Slider | Choice, value, inch: bool) -> str:
+    if isinstance(value, str):
+        return repr(value)
+    if inch and control.inch:
+        symbol, factor, _ = control.inch
+        return repr(f"{factor * value:.6g} {symbol}")
+    return figure(value)
 
 
 def checked(explainer: Explainer, changes: dict) -> dict:
@@ -169,6 +182,9 @@ def read_settings(explainer: Explainer, text: str) -> dict:
         if word.arg in changes:
             raise ValueError(f"{word.arg} stands there twice; keep one of them.")
         changes[word.arg] = _value(word.arg, word.value)
+    for control in explainer.controls:
+        if isinstance(control, Slider) and isinstance(changes.get(control.name), str):
+            changes[control.name] = typed(control, changes[control.name])
     return checked(explainer, changes)
 
 

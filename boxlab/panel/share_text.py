@@ -186,11 +186,13 @@ def in_short(
     return "\n".join([f"{told} {last}".strip(), *heed])
 
 
-def texts(explainer: Explainer, state: dict, scene: Scene, pages: str) -> list[tuple[str, str]]:
-    """All texts to copy, each with what it is."""
+def texts(
+    explainer: Explainer, state: dict, scene: Scene, pages: str, inch: bool = False
+) -> list[tuple[str, str]]:
+    """All texts to copy, each with what it is; the settings in inch units if `inch`."""
     code = "" if scene.code.startswith(f"{call_name(explainer)}(") else scene.code
     found = [
-        ("Settings line", settings_line(explainer, state)),
+        ("Settings line", settings_line(explainer, state, inch)),
         ("Link to the picture that moves", live_address(explainer, state, scene, pages)),
         ("Link to the lesson", address(explainer, pages) if pages else ""),  # a path is no link
         ("Python for the numbers", code),

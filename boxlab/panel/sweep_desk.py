@@ -1,6 +1,6 @@
 """A bench for a learner's own sweep: upload or paste it, see it against the design, take it away.
 
-No physics here: `sweepreport` fits and words, `sweepkeep` keeps the copies.
+No physics here: `sweep_report` fits and words, `sweep_store` keeps the copies.
 """
 
 from __future__ import annotations
@@ -18,13 +18,14 @@ from boxlab.base.typed_values import UnreadableError, in_unit
 from boxlab.draw import figures
 from boxlab.gear.demo_sweeps import CASES, measure, table, with_fault
 from boxlab.measure import read_sweep
+from boxlab.measure.fit import faults
 from boxlab.panel import sweep_store
-from boxlab.panel.panel_parts import STYLE, Fold, error_html
+from boxlab.panel.panel_parts import STYLE, Fold, error_html, upload
 from boxlab.panel.settings_text import figure, safe
 from boxlab.panel.sweep_plan import BUILDS, LABELS, Plan
 from boxlab.panel.sweep_report import report
 
-LIMIT = 2_000_000  # bytes; a sweep of a thousand lines has some 30 000
+LIMIT = 2_000_000  # bytes; a thousand lines have some 30 000
 QUESTION = "Your own sweep: what does it say, and how does it differ from the design?"
 TOO_LARGE = (  # a page cannot tell the kernel of a file that is cut off on its way
     f"A text file, {LIMIT / 1e6:g} MB at most. If nothing happens, yours was far too large to come "
@@ -55,7 +56,8 @@ class Desk:
         self.trouble = ""  # why the last table could not be used
         self.fault = None  # what went wrong in the desk itself
         self._sweep = None
-        self._note = ""  # where the copy of the last table lies
+        self._wrong = ""  # what was put right in the last table
+        self._note = ""  # where its copy lies
         self._drafts = Drafts(progress.home)
         self._make()
         made = _sample_report()
@@ -74,10 +76,9 @@ class Desk:
                 "has a few hundred lines. Is it a recording? Export the impedance as text.",
             )
             return False
-        data = bytes(data)
         self._sample = False
-        self._keep(name, data)
-        return self._read(name, data)
+        self._keep(name, bytes(data))
+        return self._read(name, bytes(data))
 
     def paste(self, *_):
         """Take in what is in the paste box; it stays there. Until it can be read, so it does if the
@@ -138,10 +139,8 @@ class Desk:
         self._bad: dict[str, str] = {}
         self._good = {each.name: getattr(plan, each.name) for each in fields(Plan)}
         self._sample = True
-        self.upload = widgets.FileUpload(
-            accept=".csv,.txt,.tsv,.dat,.asc,text/plain", multiple=False,
-            description="choose a file", layout={"width": "auto"},
-        )  # fmt: skip
+        kinds = ".csv,.txt,.tsv,.dat,.asc,text/plain"
+        self.upload = upload("choose a file", accept=kinds, multiple=False)
         self.pasted = widgets.Textarea(
             description="or paste here",
             placeholder="20; 6.5; 31\n25; 8.2; 40",
@@ -202,9 +201,7 @@ class Desk:
         self._list()
 
     def _uploaded(self, change):
-        files = change["new"]
-        files = list(files.values()) if isinstance(files, dict) else list(files)
-        for file in files:
+        for file in change["new"].values() if isinstance(change["new"], dict) else change["new"]:
             self.take(file.get("name", "upload.txt"), file["content"])
 
     def _again(self, change):
@@ -234,7 +231,7 @@ class Desk:
 
     def _read(self, name, data):
         def made():
-            sweep = read_sweep({"name": name, "content": data})
+            sweep, self._wrong = faults.righted(read_sweep({"name": name, "content": data}))
             self._sweep = sweep
             return report(sweep)  # alone: the design in the boxes is the class's until it is said
 
@@ -247,7 +244,8 @@ class Desk:
             with warnings.catch_warnings(record=True) as caught:
                 warnings.simplefilter("always", UserWarning)
                 made = make()
-            said = [*self._bad.values(), *(str(w.message) for w in caught)]
+            said = [*filter(None, [self._wrong]), *self._bad.values()]
+            said += [str(w.message) for w in caught]
             ours = [] if made.plan is None or self._sample else self._still_ours()
             if ours:
                 said.insert(0, f"these are still the class's values, not yours: {', '.join(ours)}.")

@@ -39,7 +39,13 @@ def job(options) -> int:
     if options.write and not measured.faults and measured.changes():
         job_file.change(options.file, measured.changes())
         print(f"wrote {options.file}: what was measured stands under [measured]")
-    return 1 if measured.faults or not measured.values else 0
+    if measured.unread:
+        rest = "the rest was measured" if measured.values else "nothing else tells anything"
+        n = len(measured.unread)
+        print(
+            f"boxlab: {n} measurement{'s' * (n > 1)} left out, see above; {rest}", file=sys.stderr
+        )
+    return 1 if measured.faults or measured.unread or not measured.values else 0
 
 
 def sheet(options) -> int:

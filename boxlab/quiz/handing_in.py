@@ -99,7 +99,7 @@ def hand_in(pupil: Pupil, path, name: str = "") -> Path:
     """
     path = Path(path)
     if path.is_dir():
-        path = path / f"results-{mark(pupil)[:6] or 'none'}.json"
+        path = path / f"results-{mark(pupil)[:6] or 'empty'}.json"
     if path.suffix.lower() != ".json":
         raise ValueError(f"--to {path}: give a file name that ends in .json, such as results.json")
     if path.exists():

@@ -195,7 +195,7 @@ def test_hold_keeps_grey_curves_and_their_numbers(live):
     said(panel, "in 24 L")
     assert panel.locator(".ghosts path").count() == 2
     expect(panel.locator("td.held").first).to_have_text("14.0 L")
-    expect(panel.get_by_text("Grey: held at net volume 14 L.")).to_be_visible()
+    expect(panel.get_by_text("Grey: held at net volume 14 L: ")).to_be_visible()
     panel.get_by_role("button", name="How far it moves").click()
     assert panel.locator(".ghosts path").count() == 2
     panel.get_by_role("button", name="release").click()

@@ -76,6 +76,13 @@ class Units {
     return control.o ? value : this.shown(control, value).join(" ").trim();
   }
 
+  // A value as it stands in a settings line: a number in the control's own unit, or one with its unit.
+  written(control, value) {
+    if (!this.inch || !control.inch) return JSON.stringify(value);
+    const [unit, factor] = control.inch;
+    return `'${+(value * factor).toPrecision(6)} ${unit}'`;
+  }
+
   // What was typed into a box, in the control's own unit; NaN if it is no number of ours.
   typed(control, text) {
     const found = text.trim().replace(/[−–]/g, "-").replace(",", ".").match(/^(-?\d*\.?\d+)\s*(.*)$/);

@@ -164,12 +164,13 @@ class LiveStage extends Stage {
   }
 
   share() {
-    if (!this.sharedFor) this.askShare();
+    if (!this.sharedFor || this.sharedIn !== this.units.inch) this.askShare();
   }
 
   askShare() {
     this.sharedFor = this.now;
-    this.model.send({ share: this.pages.value });
+    this.sharedIn = this.units.inch;
+    this.model.send({ share: this.pages.value, inch: this.units.inch });
   }
 
   fill({ share, files, wrong, pages }, buffers) {

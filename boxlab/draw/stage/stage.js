@@ -80,7 +80,7 @@ class Stage {
     };
     this.holds = button(row, "hold", () => this.hold(), "keep these curves in grey to compare");
     button(row, "reset", () => this.take(this.start), "back to the starting settings");
-    this.switch = button(row, "inch", () => unitsForAll(!this.units.inch), "change the units");
+    this.switch = button(row, "", () => unitsForAll(!this.units.inch), "change the units");
     if (this.cut) button(row, calm ? "play" : "pause", (made) => {
       this.cut.pause(made.textContent === "pause");
       made.textContent = made.textContent === "pause" ? "play" : "pause";
@@ -88,8 +88,15 @@ class Stage {
     const presets = Object.entries(this.table.presets);
     if (presets.length) {
       const list = make(panel, "p", { className: "presets" }, "start from: ");
-      for (const [name, values] of presets) button(list, name, () => this.take(values));
+      this.presets = presets.map(([name, values]) => [button(list, "", () => this.take(values)), name]);
     }
+    this.inWords();
+  }
+
+  // Words that stand still but for the units.
+  inWords() {
+    this.switch.textContent = this.units.inch ? "metric" : "inch";
+    for (const [made, name] of this.presets || []) made.textContent = this.units.words(name);
   }
 
   folds() {
@@ -154,7 +161,7 @@ class Stage {
 
   setUnits(inch) {
     this.units = new Units(this.table.units, inch);
-    this.switch.textContent = inch ? "metric" : "inch";
+    this.inWords();
     this.draw();
   }
 
@@ -176,7 +183,6 @@ class Stage {
   draw() {
     const state = this.find();
     this.all.forEach((hand, place) => hand.show(this.wanted[place], this.shownFor(place, state), this.units));
-    this.switch.textContent = this.units.inch ? "metric" : "inch";
     const instead = this.instead(state);
     this.root.classList.toggle("refused", Boolean(state.no));
     this.root.classList.toggle("instead", Boolean(instead));
@@ -200,8 +206,11 @@ class Stage {
     return `This page does not hold ${asked}. It shows the nearest that it holds.`;
   }
 
+  // A number stays on one line with its unit.
   say(words) {
-    if (this.message.textContent !== words) this.message.textContent = words;
+    if (this.message.textContent === words) return;
+    const parts = words.split(/([^\s(]*\d[^\s]* (?:%|°C|°F|[A-Za-zΩ²³/]{1,4})(?![A-Za-z]))/);
+    this.message.replaceChildren(...parts.map((part, n) => n % 2 ? make(null, "span", { className: "whole" }, part) : part));
   }
 
   picture(state, begins) {
@@ -211,7 +220,7 @@ class Stage {
     this.choose(state);
     const width = Math.max(220, this.width || this.figure.clientWidth || 640), narrow = width < 560;
     const both = this.cut && state.cut, beside = both && !narrow;
-    const high = narrow ? 200 : 306, room = beside ? width * 0.62 : width, seen = this.places(state);
+    const high = !narrow ? 306 : this.cut ? 200 : 260, room = beside ? width * 0.62 : width, seen = this.places(state);
     const wide = seen.map((place) => seen.length < 2 ? 1 : this.widths(state, place));
     this.figure.classList.toggle("beside", Boolean(beside || seen.length > 1));
     if (seen.length > 1) this.view.root.after((this.second ||= new PlotView(this.figure)).root);
@@ -219,7 +228,7 @@ class Stage {
     [this.view, this.second].slice(0, seen.length).forEach((view, n) => {
       const across = Math.round((room - 14 * (seen.length - 1)) * wide[n] / wide.reduce((a, b) => a + b));
       view.show(state, seen[n], units, across, high, this.held && this.held.state);
-      view.root.setAttribute("aria-label", units.words(state.alt));
+      view.root.setAttribute("aria-label", [units.words(state.alt), this.grey(state, seen[n])].join(" ").trim());
       view.root.style.width = `${across}px`;
       view.root.style.height = `${high}px`;
     });
@@ -235,11 +244,15 @@ class Stage {
     this.tell(state);
   }
 
-  // The plots in sight: one, or two drawings to scale that fit beside each other.
-  places(state) {
+  // Two drawings to scale belong together, where one of them is the plot in sight; else that alone.
+  together(state) {
     const scaled = state.p.map((plot, k) => k).filter((k) => state.of.frames[state.p[k].f].eq);
-    const alone = !scaled.includes(this.plot) || scaled.length !== 2 || state.cut || this.width < 690;
-    return alone ? [this.plot] : scaled;
+    return scaled.includes(this.plot) && scaled.length === 2 && !state.cut ? scaled : [this.plot];
+  }
+
+  // The plots in sight: one, or two that fit beside each other.
+  places(state) {
+    return this.width < 690 ? [this.plot] : this.together(state);
   }
 
   widths(state, place) {
@@ -263,7 +276,9 @@ class Stage {
       this.pick.selectedIndex = this.plot;
       this.pick.hidden = titles.length < 2;
     }
-    const key = keyOf(state, ...seen), names = JSON.stringify(key) + this.units.inch;
+    const key = keyOf(state, ...this.together(state)); // one of two may leave the names to the other
+    if (seen.some((place) => this.grey(state, place))) key.push(["ghost", "", "line", "held"]);
+    const names = JSON.stringify(key) + this.units.inch;
     if (this.keyed === names) return;
     this.keyed = names;
     this.key.replaceChildren(...key.map(([role, build, kind, label]) => {
@@ -279,12 +294,14 @@ class Stage {
   tell(state) {
     const { units } = this;
     const said = [], { score } = this;
-    for (const words of state.w || []) said.push(["careful", `Careful: ${words}`]); // first, or nobody scrolls to it
+    // What can hurt comes first, then what can mislead: nobody scrolls to it further down.
     for (const words of state.c || []) said.push(["careful", `Caution: ${words}`]);
+    for (const words of state.w || []) said.push(["careful", `Careful: ${words}`]);
     for (const words of state.r) said.push(["", words]);
     if (score) said.push(["", `Your predictions: ${score.right} of ${score.all} right, ${score.row} in a row.`]);
     for (const line of state.p[this.plot].l) if (line[2]) said.push(["", `${state.of.sizes[line[1]]} of ${line[2]} dots are drawn.`]);
-    if (this.held) said.push(["", `Grey: held at ${this.differs(this.held.at) || "the present settings"}.`]);
+    const grey = this.grey(state, this.plot);
+    if (grey) said.push(["", grey]);
     const all = said.map(([kind, words]) => kind + units.words(words)).join("\n");
     if (all !== this.toldNow) {
       this.toldNow = all;
@@ -308,6 +325,14 @@ class Stage {
     if (this.shares.open) this.share(state);
   }
 
+  // What stands in grey in a plot, in words; "" where nothing does.
+  grey(state, place) {
+    const held = this.held && this.held.state;
+    if (!again(state, place, held)) return "";
+    const names = keyOf(held, place).map((look) => this.units.words(look[3])).join(", ");
+    return `Grey: held at ${this.differs(this.held.at) || "the present settings"}${names && `: ${names}`}.`;
+  }
+
   differs(other) {
     return this.table.controls
       .map((control, k) => other[k] !== this.wanted[k] && `${control.l.toLowerCase()} ${this.units.reading(control, other[k])}`)
@@ -327,7 +352,7 @@ class Stage {
   share(state) {
     const { table, units } = this;
     const settings = table.controls.map((control, k) => `${control.l.toLowerCase()} ${units.reading(control, state.at[k])}`).join("; ");
-    const line = `${table.name}(${table.controls.map((control, k) => `${control.n}=${JSON.stringify(state.at[k])}`).join(", ")})`;
+    const line = `${table.name}(${table.controls.map((control, k) => `${control.n}=${units.written(control, state.at[k])}`).join(", ")})`;
     const texts = [this.link(), `${table.q} ${units.words(state.h)} (${settings}.) ${table.gear || ""} ${this.link()}`.replace(/  +/g, " "), line, state.code];
     this.texts.forEach((area, place) => {
       area.value = texts[place];

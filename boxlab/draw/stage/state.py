@@ -157,12 +157,12 @@ def needed(x: np.ndarray, y: np.ndarray) -> np.ndarray:
     n = len(x)
     if n <= 3:
         return np.arange(n)
-    keep = np.isnan(x) | np.isnan(y)
-    near = np.zeros(n, bool)  # a gap keeps its neighbours
-    near[1:] |= keep[:-1]
-    near[:-1] |= keep[1:]
-    keep |= near
+    gap = np.isnan(x) | np.isnan(y)
+    keep = gap.copy()  # a gap keeps its neighbours
+    keep[1:] |= gap[:-1]
+    keep[:-1] |= gap[1:]
     keep[[0, -1]] = True
+    within = np.append(False, gap[1:] & gap[:-1])  # of a gap the first point breaks the curve
     x, y = np.nan_to_num(x), np.nan_to_num(y)
     starts = np.arange(0, n - 1, 16)
     ends = np.minimum(starts + 16, n - 1)
@@ -175,7 +175,7 @@ def needed(x: np.ndarray, y: np.ndarray) -> np.ndarray:
         starts, ends = np.concatenate([starts, middle]), np.concatenate([middle, ends])
         more = ends - starts > 1
         starts, ends = starts[more], ends[more]
-    return np.flatnonzero(keep)
+    return np.flatnonzero(keep & ~within)
 
 
 def _bent(x, y, starts, ends) -> np.ndarray:
@@ -204,5 +204,5 @@ def _cut(cut: Cutaway, pool: Pool) -> dict:
         "s": shapes, "v": [round(v, 1) for v in cut.limits], "alt": both_units(cut.words),
         "sw": swings, "f": round(cut.tone, 2), "u": round(cut.volts, 2),
         "reach": round(cut.reach, 1),
-        **({"nm": names} if names else {}),
+        **({"nm": names} if names else {}), **({"plan": 1} if cut.plan else {}),
     }  # fmt: skip

@@ -16,7 +16,7 @@ from collections.abc import Callable, Iterator
 
 import numpy as np
 
-from boxlab.base.both_units import factors
+from boxlab.base.both_units import both_units, factors
 from boxlab.draw.scene import Choice, Explainer
 from boxlab.draw.stage.state import Pool, refused, state
 
@@ -97,7 +97,7 @@ def about(explainer: Explainer, gear: str = "") -> dict:
         "units": factors(),
         "controls": [_control(each) for each in explainer.controls],
         "presets": {
-            name: list((explainer.start | dict(state)).values())
+            both_units(name): list((explainer.start | dict(state)).values())
             for name, state in explainer.presets.items()
         },
     }
@@ -113,18 +113,8 @@ def _control(control) -> dict:
         )
     return told | {
         "lo": control.low, "hi": control.high, "step": control.step, "u": control.unit,
-        # what the page needs to show any value in inches: the same words at both ends
-        **({"inch": _inch(control)} if control.imperial else {}),
+        **({"inch": list(control.inch)} if control.inch else {}),
     }  # fmt: skip
-
-
-def _inch(control) -> list:
-    """Unit, factor and decimals of a slider's other reading, from what it says itself."""
-    words = control.imperial(control.high)
-    number, _, unit = words.replace("\u00a0", " ").partition(" ")
-    decimals = len(number.partition(".")[2])
-    wide = 1e6 * control.high  # so large that rounding does not count
-    return [unit, float(control.imperial(wide).split()[0]) / wide, decimals]
 
 
 def made(

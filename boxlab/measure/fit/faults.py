@@ -6,6 +6,8 @@ fitted number wrong and none of them odd, so it is looked for first.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from boxlab.measure.fit.estimate import uncertain
@@ -106,6 +108,21 @@ def turned(sweep: Sweep) -> bool:
     phase = np.interp(frequency, sweep.frequency, sweep.phase)
     size = np.sqrt(np.sum(slope**2) * np.sum(phase**2))
     return bool(size > 0 and np.sum(slope * phase) < -0.5 * size)
+
+
+def righted(sweep: Sweep) -> tuple[Sweep, str]:
+    """A sweep with its phases turned round where every one has the wrong sign, and that in words.
+
+    Parameters
+    ----------
+    sweep : Sweep; one that is right comes back as it is, with ""
+    """
+    if not turned(sweep):
+        return sweep, ""
+    return replace(sweep, phase=-sweep.phase), (
+        "every phase has the wrong sign: it is negative where the ohms rise with frequency. "
+        "All were turned round; look at how the leads or the columns were set."
+    )
 
 
 def opposed(measured, known) -> str:

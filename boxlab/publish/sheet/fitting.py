@@ -10,14 +10,12 @@ from boxlab.car.joinery import Carcass
 from boxlab.car.restraint import CRASH, GRAVITY, holding_force
 from boxlab.gear import shelf
 from boxlab.gear.job import Job
+from boxlab.gear.job_assumed import BOARD
 from boxlab.gear.job_cable import DROP, LIES, feed_of
 from boxlab.gear.job_stops import watts
 from boxlab.model.enclosure import RadiatorBox
 from boxlab.model.mixed_radiators import MixedRadiatorBox
-from boxlab.publish.sheet.results import printed
-from boxlab.publish.sheet.rows import Part, Row, row
-
-BOARD = 0.018  # m, where the job names no board
+from boxlab.publish.sheet.rows import Part, Row, printed, row
 
 
 def wiring(sums):
@@ -78,7 +76,8 @@ def cable(sums):
     current, told = feed.current, "laid" in feed.told
     how = "computed" if told else "assumed"
     rows = [
-        row("current at full power", current, "A", 2, note=feed.words),
+        row("current at full power", current, "A", 2, note=feed.words,
+            others=[feed.least]),
         row("length one way", length, "length", 2, how="given"),
         Row("how the cable lies", feed.laid, feed.laid, "given" if told else "assumed",
             LIES[0] if told else "; ".join(LIES)),

@@ -11,13 +11,15 @@ from matplotlib import rc_context
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
+from boxlab.base.both_units import both_units
 from boxlab.base.units import to_inches, to_mm
-from boxlab.car.carcass_view import sheet as gap_sheet
+from boxlab.car.carcass_view import views
 from boxlab.car.clearance import place
 from boxlab.draw import cutaway, figures
 from boxlab.draw.palette import COLOURS, PAPER
 from boxlab.draw.plots import STYLE
 from boxlab.gear.job import Job
+from boxlab.gear.job_parts import built_like
 from boxlab.gear.job_stops import counted, full_power
 from boxlab.model.enclosure import RadiatorBox, SealedBox
 from boxlab.model.limits import max_output
@@ -28,19 +30,22 @@ from boxlab.publish.sheet.fitting import carcass_of, mounting
 FREQUENCY = np.geomspace(15, 150, 300)
 
 
-def figure_html(figure: Figure, alt: str, caption: str) -> str:
-    """A figure element that holds the picture itself."""
-    data = base64.b64encode(figures.svg(figure, alt=alt).encode()).decode()
-    return (
-        f'<figure><img alt="{escape(alt)}" src="data:image/svg+xml;base64,{data}">'
-        f"<figcaption>{escape(caption)}</figcaption></figure>"
-    )
+def figure_html(drawn: dict[str, Figure], caption: str) -> str:
+    """A figure element that holds its pictures, each under what it shows.
+
+    Side by side where there is room, else one below the other, so that their words stay large.
+    """
+    images = []
+    for alt, figure in drawn.items():
+        data = base64.b64encode(figures.svg(figure, alt=alt).encode()).decode()
+        images.append(f'<img alt="{escape(alt)}" src="data:image/svg+xml;base64,{data}">')
+    return f"<figure>{''.join(images)}<figcaption>{escape(caption)}</figcaption></figure>"
 
 
-def _figure(width, height, columns=1):
+def _figure(width, height):
     figure = Figure(figsize=(width, height), dpi=100, facecolor=PAPER, layout="constrained")
     FigureCanvasAgg(figure)
-    return figure, figure.subplots(1, columns, squeeze=False)[0]
+    return figure, figure.subplots()
 
 
 def of_the_box(job: Job) -> str:
@@ -49,21 +54,23 @@ def of_the_box(job: Job) -> str:
     with rc_context(STYLE):
         if carcass is not None:
             outline, assumed = mounting(job, "driver")
-            figure = gap_sheet(carcass, [(outline, place(carcass))], on_paper=False)
+            side, front = views(carcass, [(outline, place(carcass))])
             words = "The box that fills the gap, from the side and from the front, to scale."
             words += " The driver's outline is assumed from its size." if assumed else ""
             words += " The radiators are not drawn: see that they go in." if job.radiators else ""
-            return figure_html(figure, words, words)
-        figure, (ax,) = _figure(4.6, 3.6)
-        board = job.tables.get("box", {}).get("board")
-        cut = cutaway.cut_open(job.system, job.box, job.faces, board)
+            seen = "The box in its gap from the {}, to scale."
+            return figure_html({seen.format("side"): side, seen.format("front"): front}, words)
+        figure, ax = _figure(3.6, 3.0)
+        table = job.tables.get("box", {})
+        board, built = table.get("board"), built_like(job.box, table)
+        cut = cutaway.cut_open(job.system, job.box, job.faces, board, built=built)
         cutaway.draw(ax, cut)
         thick = "" if board else ", and board of 18 mm"
-        words = (
+        words = both_units(
             f"{cut.words} Assumed for the drawing: sides as 8 : 6 : 5 inside, or as tall as what "
             f"is mounted asks for{thick}. Measure the box itself before you plan by it."
         )
-    return figure_html(figure, words, words)
+    return figure_html({words: figure}, words)
 
 
 def of_its_response(job: Job, inch: bool) -> str:
@@ -77,7 +84,7 @@ def of_its_response(job: Job, inch: bool) -> str:
     solved = solve(driver, box, FREQUENCY, volts, chain=chain)
     convert, unit = (to_inches, "in") if inch else (to_mm, "mm")
     with rc_context(STYLE):
-        figure, (left, right) = _figure(8.2, 3.0, 2)
+        (level, left), (moving, right) = _figure(3.7, 2.9), _figure(3.7, 2.9)
         left.semilogx(FREQUENCY, solved.spl, color=COLOURS["sum"], label=at)
         if full is not None:
             most = max_output(driver, box, FREQUENCY, stage=job.stage(full.load))
@@ -112,11 +119,11 @@ def of_its_response(job: Job, inch: bool) -> str:
             if not isinstance(box, SealedBox):
                 ax.axvline(float(box.tuning()), color=COLOURS["quiet"], lw=1)
     words = (
-        f"Left, level at 1 m with {at}, outdoors on the ground, and what is left of it within all "
-        "limits. Right, travel of what moves, with its limits dotted."
+        f"First, level at 1 m with {at}, outdoors on the ground, and what is left of it within all "
+        "limits. Second, travel of what moves, with its limits dotted."
     )
     if full is not None and (told := counted(job)):
         words += f" Counted: {told}."
     if not isinstance(box, SealedBox):
         words += f" The upright line is the tuning, {float(box.tuning()):.1f} Hz."
-    return figure_html(figure, words, words)
+    return figure_html({"Level at 1 m.": level, "Travel of what moves.": moving}, words)

@@ -7,10 +7,10 @@ import math
 import numpy as np
 
 from boxlab.base import cautions
-from boxlab.base.units import to_feet
-from boxlab.car.arrangement import washers_stack
+from boxlab.base.quantities import span
+from boxlab.base.units import to_feet, to_inches
+from boxlab.car.arrangement import KEPT, washers_stack
 from boxlab.design.tradeoff_solver import pick_two
-from boxlab.gear.job import Job
 from boxlab.gear.job_crosscheck import changed as what_changed
 from boxlab.gear.job_crosscheck import tuning_apart
 from boxlab.gear.job_stops import FIRST, assumed, counted, full_power, held
@@ -22,7 +22,8 @@ from boxlab.model.mixed_radiators import MixedRadiatorBox
 from boxlab.model.passband import passband
 from boxlab.model.response import solve
 from boxlab.model.vents import PORT_SPEED
-from boxlab.publish.sheet.rows import HOWS, Part, Row, how_known, in_inches, most, row
+from boxlab.publish.sheet.fitting import carcass_of
+from boxlab.publish.sheet.rows import Part, Row, how_known, in_inches, most, printed, row
 
 VOLTS = 2.83  # rms, at which levels are told
 
@@ -117,11 +118,6 @@ def _closed(job):
     return job.system.fs * np.sqrt(1 + job.system.vas() / job.box.volume)
 
 
-def printed(job: Job, load: float) -> str:
-    """How the watts at this load are known: the maker's, or worked out between two of them."""
-    return HOWS["given" if load in job.amplifier.ratings else "follows"]
-
-
 def stops(sums):
     """Travel and heat at full power, and which limit comes first."""
     job = sums.job
@@ -169,7 +165,7 @@ def stops(sums):
     rows.append(sums.row("loudest steady 40 Hz, 1 m, on the ground outdoors", loud, "dB"))
     words = [full[0].words]
     words += [
-        f"A steady tone from {low:.0f} to {high:.0f} Hz, turned up by itself: {FIRST[limit]}."
+        f"A steady tone {_from(low, high)}, turned up by itself: {FIRST[limit]}."
         for low, high, limit in full[0].stops
     ]
     if told:
@@ -193,6 +189,12 @@ def stops(sums):
             "limits above.",
         )
     return Part(title, tuple(rows), tuple(words), cautions.words("loud"), unknown, "heat_or_travel")
+
+
+def _from(low, high):
+    """ "from 26 to 28 Hz", and "near 29 Hz" where both ends read alike."""
+    words = span(low, high, "Hz")
+    return f"from {words}" if " to " in words else f"near {words}"
 
 
 def _supplied(sums, load):
@@ -239,8 +241,34 @@ def weights(sums):
             f"{BOLT} Washers differ from maker to maker. See that stack, bolt and nut clear what "
             "lies behind them at full travel."
         )
+        words += _room_behind(sums.job, tall)
     return Part(
         "Weights on the radiators", tuple(rows), tuple(words), question="weights_for_a_tuning"
+    )
+
+
+def _room_behind(job, tall):
+    """Whether a stack of washers, m, has room in the box that fills the gap; () with no gap."""
+    carcass = carcass_of(job)
+    if carcass is None:
+        return ()
+    ends = sorted({carcass.inner.depth_bottom, carcass.inner.depth_top})
+    travel = float(job.radiator.xmax) if np.isfinite(job.radiator.xmax) else 0.0
+    needs = tall + travel + KEPT - carcass.board  # the stack begins in its own panel
+    if needs <= ends[0]:
+        verdict = "there is room at any height"
+    elif needs > ends[-1]:
+        verdict = "there is no room for it: use fewer and heavier weights, or another face"
+    else:
+        verdict = "there is room only where it is that deep, not towards the narrow end"
+    beside = "its travel" if travel else "no travel, for the job does not say it"
+    both = " to ".join(f"{1e3 * each:.0f}" for each in ends)
+    inch = " to ".join(f"{to_inches(each):.1f}" for each in ends)
+    return (
+        f"Inside, the box that fills the gap is {both} mm ({inch} in) deep, front to back. On the "
+        f"front or the back the stack, with {beside} and {1e3 * KEPT:.0f} mm to spare, needs "
+        f"{1e3 * needs:.0f} mm ({to_inches(needs):.1f} in) of that: {verdict}. Bolt and nut come "
+        "on top.",
     )
 
 

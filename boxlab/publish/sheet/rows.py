@@ -118,6 +118,11 @@ def known_rows(job: Job) -> list[Row]:
     return found
 
 
+def printed(job: Job, load: float) -> str:
+    """How the watts at this load are known: the maker's, or worked out between two of them."""
+    return HOWS["given" if load in job.amplifier.ratings else "follows"]
+
+
 def _typed(job, name, known):
     """What was typed of a figure that was measured as well."""
     return typed(job, name).strip(" ()") if known.how == "measured" else ""

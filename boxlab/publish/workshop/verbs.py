@@ -48,6 +48,8 @@ def results(options) -> int:
     learner = handing_in.read(path)
     whose = f"the name {learner.name!r}" if learner.name else "no name"
     print(f"wrote {path}: {len(learner.entries)} entries, {whose}, nothing that was typed")
+    if not learner.entries:
+        print("Nothing is recorded yet: answer a question in a lesson first, on this machine.")
     return 0
 
 

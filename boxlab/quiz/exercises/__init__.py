@@ -14,6 +14,7 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from types import MappingProxyType
 
+from boxlab.base.both_units import both_units
 from boxlab.quiz.task import Exercise
 
 LESSONS = Path(__file__).resolve().parents[3] / "lessons"
@@ -85,7 +86,7 @@ def answers_of(module: str, sums: Mapping[str, Callable[[], dict]] = MappingProx
 
 
 def _filled(text: str, values: dict | None) -> str:
-    """The text with what the model says in its places."""
+    """The text with what the model says in its places, in both unit systems."""
     from boxlab.explainers import explainer
 
     def said(place):
@@ -98,7 +99,7 @@ def _filled(text: str, values: dict | None) -> str:
         return f"{row.metric} ({row.imperial})"
 
     text = re.sub(r"\{(\w+)(?:\?([^#}]*))?#(\w+)\}", said, text)
-    return text.format(**values) if values else text
+    return both_units(text.format(**values) if values else text)
 
 
 def _value(text: str) -> float | str:

@@ -1,4 +1,4 @@
-"""Watts that a job does not have are told as set here, and a level that breaks a driver is said."""
+"""Watts that a job does not have are told as assumed, and a level that breaks a driver is said."""
 
 import pytest
 
@@ -41,15 +41,15 @@ def job(tmp_path):
         "what_heat_takes", "what_equalisation_costs", "port_or_radiator", "clipping_and_heat",
     ],
 )  # fmt: skip
-def test_watts_that_the_job_does_not_have_are_said_to_be_set_here(name, job):
+def test_watts_that_the_job_does_not_have_are_said_to_be_assumed(name, job):
     """Was: the class's 300 W stood for the amplifier of a post that named none."""
     item = with_job(explainer(name), job())
     scene = item()
     told = [each for each in (scene.headline, *scene.readout) if " W" in each]
-    assert any("W (set here)" in each for each in told), scene.readout
+    assert any("W (assumed)" in each for each in told), scene.readout
     assert "no amplifier" in scene.gear
     theirs = with_job(explainer(name), job('[amplifier]\n"4 ohm" = "120 W"\n'))()
-    assert "set here" not in " ".join([*theirs.readout, theirs.gear])
+    assert "(assumed)" not in " ".join([*theirs.readout, theirs.gear])
 
 
 def test_the_short_answer_says_so_too_and_what_the_driver_does_not_bear(job):
@@ -57,7 +57,7 @@ def test_the_short_answer_says_so_too_and_what_the_driver_does_not_bear(job):
     item = with_job(explainer("small_or_large"), job())
     scene = item()
     short = share_text.in_short(item, scene)
-    assert "300 W (set here)" in short
+    assert "300 W (assumed)" in short
     told = " ".join(scene.warnings)
     assert "100 dB" in told and "150 W" in told and "7.0 mm" in told
     assert "300 W" in told and told in short.replace("\nCareful: ", " ")
@@ -68,3 +68,11 @@ def test_the_short_answer_says_so_too_and_what_the_driver_does_not_bear(job):
 def test_of_the_class_the_same_is_said():
     fine, beyond = (explainer("small_or_large")(wanted=w).warnings for w in (100.0, 110.0))
     assert not fine and "Xmax" in " ".join(beyond)
+
+
+def test_watts_that_somebody_set_are_told_as_set(job):
+    """Seen red: "(set here)", which in a pasted answer is nowhere."""
+    item = with_job(explainer("small_or_large"), job())
+    moved = item(amplifier=100.0)
+    assert any("100 W (as set)" in each for each in moved.readout)
+    assert "its watts are as set" in moved.gear and "(assumed)" not in moved.caption
