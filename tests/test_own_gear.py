@@ -124,9 +124,9 @@ def of_the_pickup(item, job):
 
 def test_every_explainer_is_about_the_pickup(item, of_the_pickup):
     mine, *first = of_the_pickup
-    with shelf.opened(None) as used:  # what is remembered must not hide whose gear it was
-        again = mine()
-    for scene, used in (first, (again, used)):
+    with shelf.opened(None) as noted:  # what is remembered must not hide whose gear it was
+        again = mine(), noted
+    for scene, used in (first, again):
         if item.name in NO_GEAR:
             assert "demo" not in used and ("own" in used) == ("Gear: from the job" in scene.caption)
             continue
