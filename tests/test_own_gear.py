@@ -124,16 +124,14 @@ def of_the_pickup(item, job):
 
 def test_every_explainer_is_about_the_pickup(item, of_the_pickup):
     mine, *first = of_the_pickup
-    with shelf.opened(None) as used:  # what is remembered must not hide whose gear it was
-        again = mine()
-    for scene, whose in (first, (again, used)):
+    with shelf.opened(None) as noted:  # what is remembered must not hide whose gear it was
+        again = mine(), noted
+    for scene, used in (first, again):
         if item.name in NO_GEAR:
-            assert "demo" not in whose and ("own" in whose) == (
-                "Gear: from the job" in scene.caption
-            )
+            assert "demo" not in used and ("own" in used) == ("Gear: from the job" in scene.caption)
             continue
-        assert "own" in whose and (whose == {"own"} or item.name in BESIDE_THE_CLASS)
-        assert (BESIDE in scene.caption) == ("demo" in whose)
+        assert "own" in used and (used == {"own"} or item.name in BESIDE_THE_CLASS)
+        assert (BESIDE in scene.caption) == ("demo" in used)
         assert "from the job “pickup, behind the seat”" in scene.caption
         assert "twelve from the bin" in scene.caption
         told = " ".join((scene.title, *scene.readout, scene.caption))

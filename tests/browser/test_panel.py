@@ -243,7 +243,7 @@ def test_no_label_or_box_is_cut_off(live, width):
 def test_a_kernel_that_is_gone_is_said(live):  # the last, as it ends the page's kernel
     lesson, panel = live
     lesson.server.end_kernels([lesson.name])
-    lesson.press(panel, 3, "ArrowRight", 4)  # of which the page holds no states yet
+    lesson.press(panel, 3, "ArrowRight", 30)  # of which the page holds no states yet
     note = panel.locator(".held-instead")
     expect(note).to_contain_text("kernel", timeout=PATIENCE)
-    assert typed(panel, "Drive").input_value() == "4.4"
+    assert typed(panel, "Drive").input_value() == "7"

@@ -23,14 +23,15 @@ DRAWN = 16.0  # ms: a state each time the display is drawn, sixty times a second
 def answers(tmp_path_factory):
     """The class's answer, and one for a box of somebody's own."""
     folder = tmp_path_factory.mktemp("answers")
-    (folder / "class.html").write_text(answer_file.page(explainer(NAME)), encoding="utf-8")
+    class_ = answer_file.page(explainer(NAME), finest=0.3)  # full tables are tried in test_stage.py
+    (folder / "class.html").write_text(class_, encoding="utf-8")
     path = folder / "pickup.job.toml"
     path.write_text(TWELVE, encoding="utf-8")
     own = with_job(explainer("weigh_the_cone"), read_job(path))
     for name in ("gap_to_volume", "radiator_choices", "ceiling_of_k"):
         text = answer_file.page(explainer(name), finest=0.2)
         (folder / f"{name}.html").write_text(text, encoding="utf-8")
-    (folder / "own.html").write_text(answer_file.page(own), encoding="utf-8")
+    (folder / "own.html").write_text(answer_file.page(own, finest=0.01), encoding="utf-8")
     return folder
 
 
@@ -278,7 +279,7 @@ def test_on_a_phone_the_picture_stays_in_sight_of_the_hand(opened):
 def test_on_a_phone_not_even_the_first_frame_is_too_wide(chromium, tmp_path):
     """Was: laid out for a wide page until it was measured, and a focus set then fell away."""
     path = tmp_path / "coil.html"
-    path.write_text(answer_file.page(explainer("coil_wiring")), encoding="utf-8")
+    path.write_text(answer_file.page(explainer("coil_wiring"), finest=0.01), encoding="utf-8")
     context = chromium.new_context(viewport=PHONE)
     page = context.new_page()
     page.add_init_script("""window.seen = [];
@@ -423,7 +424,8 @@ def test_on_paper_there_are_no_controls(opened):
 
 def test_a_prediction_holds_for_its_state_and_is_counted(opened, answers):
     name = "what_a_camera_sees"
-    (answers / "game.html").write_text(answer_file.page(explainer(name)), encoding="utf-8")
+    text = answer_file.page(explainer(name), finest=0.1)
+    (answers / "game.html").write_text(text, encoding="utf-8")
     page = opened("game.html")
     pick = page.get_by_role("combobox", name="Prediction")
     hide, *guesses = explainer(name).controls[2].options[1:]

@@ -70,6 +70,8 @@ def ascii_units(text: str) -> str:
     ----------
     text : as it stands in the file
     """
+    if text.isascii():
+        return text
     for mark, plain in (("Ω", "ohm"), ("\u2126", "ohm"), ("°", "deg"), ("º", "deg")):
         text = text.replace(mark, plain)
     return text.replace("\u2212", "-")
@@ -101,7 +103,8 @@ def read_cell(text: str, decimal: str = ".") -> Cell:
 
 
 def _number(text, decimal):
-    text = re.sub(r"(?<=[\d.,])d(?=[+-]?\d)", "e", text)  # 1.0D+02, as older programs print it
+    if "d" in text:  # 1.0D+02, as older programs print it
+        text = re.sub(r"(?<=[\d.,])d(?=[+-]?\d)", "e", text)
     if _PLAIN[decimal].fullmatch(text):
         return float(text.replace(",", ".")), False
     if match := _GROUPED[decimal].fullmatch(text):
@@ -164,7 +167,8 @@ def choose_layout(
     for rank, (separator, decimal) in enumerate(LAYOUTS):
         if separators and separator not in separators:
             continue
-        rows = [[read_cell(c, decimal) for c in split_line(line, separator)] for line in lines]
+        parts = (split_line(line, separator) for line in lines)
+        rows = [[read_cell(c, decimal) for c in part] for part in parts if len(part) > 1]
         rows = [row for row in rows if is_row(row)]
         if not rows:
             continue
