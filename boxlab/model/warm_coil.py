@@ -236,30 +236,26 @@ def warming(
 def _walk(steps, curve, width):
     """Coil and magnet above 20 °C, K, after each step; in plain numbers, for there are many.
 
-    `curve` is the power, W, at every `width` kelvin.
+    `curve` is the power, W, at every `width` kelvin, straight in between.
     """
-    rises = [high - low for low, high in itertools.pairwise(curve)]
-    last = len(rises) - 1
-
-    def watts(kelvin):
-        at = kelvin / width
-        low = int(at) if at < last else last
-        return curve[low] + (at - low) * rises[low]
-
-    coil = magnet = 0.0
-    found = []
+    slopes = [(high - low) / width for low, high in itertools.pairwise(curve)]
+    cold = [curve[n] - n * width * slope for n, slope in enumerate(slopes)]
+    last = len(slopes) - 1
+    coil, magnet, begun, at, found = 0.0, 0.0, curve[0], 0, []
     for of_coil, of_magnet, of_watts in steps:
         for _ in range(_PARTS):
             still = of_coil[0] * coil + of_magnet[0] * magnet
             rest = of_coil[1] * coil + of_magnet[1] * magnet
-            begun = watts(coil)
-            coil = still + of_watts[0] * begun
-            for _ in range(6):  # the watts of the part are the mean of its two ends'
-                mean = (begun + watts(coil)) / 2
-                before, coil = coil, still + of_watts[0] * mean
-                if abs(coil - before) < _NEAR:
+            for _ in range(4):  # the watts of the part are the mean of its two ends'
+                coil = still + of_watts[0] * (begun + cold[at]) / 2
+                coil /= 1 - of_watts[0] * slopes[at] / 2
+                here = min(int(coil / width), last)
+                if here == at:
                     break
-            magnet = rest + of_watts[1] * mean
+                at = here
+            then = cold[at] + slopes[at] * coil
+            magnet = rest + of_watts[1] * (begun + then) / 2
+            begun = then
         found.append((coil, magnet))
     return found
 
