@@ -60,6 +60,17 @@ WASHERS = {
     )
 }
 
+# Narrow plain washers, ASME B18.22.1 (from memory), in inches.
+INCH_WASHERS = {
+    f"{bolt} in": Washer(f"{bolt} in", *(0.0254 * size for size in sizes))
+    for bolt, *sizes in (
+        ("1/4", 0.281, 0.625, 0.065),
+        ("3/8", 0.406, 0.812, 0.065),
+        ("1/2", 0.531, 1.062, 0.095),
+        ("5/8", 0.656, 1.312, 0.095),
+    )
+}
+
 ONE_SIZE = ("M16", "M12", "M10", "M8", "M6", "M5")  # of which one is chosen: they go on one bolt
 NEAR, NEAREST = 0.03, 0.001  # of the mass, and kg: how near whole washers have to come
 BOLT = (
@@ -239,6 +250,20 @@ def in_washers(mass, sizes=ONE_SIZE, washers=WASHERS):
     return {chosen: counts[chosen]} if counts[chosen] else {}
 
 
+def in_inch_washers(mass):
+    """As `in_washers`, for an inch bolt.
+
+    >>> in_inch_washers(0.300)
+    {'5/8 in': 24}
+    """
+    return in_washers(mass, tuple(INCH_WASHERS), INCH_WASHERS)
+
+
+def in_words(counts) -> str:
+    """Washers as `in_washers` counts them: "27 × M16", or "none"."""
+    return " + ".join(f"{n} × {name}" for name, n in counts.items()) or "none"
+
+
 def mass_table(tuning, moving_mass, wanted, sizes=ONE_SIZE):
     """A table to print: wanted tuning, grams and ounces to add to each radiator, and washers.
 
@@ -252,22 +277,24 @@ def mass_table(tuning, moving_mass, wanted, sizes=ONE_SIZE):
     Returns Markdown text.
     """
     rows = [
-        "| tuning, Hz | add to each radiator, g | oz | in steel washers |",
-        "|---|---|---|---|",
+        "| tuning, Hz | add to each radiator, g | oz | in steel washers | or inch ones |",
+        "|---|---|---|---|---|",
     ]
     for f in wanted:
         mass = mass_to_add(f, tuning, moving_mass)
         grams, ounces = mass * 1e3, mass / 0.028349523125
         if mass < -1e-4:
-            rows.append(f"| {f:g} | take off {-grams:.0f} | {-ounces:.1f} | – |")
+            rows.append(f"| {f:g} | take off {-grams:.0f} | {-ounces:.1f} | – | – |")
             continue
         spread = f" ± {mass.u * 1e3:.0f}" if mass.u > 0 else ""
-        counts = in_washers(max(mass, 0.0), sizes)
-        text = " + ".join(f"{n} × {name}" for name, n in counts.items()) or "none"
-        rows.append(f"| {f:g} | {grams:.0f}{spread} | {ounces:.1f} | {text} |")
+        mass = max(mass, 0.0)
+        metric, inch = in_words(in_washers(mass, sizes)), in_words(in_inch_washers(mass))
+        rows.append(f"| {f:g} | {grams:.0f}{spread} | {ounces:.1f} | {metric} | {inch} |")
     rows.append("")
+    each = ", ".join(f"{n} {w.mass / 0.028349523125:.2f} oz" for n, w in INCH_WASHERS.items())
     rows.append(
-        "Washer masses from nominal ISO 7089 sizes (from memory) and 7850 kg/m³: weigh yours. "
+        "Washer masses from nominal sizes, ISO 7089 and ASME B18.22.1 narrow (both from memory), "
+        f"and 7850 kg/m³; of the inch ones {each} each. Weigh yours. "
         f"{BOLT} "
         "Centre the weights, lock the nut, and share them evenly among the radiators."
     )
