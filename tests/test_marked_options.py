@@ -50,7 +50,8 @@ RULES = {  # key -> rule on (numbers of the claim, options)
     "port-or-radiator/length": nearest(2),
     "port-or-radiator/crossing": nearest(2),
     "phase/at-tuning": lambda n, o: round(n[1] / 90),
-    "phase/sound": lambda n, o: 1 if abs(n[-1]) > 90 > abs(n[-2]) else 0,
+    "phase/sound": nearest(3),
+    "phase/travel": lambda n, o: 1 if n[0] < 0.9 * 36 else 2 if n[0] > 1.1 * 36 else 0,
     "phase/camera": lambda n, o: 1 if n[-1] > 0 and n[1] < n[0] else 0,
     "size-efficiency-extension/octave": nearest(0),
     "size-efficiency-extension/ceiling": lambda n, o: nearest(0)([n[2] / n[1] * 100], [
@@ -89,7 +90,7 @@ RULES = {  # key -> rule on (numbers of the claim, options)
     "how-loud/laptop": nearest(-2 + 1),
     "start-here/rest": lambda n, o: 1 if abs(n[1] / n[0] - 1) < 0.05 else 0,
     "phase/loss": lambda n, o: 2 if abs(n[-2] - 90) < 15 else (0 if n[-2] < 90 else 1),
-    "how-much-radiator/stop": lambda n, o: nearest(0)([n[2]], ["6", "2.5", "0"]),
+    "how-much-radiator/stop": lambda n, o: nearest(0)([n[2]], ["6", "2.5", "0.25"]),
     "how-much-radiator/soft": lambda n, o: 2 if n[0] > 1.2 * n[2] else 1,
     "reading-a-sweep/leak": lambda n, o: (
         2 if n[1] < n[0] and n[3] > n[2] and n[5] < n[4] else 0
@@ -106,10 +107,16 @@ RULES = {  # key -> rule on (numbers of the claim, options)
 }  # fmt: skip
 
 
+def metric(text):
+    """The text without inches and the like, which stand in brackets behind what they repeat."""
+    return re.sub(r" \([^()]*\d (?:in|in²|ft|ft²|ft³|ft/s|ft/s²|oz|lb|°F)\)", "", text)
+
+
 def chosen(key):
     """Option that the claim supports, by its rule."""
     ask = ASKS[key]
-    return ask.question.options[RULES[key](numbers(ask.outcome.because), ask.question.options)]
+    said = numbers(metric(ask.outcome.because))
+    return ask.question.options[RULES[key](said, ask.question.options)]
 
 
 @pytest.mark.parametrize("key", RULES)

@@ -122,6 +122,7 @@ def test_the_cut_list_says_what_it_keeps_free_and_that_the_front_is_a_blank(job)
     less = float(re.search(r"each face is ([\d.]+) mm shorter", found["front"].note)[1])
     assert "blank" in found["front"].note
     assert less == pytest.approx(18 * np.tan(np.radians(lean)), abs=0.06)
+    assert re.search(r"\(in inches: .*each face is [\d/]+ in shorter", found["front"].note)
 
 
 def test_the_picture_claims_no_scale_that_a_screen_does_not_keep(job):

@@ -6,11 +6,13 @@ import pytest
 from boxlab.base.units import grams, litres, mm
 from boxlab.measure import (
     BOLT,
+    INCH_WASHERS,
     WASHERS,
     Estimate,
     Sweep,
     find_tuning,
     fit_driver,
+    in_inch_washers,
     in_washers,
     mass_table,
     mass_to_add,
@@ -257,6 +259,16 @@ def test_washers():
     assert in_washers(0.3, ("M8", "M5")) == {"M8": 164}
     for text in (mass_table(40, 0.1, [36]), BOLT):
         assert "bolt and its nut" in text and "leave out as many washers" in text
+    half = INCH_WASHERS["1/2 in"]  # by hand: 1.062 and 0.531 in across, 0.095 in, steel
+    ring = np.pi / 4 * (1.062**2 - 0.531**2) * 0.095 * 0.0254**3
+    assert half.mass == pytest.approx(7850 * ring)
+    table = mass_table(40, 0.1, [42, 36])
+    assert f"1/2 in {half.mass / 0.028349523125:.2f} oz" in table and "take off" in table
+    for line in table.splitlines()[:4]:
+        assert line.count("|") == 6
+    for wanted in (0.012, 0.0503, 0.2, 0.34):
+        ((name, n),) = in_inch_washers(wanted).items()
+        assert abs(INCH_WASHERS[name].mass * n - wanted) <= max(0.001, 0.03 * wanted) + 1e-12
     with pytest.raises(ValueError, match="only add"):
         in_washers(-0.01)
     with pytest.raises(ValueError, match="no washer 'M99'"):

@@ -10,7 +10,7 @@ import numpy as np
 from boxlab.base.checks import not_negative, whole
 from boxlab.car.clearance import Clearance, Mounting, place
 from boxlab.car.joinery import Carcass
-from boxlab.measure.fit.radiator_mass import ONE_SIZE, WASHERS, in_washers
+from boxlab.measure.fit.washers import ONE_SIZE, WASHERS, in_washers
 from boxlab.model.radiator import Radiator
 
 GRAVITY = 9.80665  # m/s²

@@ -12,7 +12,7 @@ import math
 
 from boxlab.base.checks import not_negative, positive, suspect
 from boxlab.car.joinery import Carcass
-from boxlab.car.panels import LEAST, Frame, Panel, pieces
+from boxlab.car.panels import LEAST, Frame, Panel, Shaping, pieces
 from boxlab.car.solids import Block, Wedge
 
 STRIP = 0.005  # m, the narrowest piece that is listed: our own limit, no published source
@@ -70,9 +70,10 @@ def _main(carcass):
     lies on the bench."""
     out, inn, t = carcass.outer, carcass.inner, carcass.thickness
     lean, deepest = abs(out.lean), max(out.depth_bottom, out.depth_top)
-    slope = (
-        f"front edge on a slope: {out.depth_bottom * 1e3:.1f} mm deep at the bottom, "
-        f"{out.depth_top * 1e3:.1f} mm at the top"
+    slope = Shaping(
+        "front edge on a slope: {} {u} deep at the bottom, {} {u} at the top",
+        (out.depth_bottom, out.depth_top),
+        places=1,
     )
     for name, (x0, x1) in {"left": (out.x0, inn.x0), "right": (inn.x1, out.x1)}.items():
         solid = Wedge(x0, x1, out.z0, out.z1, out.y0, out.a, out.b)
@@ -89,9 +90,8 @@ def _main(carcass):
         solid = Wedge(inn.x0, inn.x1, z0, z1, out.y0, out.a, out.b)
         depth = max(solid.depth_bottom, solid.depth_top)
         long = "upper" if solid.depth_top > solid.depth_bottom else "lower"
-        shape = (
-            (f"bevel the front edge {lean:.1f}°, long point on the {long} face",) if lean else ()
-        )
+        bevel = Shaping(f"bevel the front edge {lean:.1f}°, long point on the {long} face")
+        shape = (bevel,) if lean else ()
         frame = Frame(
             ("x", inn.x0, inn.x1, 1.0, "left end"),
             ("y", out.y0, out.y0 + depth, 1.0, "back edge"),
@@ -108,10 +108,8 @@ def _main(carcass):
     air = Wedge(inn.x0, inn.x1, inn.z0, inn.z1, out.y0, inn.a, inn.b)
     # Cut level, the two faces are shifted along the slope by t·tan(lean).
     shift = t("front") * abs(out.b)
-    shape = (
-        f"bevel both ends {lean:.1f}°, parallel to each other: this length is the blank, and each "
-        f"face is {shift * 1e3:.1f} mm shorter",
-    ) if lean else ()  # fmt: skip
+    bevel = f"bevel both ends {lean:.1f}°, parallel to each other: this length is the blank, and "
+    shape = (Shaping(bevel + "each face is {} {u} shorter", (shift,), 1),) if lean else ()
     length = out.stretch * inn.height + shift
     slope = ("z", inn.z0, inn.z1, out.stretch, "lower edge, along the slope")
     panel = Panel("front", length, inn.width, t("front"), whole.volume - air.volume, shape)
@@ -154,7 +152,8 @@ def _covers(carcass, notch, cover):
         width, length = sorted(sizes.values())
         shape = ()
         if volume < full * (1 - 1e-6):
-            shape = (f"trim to the slope of the front, {abs(carcass.outer.lean):.1f}°",)
+            lean = abs(carcass.outer.lean)
+            shape = (Shaping(f"trim to the slope of the front, {lean:.1f}°"),)
         name = f"{side} of the notch for {notch.name}"
         panels.append(Panel(name, length, width, thick, volume, shape))
     return panels

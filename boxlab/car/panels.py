@@ -19,6 +19,29 @@ _FAR = 1e3  # m, beyond any box
 
 
 @dataclass(frozen=True)
+class Shaping:
+    """What to do to a piece: words with a place for each of `lengths`, m, and `{u}` for the unit.
+
+    `places` are the digits after the point in mm.
+    """
+
+    text: str
+    lengths: tuple[float, ...] = ()
+    places: int = 0
+
+    @property
+    def metric(self):
+        """The words, in mm."""
+        told = (f"{1e3 * length:.{self.places}f}" for length in self.lengths)
+        return self.text.format(*told, u="mm")
+
+    @property
+    def inches(self):
+        """The words, in inches to the nearest sixteenth."""
+        return self.text.format(*map(sixteenths, self.lengths), u="in")
+
+
+@dataclass(frozen=True)
 class Panel:
     """One piece: the rectangle to cut it from (m), how to shape it, its finished volume (m³)."""
 
@@ -27,7 +50,12 @@ class Panel:
     width: float
     thickness: float
     volume: float
-    shape: tuple[str, ...] = ()
+    shaping: tuple[Shaping, ...] = ()
+
+    @property
+    def shape(self):
+        """How to shape it, in words and mm."""
+        return tuple(each.metric for each in self.shaping)
 
     @property
     def words(self):
@@ -40,9 +68,9 @@ class Panel:
 
     @property
     def inches(self):
-        """Its three sizes in inches, to the nearest sixteenth."""
+        """One line for the shop, in inches to the nearest sixteenth."""
         sizes = " × ".join(sixteenths(v) for v in (self.length, self.width, self.thickness))
-        return f"{self.name}: {sizes} in"
+        return "; ".join((f"{self.name}: {sizes} in", *(each.inches for each in self.shaping)))
 
 
 def sixteenths(length: float) -> str:
@@ -113,17 +141,18 @@ def pieces(panel: Panel, solids: Solids, frame: Frame, notches: Sequence[Block])
         volume = sum(_volume(solids, [block]) for block in blocks)
         span = (min(a for (a, _), _ in cells), max(b for (_, b), _ in cells))
         wide = (min(c for _, (c, _) in cells), max(d for _, (_, d) in cells))
-        shape = list(panel.shape)
+        shaping = list(panel.shaping)
         for cut in cuts:
             if cut.touches(span, wide):
-                shape.append(cut.words(frame, span, wide))
+                shaping.append(cut.shaping(frame, span, wide))
             if cut.depth:
                 volume -= sum(_volume(solids, _common(block, cut.notch)) for block in blocks)
         name = panel.name if len(groups) == 1 else f"{panel.name}, piece {number} of {len(groups)}"
         whole = (span[1] - span[0], wide[1] - wide[0])
         extra = panel.length - (high - low) * frame.along[3]  # the bevels of a leaning front
         length = whole[0] * frame.along[3] + extra
-        yield Panel(name, length, whole[1] * frame.across[3], panel.thickness, volume, tuple(shape))
+        width = whole[1] * frame.across[3]
+        yield Panel(name, length, width, panel.thickness, volume, tuple(shaping))
 
 
 @dataclass(frozen=True)
@@ -147,17 +176,20 @@ class _Cut:
             and min(self.across[1], wide[1]) - max(self.across[0], wide[0]) > 1e-9
         )
 
-    def words(self, frame, span, wide):
+    def shaping(self, frame, span, wide):
         """Where it lies on the piece, measured from the piece's own edges."""
+        name = self.notch.name.replace("{", "{{").replace("}", "}}")
+        what, lengths = (
+            ("recess up to {} {u} deep", [self.depth]) if self.depth else ("cut out", [])
+        )
         told = []
         for (_, _, _, scale, edge), (a, b), (low, high) in (
             (frame.along, self.along, span),
             (frame.across, self.across, wide),
         ):
-            first, last = (scale * (min(max(e, low), high) - low) for e in (a, b))
-            told.append(f"{first * 1e3:.0f} to {last * 1e3:.0f} mm from its {edge}")
-        what = f"recess up to {self.depth * 1e3:.0f} mm deep" if self.depth else "cut out"
-        return f"{what} round {self.notch.name}: {', '.join(told)}"
+            lengths += (scale * (min(max(e, low), high) - low) for e in (a, b))
+            told.append(f"{{}} to {{}} {{u}} from its {edge}")
+        return Shaping(f"{what} round {name}: {', '.join(told)}", tuple(lengths))
 
 
 def _cuts(solids, frame, notch):

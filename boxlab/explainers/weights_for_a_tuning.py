@@ -12,7 +12,8 @@ from boxlab.explainers import _shared as shared
 from boxlab.gear import shelf
 from boxlab.gear.job_crosscheck import tuning_apart
 from boxlab.measure.fit.estimate import Estimate
-from boxlab.measure.fit.radiator_mass import BOLT, in_washers, mass_to_add, radiator_from_tunings
+from boxlab.measure.fit.radiator_mass import mass_to_add, radiator_from_tunings
+from boxlab.measure.fit.washers import BOLT, in_inch_washers, in_washers, in_words
 from boxlab.model.enclosure import RadiatorBox
 
 _GRAMS = np.linspace(0, 400, 101)
@@ -190,9 +191,8 @@ def _readout(mass, more, wanted, fall, error):
         f"{100 * mass.u / mass:.0f} %.",
     ]
     if more > 0:
-        counts = in_washers(float(more))
-        washers = " + ".join(f"{n} × {name}" for name, n in counts.items()) or "none"
-        lines.append(f"In plain steel washers: {washers}. {BOLT}")
+        metric, inch = (in_words(f(float(more))) for f in (in_washers, in_inch_washers))
+        lines.append(f"In plain steel washers: {metric}, or {inch}. {BOLT}")
     else:
         lines.append("Washers only add: this tuning is higher than the bare one.")
     return tuple(lines)

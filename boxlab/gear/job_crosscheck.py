@@ -124,7 +124,9 @@ def _leak(before, after, told):
     at = f"{after['fb'][0]:.1f} Hz"
     went = f"The QL went from {told('ql', a, u)} to {told('ql', b, v)}"
     if abs(ratio - 1) > SAME_TUNING:
-        went += f"; a leak that stays takes the first to {told('ql', ratio * a, ratio * u)} at {at}"
+        went += (
+            f"; had the leak stayed, the first would be {told('ql', ratio * a, ratio * u)} at {at}"
+        )
     if abs(b - ratio * a) < max(2 * np.hypot(ratio * u, v), ONE_LEAK * b):
         return f"{went}. The leak has not changed."
     return f"{went}. The leak is {'less' if b > ratio * a else 'more'} than it was."

@@ -171,7 +171,7 @@ class MixedRadiatorBox(Box):
 def coupled_tunings(
     f1: ArrayLike, f2: ArrayLike, fp1: ArrayLike, fp2: ArrayLike
 ) -> tuple[Values, Values]:
-    """Tunings of two radiators that share a box, (lower, higher), Hz, from those of each alone.
+    """Tunings of two radiators that share a box, lower and higher, Hz, from those of each alone.
 
     Formula: fb = √((f1² + f2²)/2 + √((f1² − f2²)²/4 + (f1² − fp1²)·(f2² − fp2²)))
 

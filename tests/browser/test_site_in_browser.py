@@ -60,7 +60,7 @@ def test_every_page_is_quiet_and_fits(site, open_page):
         for viewport in (PHONE, DESK):
             page.set_viewport_size(viewport)
             page.evaluate("document.querySelectorAll('details').forEach(part => part.open = true)")
-            # all images, those that wait until they are looked at, too; a stage may take one's place
+            # all images, those that wait to be looked at, too; a stage may take one's place
             broken = page.evaluate(
                 """() => Promise.all([...document.images].map((image) => {
                   image.loading = "eager";

@@ -209,13 +209,14 @@ def test_weights_corner_and_stack():
     assert float(re.search(r"= (\d+) g more", tasks.answer("weights")["because"])[1]) == (
         pytest.approx(168, abs=3)
     )
-    claim("{} g on each radiator are a stack of washers some {} cm tall",
-          grams + more, 100 * washers_stack(made.AFTER)[0])  # fmt: skip
+    tall = 100 * washers_stack(made.AFTER)[0]
+    claim("{} g on each radiator are a stack of washers some {} cm ({} in) tall",
+          grams + more, tall, tall / 2.54)  # fmt: skip
     ratio = low / fb
     lower, more_mass = 100 * (1 - ratio), 100 * (ratio**-2 - 1)
     claim("A tuning {} % lower takes {} % more mass", about(lower, 0.005), more_mass)
     plain = 1e3 * moves * (1 / ratio - 1)
-    assert "About 80 g" in tasks.answer("weights")["others"]
+    assert "About 80 g (3 oz)" in tasks.answer("weights")["others"]
     claim("The second one is {} g, the plain ratio", about(plain, 0.06))
     assert made.TRUTH["box"]["fb"] / np.sqrt(2) == pytest.approx(31, abs=0.5)
 

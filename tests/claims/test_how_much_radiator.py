@@ -273,6 +273,12 @@ def gain(power):
 
 
 def test_double_travel_buys_what_the_amplifier_leaves():
+    asked, told = 300, 500
+    claim("but {} W into the coil's resistance, the programme", asked)
+    claim("With {} W the radiator still stops the programme first. You double its travel", asked)
+    claim("With {} W the amplifier is at its end sooner", asked)
+    claim("the coil's Re from {} W to {} W and down", asked, 2 * told)
+    assert 0 < gain(asked) < 0.5 < 2 < gain(told) < 3
     assert gain(500) == pytest.approx(2.5, abs=0.06)
     assert gain(1000) == pytest.approx(5.4, abs=0.06)
     assert gain(150) == pytest.approx(0, abs=1e-9)

@@ -5,7 +5,7 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
-from said import claim
+from said import about, claim, read
 
 from boxlab import Air, PortedBox, SealedBox, disc_area, litres, mm, solve
 from boxlab.explainers import explainer
@@ -168,6 +168,16 @@ def test_cone_least_near_the_tuning_in_nine_boxes_of_ten():
     least = grid[np.argmin(r.cone_excursion, axis=1)]
     assert np.mean(np.abs(least - 1) < 0.02) > 0.9
     claim("in more than nine of ten random ported boxes the cone's least travel is within 2 % of")
+
+
+def test_what_is_left_of_the_air_an_octave_down():
+    tone = 36 / 2
+    front, radiator, _, left = read("phasors", tone=tone)
+    claim("At {} Hz, an octave below the tuning, the front of the cone moves {} L/s of air and the "
+          "radiator {} L/s", tone, front, radiator)  # fmt: skip
+    claim("About {} L/s ¶ About {} L/s: both play", left, about(front + radiator, 0.03))
+    claim("About {} L/s: the radiator's", radiator)
+    claim("Set Tone to {} Hz and read what is left", tone)
 
 
 def test_travel_of_the_demo_box():

@@ -6,7 +6,7 @@ from math import inf
 
 import numpy as np
 import pytest
-from said import about, claim
+from said import about, claim, code_of
 
 from boxlab import (
     Air,
@@ -67,7 +67,21 @@ def difference(frequency):
 
 def test_above_the_tuning_they_agree_within_half_a_decibel():
     assert np.abs(difference(GRID[GRID >= FB])).max() < 0.5
-    claim("at {} Hz: which is louder? ¶ An octave below the tuning, at {} Hz", 2 * FB, FB / 2)
+    claim("ten-inch driver in {} L (0.49 ft³), tuned to {} Hz by a radiator or by a port", 14, FB)
+    claim("An octave above the tuning, at {} Hz: which is louder?", 2 * FB)
+    claim("The same driver in the same {} L (0.49 ft³), tuned to {} Hz", 14, FB)
+    claim("An octave below the tuning, at {} Hz: which is louder?", FB / 2)
+
+
+def test_the_first_panel_has_a_thin_port_and_does_not_tell_how_long_a_wide_one_is():
+    (port,) = map(float, re.findall(r'"port_or_radiator"\), port=(\d+)', code_of("01")))
+    claim("The port is a pipe of {} mm (2.4 in)", port)
+    asked = 100
+    claim("A port of {} mm (4 in) is to tune", asked)
+    (told,) = (line for line in explainer("port_or_radiator")(port=port).readout if "Port:" in line)
+    long = tasks.answer("length")["because"]
+    assert "it fits" in told and port < asked
+    assert re.search(r"(\d+) cm by the usual", long)[1] not in told
     claim("By {} dB: the radiator's suspension and its friction", difference(2 * FB))
 
 

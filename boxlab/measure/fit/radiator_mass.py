@@ -8,8 +8,7 @@ uncertainty says so. (Derived: one mass on one stiffness.)
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -17,61 +16,19 @@ import numpy as np
 
 from boxlab.base.checks import counted, positive
 from boxlab.measure.fit.estimate import Amount, Estimate, uncertain
+from boxlab.measure.fit.washers import (
+    BOLT,
+    INCH_WASHERS,
+    ONE_SIZE,
+    in_inch_washers,
+    in_washers,
+    in_words,
+)
 from boxlab.model.air import Air
 
 if TYPE_CHECKING:
     from boxlab.measure.fit.box_found import BoxFit
     from boxlab.measure.fit.tuning_found import Tuning
-
-STEEL = 7850.0  # kg/m³, plain carbon steel (common practice, no published source)
-
-
-@dataclass(frozen=True)
-class Washer:
-    """A flat washer by its size: hole and rim diameter and thickness, m, and density, kg/m³."""
-
-    name: str
-    hole: float
-    rim: float
-    thickness: float
-    density: float = STEEL
-
-    @property
-    def mass(self):
-        """Mass, kg: the ring's volume times its density.
-
-        >>> round(WASHERS["M8"].mass * 1e3, 2)
-        1.83
-        """
-        return self.density * math.pi / 4 * (self.rim**2 - self.hole**2) * self.thickness
-
-
-def _washer(name, hole, rim, thickness):
-    return Washer(name, hole / 1e3, rim / 1e3, thickness / 1e3)
-
-
-# Nominal sizes of plain steel washers, normal series, ISO 7089 (from memory). Real ones are often
-# some 10 % lighter: weigh a handful.
-WASHERS = {
-    w.name: w
-    for w in (
-        _washer("M4", 4.3, 9, 0.8),
-        _washer("M5", 5.3, 10, 1.0),
-        _washer("M6", 6.4, 12, 1.6),
-        _washer("M8", 8.4, 16, 1.6),
-        _washer("M10", 10.5, 20, 2.0),
-        _washer("M12", 13, 24, 2.5),
-        _washer("M16", 17, 30, 3.0),
-        _washer("M20", 21, 37, 3.0),
-    )
-}
-
-ONE_SIZE = ("M16", "M12", "M10", "M8", "M6", "M5")  # of which one is chosen: they go on one bolt
-NEAR, NEAREST = 0.03, 0.001  # of the mass, and kg: how near whole washers have to come
-BOLT = (
-    "Weigh the bolt and its nut as well, and leave out as many washers as they weigh; trim the "
-    "rest by the bolt's length or a second nut."
-)
 
 
 @dataclass(frozen=True)
@@ -214,41 +171,6 @@ def mass_to_add(wanted: float, tuning: Amount | Tuning | BoxFit, moving_mass: Am
     )
 
 
-def in_washers(
-    mass: float, sizes: Iterable[str] = ONE_SIZE, washers: Mapping[str, Washer] = WASHERS
-) -> dict[str, int]:
-    """Whole washers that come near to a mass, kg, all of one size for one bolt: {name: count}.
-
-    Of the largest size that comes within 3 % of the mass, or within 1 g; where none does, of the
-    size that comes nearest. Bolt and nut are not counted: see `BOLT`.
-
-    >>> in_washers(0.300)
-    {'M16': 27}
-
-    Parameters
-    ----------
-    mass : kg
-    sizes : names of washers in the table, in any order; one of them is chosen
-    washers : name -> Washer, the table
-
-    Raises
-    ------
-    ValueError
-        For a negative mass, or a size that is not in the table.
-    """
-    if not mass >= 0:
-        raise ValueError(f"mass must be zero or more, got {mass:g} kg: washers can only add.")
-    unknown = [s for s in sizes if s not in washers]
-    if unknown:
-        raise ValueError(f"no washer {unknown[0]!r}; there are {', '.join(washers)}.")
-    ordered = sorted(sizes, key=lambda s: -washers[s].mass)
-    counts = {size: round(float(mass) / washers[size].mass) for size in ordered}
-    off = {size: abs(n * washers[size].mass - float(mass)) for size, n in counts.items()}
-    near = [size for size in ordered if off[size] <= max(NEAR * float(mass), NEAREST)]
-    chosen = near[0] if near else min(ordered, key=off.get)
-    return {chosen: counts[chosen]} if counts[chosen] else {}
-
-
 def mass_table(
     tuning: Amount | Tuning | BoxFit,
     moving_mass: Amount,
@@ -267,28 +189,30 @@ def mass_table(
     Returns Markdown text.
 
     >>> print(mass_table(40.0, 0.107, [32.0, 45.0]).split("\\n\\n")[0])
-    | tuning, Hz | add to each radiator, g | oz | in steel washers |
-    |---|---|---|---|
-    | 32 | 60 | 2.1 | 17 × M10 |
-    | 45 | take off 22 | 0.8 | – |
+    | tuning, Hz | add to each radiator, g | oz | in steel washers | or inch ones |
+    |---|---|---|---|---|
+    | 32 | 60 | 2.1 | 17 × M10 | 5 × 5/8 in |
+    | 45 | take off 22 | 0.8 | – | – |
     """
     rows = [
-        "| tuning, Hz | add to each radiator, g | oz | in steel washers |",
-        "|---|---|---|---|",
+        "| tuning, Hz | add to each radiator, g | oz | in steel washers | or inch ones |",
+        "|---|---|---|---|---|",
     ]
     for f in wanted:
         mass = mass_to_add(f, tuning, moving_mass)
         grams, ounces = mass * 1e3, mass / 0.028349523125
         if mass < -1e-4:
-            rows.append(f"| {f:g} | take off {-grams:.0f} | {-ounces:.1f} | – |")
+            rows.append(f"| {f:g} | take off {-grams:.0f} | {-ounces:.1f} | – | – |")
             continue
         spread = f" ± {mass.u * 1e3:.0f}" if mass.u > 0 else ""
-        counts = in_washers(max(mass, 0.0), sizes)
-        text = " + ".join(f"{n} × {name}" for name, n in counts.items()) or "none"
-        rows.append(f"| {f:g} | {grams:.0f}{spread} | {ounces:.1f} | {text} |")
+        mass = max(mass, 0.0)
+        metric, inch = in_words(in_washers(mass, sizes)), in_words(in_inch_washers(mass))
+        rows.append(f"| {f:g} | {grams:.0f}{spread} | {ounces:.1f} | {metric} | {inch} |")
     rows.append("")
+    each = ", ".join(f"{n} {w.mass / 0.028349523125:.2f} oz" for n, w in INCH_WASHERS.items())
     rows.append(
-        "Washer masses from nominal ISO 7089 sizes (from memory) and 7850 kg/m³: weigh yours. "
+        "Washer masses from nominal sizes, ISO 7089 and ASME B18.22.1 narrow (both from memory), "
+        f"and 7850 kg/m³; of the inch ones {each} each. Weigh yours. "
         f"{BOLT} "
         "Centre the weights, lock the nut, and share them evenly among the radiators."
     )

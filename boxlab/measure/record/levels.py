@@ -170,7 +170,7 @@ def _of_tuning(share, last):
 
 def _of_cone(share, last):
     way = "stiffer" if share > 0 else "softer"
-    limps = " It begins to limp there: stay below for clean bass." if share > 0 else ""
+    limps = " It stops being soft there: stay below for clean bass." if share > 0 else ""
     return (
         f"the cone's suspension is {way}: its resonance moves by {100 * last:+.1f} % at the "
         f"loudest, its stiffness by {100 * ((1 + last) ** 2 - 1):+.0f} %.{limps}"

@@ -185,7 +185,7 @@ def board(sums):
         return Part(title, tuple(rows), tuple(words), missing=(*assumed, str(error)))
     rows += [
         Row(panel.name, panel.words.partition(": ")[2].partition(";")[0],
-            panel.inches.partition(": ")[2], "computed", "; ".join(panel.shape))
+            panel.inches.partition(": ")[2].partition(";")[0], "computed", _shaped(panel))
         for panel in panels
     ]  # fmt: skip
     bare = weight(carcass)
@@ -198,6 +198,12 @@ def board(sums):
         tuple(assumed),
         "gap_to_volume",
     )
+
+
+def _shaped(panel):
+    """How to shape a piece; where that has lengths, in inches as well."""
+    inch = [each.inches for each in panel.shaping if each.lengths]
+    return "; ".join(panel.shape) + (f" (in inches: {'; '.join(inch)})" if inch else "")
 
 
 def restraint(sums):

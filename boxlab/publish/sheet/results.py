@@ -16,6 +16,7 @@ from boxlab.gear.job_crosscheck import tuning_apart
 from boxlab.gear.job_stops import FIRST, assumed, counted, full_power, held
 from boxlab.gear.measured_text import UNITS
 from boxlab.measure import BOLT, in_washers
+from boxlab.measure.fit.washers import in_inch_washers, in_words
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
 from boxlab.model.limits import max_output
 from boxlab.model.mixed_radiators import MixedRadiatorBox
@@ -235,7 +236,8 @@ def weights(sums):
     if mass:
         tall, count = washers_stack(mass)
         (size,) = in_washers(mass) or ("M5",)
-        note = f"{count} × {size}, all on one bolt; bolt and nut not counted"
+        inch = in_words(in_inch_washers(mass))
+        note = f"{count} × {size} (or {inch}), all on one bolt; bolt and nut not counted"
         rows.append(row("as a stack of washers", tall, "m", note=note))
         words.append(
             f"{BOLT} Washers differ from maker to maker. See that stack, bolt and nut clear what "

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from types import SimpleNamespace
 
+from boxlab.base.both_units import both_units
 from boxlab.car.ampacity import AMBIENT, INSULATION, ON_SALE, ampacity, least_fuse
 from boxlab.car.cable import COPPER, choose_fuse, supply_current
 from boxlab.quiz.task import Exercise, Step
@@ -11,7 +12,7 @@ from boxlab.quiz.task import Exercise, Step
 FUSES = (20, 25, 30, 40, 50, 60, 80, 100, 125, 150)  # A, an invented shelf
 EFFICIENCY, SUPPLY = 0.75, 13.8
 SIZES = tuple(c for c in ON_SALE["AWG"] if 5e-6 < c.area < 7e-5)
-WHERE = f"{INSULATION:g} °C insulation, {AMBIENT:g} °C around it, in free air"
+WHERE = both_units(f"{INSULATION:g} °C insulation, {AMBIENT:g} °C around it, in free air")
 
 
 def _draw_cable(rng):

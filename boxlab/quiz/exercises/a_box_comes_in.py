@@ -14,7 +14,7 @@ from boxlab.explainers._own import with_job
 from boxlab.gear.job import Job, read_job
 from boxlab.gear.job_measured import Measured, measure
 from boxlab.measure.fit.radiator_mass import mass_to_add
-from boxlab.model.response import solve
+from boxlab.model.response import Response, solve
 from boxlab.quiz.exercises import LESSONS, answers_of
 from boxlab.quiz.task import Exercise, Step
 
@@ -206,11 +206,18 @@ EXERCISES = (coils, weights, litres)
 # Predictions: values that the model says of this job, by their names in the words.
 
 
-def _coil():
+def coils_on_and_off(f) -> dict[str, Response]:
+    """The box at the frequencies `f`, Hz, at the same volts: with both coils, and with one off."""
     job = measured(BENCH)
-    f = np.linspace(30, 80, 101)
     one = replace(job.driver, re=2 * job.driver.re)
-    lost = solve(job.driver, job.box, f).spl - solve(one, job.box, f).spl
+    drivers = {"with both coils": job.driver, "with one coil off": one}
+    return {said: solve(driver, job.box, f) for said, driver in drivers.items()}
+
+
+def _coil():
+    f = np.linspace(30, 80, 101)
+    both, one = (each.spl for each in coils_on_and_off(f).values())
+    lost = both - one
     least, most = lost.argmin(), lost.argmax()
     return {"least": lost[least], "note": f[least], "most": lost[most], "other": f[most]}
 

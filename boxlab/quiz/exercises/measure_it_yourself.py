@@ -24,7 +24,7 @@ def _ohms(n):
 
 ratio = Exercise(
     "measure-it-yourself/ratio",
-    title="How many ohms are that?",
+    title="How many ohms is that?",
     draw=_draw_ratio,
     prompt=lambda n: (
         f"In series stands {n.resistor:g} Ω. At one frequency the device channel has {n.share:g} "
