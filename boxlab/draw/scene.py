@@ -146,7 +146,8 @@ class Slider:
             decimals = 0
         elif self.high < 10 and self.unit in ("mm", "g"):
             decimals = 3
-        return lambda value: f"{other.from_si(one.into_si(value)):.{decimals}f} {symbol}"
+        # a half is rounded up, as a page does: 1.25 in is 1.3 in, and never 1.2 in
+        return lambda value: f"{other.from_si(one.into_si(value)) + 1e-9:.{decimals}f} {symbol}"
 
 
 @dataclass(frozen=True)
