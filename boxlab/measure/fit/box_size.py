@@ -2,15 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
+
 import numpy as np
 
 from boxlab.base.checks import positive
 from boxlab.measure.fit.estimate import Estimate, uncertain
+from boxlab.measure.fit.least_squares import Fit
 
 KNOWN = ("fs", "qms", "qes")  # of the driver, beside its Vas
 
 
-def hanging(fit, priors, joint, function, power):
+def hanging(
+    fit: Fit | None,
+    priors: Mapping[str, tuple[float, float]],
+    joint: np.ndarray | None,
+    function: Callable[[dict], float],
+    power: float,
+) -> float:
     """What it adds to the relative variance that what is known of a driver hangs together.
 
     A fit takes fs, Qms and Qes each with its own ±, and Vas comes from outside of it. By the
@@ -23,6 +32,10 @@ def hanging(fit, priors, joint, function, power):
     priors : as it had them, name -> (value, u)
     joint : covariance of the logarithms of KNOWN and Vas, or None
     function : of the fitted values, what `power` of Vas is multiplied by
+    power : of Vas
+
+    >>> hanging(None, {}, None, lambda values: 1 / values["alpha"], 1)  # a driver from a datasheet
+    0.0
     """
     if joint is None:
         return 0.0

@@ -116,6 +116,11 @@ def righted(sweep: Sweep) -> tuple[Sweep, str]:
     Parameters
     ----------
     sweep : Sweep; one that is right comes back as it is, with ""
+
+    >>> from boxlab.gear.demo_sweeps import demo_table
+    >>> from boxlab.measure.read.sweep import read_sweep
+    >>> righted(read_sweep(demo_table("ported")))[1]
+    ''
     """
     if not turned(sweep):
         return sweep, ""
