@@ -214,7 +214,7 @@ def test_held_curves_stay_in_grey_until_they_are_let_go(opened):
     words = f"Grey: held at net volume 14 L: {', '.join(labels)}."
     assert words in page.locator(".told").inner_text()
     assert page.locator(".plot").get_attribute("aria-label").endswith(words)
-    assert page.locator(".greys text").all_inner_texts() == labels  # which is which
+    assert page.locator(".greys text").all_text_contents() == labels  # which is which
     assert page.locator(".key li").last.inner_text() == "held"
     boxes = [each.bounding_box() for each in page.locator(".greys text").all()]
     assert apart(*boxes)
@@ -341,7 +341,7 @@ def test_presets_and_the_line_to_share_are_in_inches_too(opened):
     page = opened("radiator_choices.html")
     preset = page.locator(".presets button").first
     assert preset.inner_text() == "ten-inch, 14 L"
-    page.get_by_role("button", name="inch").click()
+    page.get_by_role("button", name="inch", exact=True).click()
     assert preset.inner_text() == "ten-inch, 0.49 ft³"
     page.get_by_text("share", exact=True).click()
     line = page.get_by_label("Settings line")
