@@ -206,8 +206,8 @@ def views(carcass: Carcass, parts: Sequence[Mounting] = ()) -> list[Figure]:
     and `parts` are as for `outlines`.
 
     >>> from boxlab.car.joinery import Gap
-    >>> [bool(25.4 * each.get_figwidth() < 100) for each in views(Carcass(Gap(0.6, 0.36, 0.25)))]  # mm
-    [True, True]
+    >>> [round(25.4 * float(each.get_figwidth())) for each in views(Carcass(Gap(0.6, 0.36, 0.25)))]
+    [54, 93]
     """
     sizes = _sizes(carcass)
     scale = max(max(wide / _SCREEN[0], tall / _SCREEN[1]) for wide, tall in sizes.values())
