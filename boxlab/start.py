@@ -200,6 +200,8 @@ def main(arguments):
     # One test on each core: were each to spread its sums over all cores too, all would wait.
     alone = {f"{name}_NUM_THREADS": "1" for name in ("OPENBLAS", "OMP", "MKL")}
     env = (alone if verb == "tests" else {}) | environment()
+    if verb == "tests":  # many programs start; each would compile all modules for itself again
+        env.pop("PYTHONDONTWRITEBYTECODE", None)
     if verb == "lessons" and "--job" in arguments:  # the job that all lessons are about
         at = arguments.index("--job")
         if not arguments[at + 1 :] or not Path(arguments[at + 1]).is_file():

@@ -330,7 +330,8 @@ def test_settings_line_comes_back(panel):
         ("made_up(volume=[14])", "only a plain number"),
         ("made_up(volume=-(-14))", "only a plain number"),
         ("made_up(volume=True)", "a number is needed"),
-        ("made_up(volume='14 L')", "no quotes and no unit"),
+        ("made_up(volume='14 Hz')", "Hz"),
+        ("made_up(volume='many')", "number"),
         ("made_up(volume=1e999)", "goes from 5 to 80"),
         ("made_up(volume=1400)", "goes from 5 to 80 L"),
         ("made_up(volume=7, volume=8)", "twice"),
@@ -383,6 +384,15 @@ def test_any_state_survives_its_settings_line(state):
     assert (
         settings_text.read_settings(MADE_UP, settings_text.settings_line(MADE_UP, state)) == state
     )
+
+
+@pytest.mark.parametrize("volume", [5, 14.0, 21.5, 80])
+def test_a_line_in_inches_sets_what_it_was_written_for(volume):
+    state = MADE_UP.start | {"volume": volume, "drive": 9.9}
+    line = settings_text.settings_line(MADE_UP, state, inch=True)
+    assert re.search(r"volume='[\d.]+ ft³', tuning=45,", line)
+    assert settings_text.read_settings(MADE_UP, line) == state
+    assert settings_text.read_settings(MADE_UP, "volume='0.5 ft3'") == {"volume": 14.16}
 
 
 def test_unknown_settings_move_nothing(panel):

@@ -76,3 +76,12 @@ def test_watts_that_somebody_set_are_told_as_set(job):
     moved = item(amplifier=100.0)
     assert any("100 W (as set)" in each for each in moved.readout)
     assert "its watts are as set" in moved.gear and "(assumed)" not in moved.caption
+
+
+def test_watts_that_are_also_what_the_driver_bears_are_marked_where_they_are_the_amplifier_s(job):
+    """Seen red: "At 40 Hz with 300 W" in the short answer, with no word that nobody said them."""
+    text = SMALL.replace('pe = "150 W"', 'pe = "300 W"')
+    path = job().path
+    path.write_text(text, encoding="utf-8")
+    item = with_job(explainer("small_or_large"), read_job(path))
+    assert "with 300 W (assumed)" in share_text.in_short(item, item())

@@ -86,22 +86,47 @@ NO_GEAR = {
 }  # fmt: skip
 
 
-@pytest.fixture
-def job(tmp_path):
+@pytest.fixture(scope="module")
+def job(tmp_path_factory):
+    """`job(name)`: the one job of that name, so that what was worked out for it is there again."""
+    folder, made = tmp_path_factory.mktemp("jobs"), {}
+
     def opened(name):
-        path = tmp_path / f"{name}.job.toml"
-        path.write_text(JOBS[name], encoding="utf-8")
-        return read_job(path)
+        if name not in made:
+            path = folder / f"{name}.job.toml"
+            path.write_text(JOBS[name], encoding="utf-8")
+            made[name] = read_job(path)
+        return made[name]
 
     return opened
 
 
-@pytest.mark.parametrize("item", all_explainers(), ids=lambda item: item.name)
-def test_every_explainer_is_about_the_pickup(item, job):
+@pytest.fixture(scope="module", params=all_explainers(), ids=lambda item: item.name)
+def item(request):
+    """One explainer after the other, with all tests of it."""
+    return request.param
+
+
+@pytest.fixture(scope="module")
+def demo(item):
+    """Its answer about the class's gear, and whose gear was used."""
+    with shelf.opened(None) as used:
+        return item(), used
+
+
+@pytest.fixture(scope="module")
+def of_the_pickup(item, job):
+    """The question about the pickup, its answer, and whose gear was used."""
     mine = with_job(item, job("pickup"))
-    for _ in range(2):  # what is remembered from the first time must not hide whose gear it was
-        with shelf.opened(None) as used:
-            scene = mine()
+    with shelf.opened(None) as used:
+        return mine, mine(), used
+
+
+def test_every_explainer_is_about_the_pickup(item, of_the_pickup):
+    mine, *first = of_the_pickup
+    with shelf.opened(None) as noted:  # what is remembered must not hide whose gear it was
+        again = mine(), noted
+    for scene, used in (first, again):
         if item.name in NO_GEAR:
             assert "demo" not in used and ("own" in used) == ("Gear: from the job" in scene.caption)
             continue
@@ -135,7 +160,6 @@ def test_what_is_remembered_is_kept_for_each_job_alone_and_says_whose_it_was(job
 
 
 @pytest.mark.parametrize("name", ["small", "large"])
-@pytest.mark.parametrize("item", all_explainers(), ids=lambda item: item.name)
 def test_quite_different_boxes_are_answered_or_refused_in_words(item, name, job):
     try:
         scene = with_job(item, job(name))()
@@ -146,9 +170,8 @@ def test_quite_different_boxes_are_answered_or_refused_in_words(item, name, job)
     assert all(words and "nan" not in words.split() for words in scene.readout)
 
 
-@pytest.mark.parametrize("item", all_explainers(), ids=lambda item: item.name)
-def test_no_words_are_left_unfilled(item):
-    scene = item()
+def test_no_words_are_left_unfilled(demo):
+    scene, _ = demo
     said = (scene.title, scene.caption, scene.alt, *scene.readout, *(p.title for p in scene.plots))
     assert not re.search(r"[{}\x01]|\bNone\b", " ".join(said))
 
@@ -232,19 +255,11 @@ def test_data_are_in_si_and_say_whose_they_are(job, capsys):
     assert json.loads(capsys.readouterr().out)["gear"] == "none"
 
 
-@pytest.mark.parametrize("item", all_explainers(), ids=lambda item: item.name)
-def test_what_is_pasted_says_whose_gear_it_is_about(item, job):
+def test_what_is_pasted_says_whose_gear_it_is_about(item, demo, of_the_pickup):
     """In 40 words and in a paragraph, of the class's gear and of somebody's own."""
-    with shelf.opened(None) as used:
-        scene = item()
-    demo = "Gear: invented" in share_text.paragraph(item, item.start, scene)
-    assert demo or used != {"demo"}
-    own = with_job(item, job("pickup"))
-    try:
-        with shelf.opened(None) as used:
-            scene = own()
-    except ValueError:
-        return  # refused in words, see above
+    scene, used = demo
+    assert "Gear: invented" in share_text.paragraph(item, item.start, scene) or used != {"demo"}
+    own, scene, used = of_the_pickup
     text = share_text.paragraph(own, own.start, scene, "bbcode")
     short = share_text.in_short(own, scene)
     if used == {"own"}:

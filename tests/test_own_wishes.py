@@ -12,6 +12,7 @@ from boxlab.explainers._own import with_job
 from boxlab.gear.job_file import change
 from boxlab.model.passband import passband
 from boxlab.model.response import solve
+from boxlab.publish.answer_data import as_data
 
 
 @pytest.fixture
@@ -81,3 +82,35 @@ def test_a_second_tuning_that_nobody_gave_is_labelled_as_a_try(job):
     labels = {control.name: control.label for control in item.controls}
     assert all("a try, until you set it" in labels[name] for name in ("second", "added", "wanted"))
     assert "try" not in labels["first"] + labels["error"]
+
+
+POST = """\
+[job]
+name = "a post"
+[driver]
+fs = "31 Hz"
+qts = "0.45"
+vas = "42 L"
+size = "10 in"
+re = "3.4 ohm"
+xmax = "10 mm"
+pe = "300 W"
+[amplifier]
+"4 ohm" = "250 W"
+"""
+
+
+def test_two_boxes_are_compared_without_re_which_they_do_not_hang_on(job):
+    """Seen red: "re is missing: the coil's resistance as a meter reads it"."""
+    whole = with_job(explainer("small_or_large"), job(POST))()
+    mine = job(POST.replace('re = "3.4 ohm"\n', ""))
+    item = with_job(explainer("small_or_large"), mine)
+    scene = item()
+    assert item.start["amplifier"] == 250
+    assert scene.readout == whole.readout
+    assert "does not say Re" in scene.caption and "8 Ω" in scene.caption
+    assert "does not say Re" not in whole.caption
+    data = as_data(item, item.start, scene, mine, {"own"})
+    assert "re" not in data["values"] and data["headline"] == scene.message
+    with pytest.raises(ValueError, match="re is missing"):  # where it counts it is asked for
+        with_job(explainer("coil_wiring"), mine)()

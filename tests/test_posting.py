@@ -36,6 +36,10 @@ from boxlab.publish import lesson_rules, notebooks
         ("25 mm² of copper, 0.4 mm/N, 4e-6 m³", "25 mm² of copper, 0.4 mm/N, 4e-6 m³"),
         ("14 L (0.49 ft³) and f3 40 Hz", "14 L (0.49 ft³) and f3 40 Hz"),
         ("ten-inch in 0.5 ft³", "ten-inch in 0.5 ft³"),
+        # a bracket that says something else
+        ("one of 14 L (grey)", "one of 14 L (0.49 ft³) (grey)"),
+        ("above 17 m/s (Small), 3.3 m³", "above 17 m/s (56 ft/s) (Small), 3.3 m³ (117 ft³)"),
+        ("103 mm (4.0 in to 4.1 in) wide", "103 mm (4.0 in to 4.1 in) wide"),
     ],
 )
 def test_sentences_get_the_other_unit(said, both):

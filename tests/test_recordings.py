@@ -15,7 +15,7 @@ from boxlab.__main__ import main
 from boxlab.gear.job_measured import measure
 from boxlab.measure.record import RecordingError, open_recording, test_signal, test_signals
 
-MANY = int(os.environ.get("BOXLAB_RECORDINGS", "16"))  # 200 takes four minutes
+MANY = int(os.environ.get("BOXLAB_RECORDINGS", "10"))  # 200 takes four minutes
 
 
 @pytest.fixture(scope="module")

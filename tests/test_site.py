@@ -25,6 +25,7 @@ from PIL import Image
 
 from boxlab.__main__ import main
 from boxlab.draw.scene import Explainer
+from boxlab.draw.stage import table
 from boxlab.explainers import all_explainers
 from boxlab.publish import lesson_rules, question_index
 from boxlab.publish.notebooks import LESSONS, ROOT, find
@@ -136,6 +137,14 @@ ITEM = Explainer(
 STRAY = Explainer(
     "stray", "Where does it belong?", MADE_UP.controls, MADE_UP.scene, lesson="09-none.ipynb"
 )
+
+
+@pytest.fixture(scope="module", autouse=True)
+def coarse():
+    """What moves on a page has few states: full tables are tried in `test_stage.py`."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(table, "PATIENCE", 0.0)
+        yield
 
 
 @pytest.fixture

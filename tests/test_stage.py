@@ -13,7 +13,7 @@ from page_side import laid_out
 from test_own_gear import TWELVE
 
 from boxlab.__main__ import main
-from boxlab.base.both_units import both_units
+from boxlab.base.both_units import both_units, factors
 from boxlab.car.wiring import networks
 from boxlab.draw import figures, palette
 from boxlab.draw.cutaway import beside, cut_open
@@ -157,7 +157,7 @@ def test_a_table_holds_what_a_hand_can_reach(name):
 
 
 def test_a_state_that_cannot_be_built_keeps_the_reason():
-    found, _ = unpacked(table.made(ITEMS["port_or_radiator"], finest=0.3)["packed"])
+    found, _ = unpacked(table.made(ITEMS["port_or_radiator"], finest=0.01)["packed"])
     refusals = [each["no"] for each in found["states"] if "no" in each]
     assert refusals
     assert all(len(words) > 20 for words in refusals)
@@ -179,6 +179,25 @@ def test_a_table_takes_no_longer_than_it_may(monkeypatch):
     monkeypatch.undo()
     fine, _ = unpacked(table.made(MADE_UP)["packed"])
     assert len(coarse["states"]) < len(fine["states"])
+
+
+@pytest.mark.parametrize("name", ITEMS)
+def test_a_number_at_a_line_across_a_plot_changes_its_unit_with_the_axis(name):
+    # was: "60" at an axis of ounces
+    units = "|".join(sorted(map(re.escape, factors()), key=len, reverse=True))
+    for plot in ITEMS[name]().plots:
+        for mark in plot.marks:
+            axis = plot.xlabel if mark.axis == "x" else plot.ylabel
+            if re.search(rf", ({units})(?=$| peak| of | \(|;)", axis) and re.search(
+                r"\d", mark.label
+            ):
+                assert both_units(mark.label) != mark.label, (plot.title, mark.label)
+
+
+@pytest.mark.parametrize("name", ITEMS)
+def test_presets_have_both_units_for_the_page_to_choose_from(name):
+    told = table.about(ITEMS[name])
+    assert list(told["presets"]) == [both_units(each) for each in ITEMS[name].presets]
 
 
 # The thing itself.
@@ -351,7 +370,13 @@ def test_colours_are_those_of_the_static_pictures_and_stand_out_in_the_dark():
             assert contrast(theme[role], theme["paper"]) >= 4.5, role
 
 
-def test_an_answer_is_one_file_that_loads_nothing(tmp_path, capsys):
+@pytest.fixture
+def coarse(monkeypatch):
+    """Answers of few states, where their number is not what is asked about."""
+    monkeypatch.setattr(table, "PATIENCE", 0.0)
+
+
+def test_an_answer_is_one_file_that_loads_nothing(tmp_path, capsys, coarse):
     path = tmp_path / "pickup.job.toml"
     path.write_text(TWELVE, encoding="utf-8")
     target = tmp_path / "answer.html"
@@ -359,7 +384,8 @@ def test_an_answer_is_one_file_that_loads_nothing(tmp_path, capsys):
     assert main(wanted) == 0
     assert "opens anywhere" in capsys.readouterr().out
     text = target.read_text(encoding="utf-8")
-    assert len(text.encode()) < LARGEST
+    packed = re.search(r"boxlab-table\">([^<]*)<", text)[1]
+    assert len(text.encode()) - len(packed) + table.LARGEST < LARGEST  # however fine it is
     assert not re.search(r"https?://(?!www\.w3\.org/)", text)
     policy = re.search(r'http-equiv="Content-Security-Policy" content="([^"]*)"', text)[1]
     assert "default-src 'none'" in policy
@@ -367,7 +393,7 @@ def test_an_answer_is_one_file_that_loads_nothing(tmp_path, capsys):
         inside = re.search(rf"<{tag}>(.*?)</{tag}>", text, re.S)[1]
         mark = base64.b64encode(sha256(inside.encode()).digest()).decode()
         assert f"'sha256-{mark}'" in policy
-    found, _ = unpacked(re.search(r"boxlab-table\">([^<]*)<", text)[1])
+    found, _ = unpacked(packed)
     assert "pickup" in found["gear"]
     assert main(wanted) == 0  # its own file may be made again
 
@@ -383,7 +409,7 @@ def test_an_answer_says_what_it_cannot_do(tmp_path, capsys):
     assert "weigh_the_cone" in capsys.readouterr().err
 
 
-def test_set_moves_where_the_controls_start(tmp_path):
+def test_set_moves_where_the_controls_start(tmp_path, coarse):
     target = tmp_path / "answer.html"
     assert main(["answer", "first_experiment", "--set", "volume=0.6ft3", "--to", str(target)]) == 0
     text = target.read_text(encoding="utf-8")

@@ -270,6 +270,20 @@ def test_pick_two_closes_the_triangle(drop):
     assert got.level(power=1.0) == pytest.approx(watt, abs=1e-3)
 
 
+def test_a_stronger_motor_is_louder_above_the_corner_and_not_at_the_lowest_notes():
+    """What the answer of `pick_two` says of a larger magnet, solved for the same nominal watt."""
+    box, notes = SealedBox(0.014), [20.0, 30.0, 45.0, 2000.0]
+    weak = lossless(qt=0.4, mms=0.12)
+    strong = replace(weak, bl=1.4 * weak.bl)
+    before, after = (
+        solve(each, box, notes, np.sqrt(each.re)).spl for each in (weak, strong)
+    )  # fmt: skip
+    gain = after - before
+    assert strong.qes < weak.qes and gain[-1] == pytest.approx(20 * np.log10(1.4), abs=0.2)
+    assert passband(strong, box).f3 > 1.3 * passband(weak, box).f3
+    assert np.all(gain[:2] < 1) and gain[2] < -1
+
+
 def test_pick_two_explains_itself():
     with pytest.raises(ValueError, match="exactly two"):
         pick_two(volume=0.03)

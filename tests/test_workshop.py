@@ -11,6 +11,7 @@ import pytest
 from made_up import MADE_UP
 
 from boxlab.__main__ import main
+from boxlab.draw.stage import table
 from boxlab.explainers import explainer
 from boxlab.publish import lesson_rules
 from boxlab.publish.workshop import (
@@ -33,6 +34,14 @@ LESSONS = lessons()
 RUN = [lesson for lesson in LESSONS if lesson.asks]
 SHEETS = runsheet.sheets()
 KEYS = [ex.key for ex in all_exercises()]
+
+
+@pytest.fixture(scope="module", autouse=True)
+def coarse():
+    """What moves on a page has few states: full tables are tried in `test_stage.py`."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(table, "PATIENCE", 0.0)
+        yield
 
 
 def strict(text):

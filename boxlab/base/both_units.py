@@ -14,6 +14,7 @@ _PAIRS = {
     "cm": (units.cm, units.to_inches, "in"),
     "m": (float, units.to_feet, "ft"),
     "cm²": (units.cm2, units.to_square_inches, "in²"),
+    "m³": (float, units.to_cubic_feet, "ft³"),
     "m²": (float, lambda area: area / units.FOOT**2, "ft²"),
     "g": (units.grams, units.to_ounces, "oz"),
     "kg": (float, units.to_pounds, "lb"),
@@ -22,22 +23,25 @@ _PAIRS = {
     "°C": (float, lambda celsius: 1.8 * celsius + 32, "°F"),
 }
 _QUANTITY = re.compile(
-    rf"(?<![\w.,])((?:{_NUMBER}, )*(?={_NUMBER} (?:and|or) ){_NUMBER}(?: and | or ){_NUMBER}|"
+    rf"(?<![\w.,])(?<!e-)((?:{_NUMBER}, )*(?={_NUMBER} (?:and|or) )"
+    rf"{_NUMBER}(?: and | or ){_NUMBER}|"
     rf"{_NUMBER}(?:(?: to | and | or |–| × | ± ){_NUMBER})*)"
     rf"[ \u00a0]({'|'.join(sorted(_PAIRS, key=len, reverse=True))})"
-    r"(?![\w/²³·⁴°])(?! ?[(=])"
+    r"(?![\w/²³·⁴°])(?! ?=)(?! \([^()]*\d (?:in|ft|oz|lb|°F)(?![a-z]))"
 )
 
 
 def both_units(text: str) -> str:
     """A sentence with inches, cubic feet and the like added behind each metric quantity.
 
-    A quantity with a bracket behind it is left alone: most likely that says it already.
+    A quantity is left alone where the bracket behind it says it already.
 
     >>> both_units("Net 14 L; the cone moves 8 to 12 mm at 45 Hz.")
     'Net 14 L (0.49 ft³); the cone moves 8 to 12 mm (0.31 to 0.47 in) at 45 Hz.'
     >>> both_units("A port of 4 L (0.14 ft³), 3 mm/N.")
     'A port of 4 L (0.14 ft³), 3 mm/N.'
+    >>> both_units("one of 14 L (grey)")
+    'one of 14 L (0.49 ft³) (grey)'
     >>> both_units("It moves 160 ± 6 g, and is shaken with 9.9 m/s².")
     'It moves 160 ± 6 g (5.64 ± 0.21 oz), and is shaken with 9.9 m/s² (32 ft/s²).'
     """

@@ -267,7 +267,10 @@ def way_out(
 ) -> str:  # fmt: skip
     """What to do where no cable in the list holds: a smaller fuse, or the load on several cables.
 
-    Parameters as for `size_cable`, without the fuse.
+    `current`, `length`, `drop`, `cables` and `heat` are as for `size_cable`, without the fuse.
+
+    >>> way_out(400.0, 5.0)
+    'On 2 cables, each with its own fuse of 200 A, it is 3/0 AWG.'
     """
     for count in range(1, 5):
         try:

@@ -10,7 +10,7 @@ import numpy as np
 from boxlab.base.checks import not_negative, whole
 from boxlab.car.clearance import Clearance, Mounting, place
 from boxlab.car.joinery import Carcass
-from boxlab.measure.fit.radiator_mass import ONE_SIZE, WASHERS, in_washers
+from boxlab.measure.fit.washers import ONE_SIZE, WASHERS, in_washers
 from boxlab.model.radiator import Radiator
 
 GRAVITY = 9.80665  # m/s²
@@ -37,7 +37,15 @@ def arranged(
     Returns
     -------
     list of (along, up), the first of them `first`
+
+    >>> from boxlab.car.joinery import Gap
+    >>> from boxlab.gear.demo_parts import DRIVER_PARTS
+    >>> carcass = Carcass(Gap(0.6, 0.36, 0.25))
+    >>> np.round(arranged(carcass, DRIVER_PARTS["eight-inch"], 9, (-0.15, 0.0)), 3)  # two find room
+    array([[-0.15 ,  0.   ],
+           [ 0.054, -0.071]])
     """
+    count = whole("count", count)
     corners, _ = carcass.outer.faces()[carcass.baffle]
     middle = place(carcass)
     along = corners[1] - corners[0]
@@ -51,7 +59,7 @@ def arranged(
     kept = [*taken, (*first, part.outer)]
     for u in grid[0]:
         for v in grid[1]:
-            if len(found) == whole("count", count):
+            if len(found) == count:
                 return found
             clear = all(math.hypot(u - a, v - b) >= (part.outer + d) / 2 - 1e-9 for a, b, d in kept)
             if clear:
@@ -64,7 +72,16 @@ def all_placed(
     carcass: Carcass, part: Mounting, count: int, first: tuple[float, float],
     taken: Sequence[tuple] = (),
 ) -> Clearance:  # fmt: skip
-    """Whether all `count` frames find a place: a `Clearance` in lengths of face, as in one row."""
+    """Whether all `count` frames find a place: a `Clearance` in lengths of face, as in one row.
+
+    `carcass`, `part`, `first` and `taken` are as for `arranged`.
+
+    >>> from boxlab.car.joinery import Gap
+    >>> from boxlab.gear.demo_parts import DRIVER_PARTS
+    >>> found = all_placed(Carcass(Gap(0.6, 0.36, 0.25)), DRIVER_PARTS["eight-inch"], 3, (0.0, 0.0))
+    >>> found.what, found.fits
+    ('3 × eight-inch driver on the front (1 of them find room)', False)
+    """
     found = arranged(carcass, part, count, first, taken)
     there, needed = len(found) * part.outer, count * part.outer
     where = f"{count} × {part.name} on the {carcass.baffle} ({len(found)} of them find room)"
@@ -107,6 +124,7 @@ def weights_and_sag(
 
     Parameters
     ----------
+    carcass, part : Carcass, and the radiator's Mounting
     radiator : Radiator with its weights
     face : where it is mounted
     depths : free depth behind the face, m, at the place of each radiator
@@ -114,6 +132,15 @@ def weights_and_sag(
     Returns
     -------
     tuple of Clearance
+
+    >>> from boxlab.car.joinery import Gap
+    >>> from boxlab.gear.demo_parts import RADIATOR_PARTS
+    >>> from boxlab.gear.scenario import TEN_INCH_RADIATOR
+    >>> radiator, part = TEN_INCH_RADIATOR.with_mass(0.1), RADIATOR_PARTS["ten-inch"]
+    >>> stack, sags = weights_and_sag(Carcass(Gap(0.6, 0.36, 0.25)), part, radiator, "top", 0.3)
+    >>> print(stack.sentence, sags.what, sep="\\n")
+    ten-inch radiator: 9 washers, 27 mm, and its travel: fits, with 266.0 mm to spare.
+    ten-inch radiator: facing up it sags 1.2 mm, 6 % of its travel, of 25 % allowed
     """
     height, count = washers_stack(radiator.added_mass)
     travel = float(min(radiator.xmax, part.travel or radiator.xmax))

@@ -98,7 +98,13 @@ def stops_of(ceiling: Ceiling | None) -> tuple[tuple[float, float, str], ...]:
 
 
 def verdict(builds: Sequence[Build]) -> tuple[str, ...]:
-    """A plain-words verdict over several builds: what each gives, then what stands out."""
+    """A plain-words verdict over several `builds`: what each gives, then what stands out.
+
+    >>> for line in verdict([Build("ported", None, problem="The port is too long.")]):
+    ...     print(line)
+    Ported: cannot be built here. The port is too long.
+    None of these fits this gap as asked: change the tuning or the parts.
+    """
     lines = [build.words for build in builds]
     usable = [build for build in builds if build.buildable]
     if not usable:

@@ -82,6 +82,11 @@ def in_the_cabin(
     Returns
     -------
     complex array, shape (n,)
+
+    >>> from boxlab.car.vehicle import Cabin
+    >>> here = in_the_cabin([20.0, 30.0], Cabin(), box=(0.9, 0.5, 0.1), seat=(0.4, 0.25, 0.7))
+    >>> np.real(here).round(2)
+    array([1.08, 1.21])
     """
     wave = np.asarray(_wave(frequency, not_negative("loss", loss), air))[..., None]
     (from_front, *box), (head, *seat) = box, seat

@@ -50,6 +50,11 @@ def outlines(
     ------
     ValueError
         For a view it does not know.
+
+    >>> from boxlab.car.joinery import Gap
+    >>> gap, *_ = outlines(Carcass(Gap(0.6, 0.36, 0.25, 0.15)), "side")
+    >>> gap.name, np.ptp(gap.points, axis=0).round()  # mm
+    ('gap', array([250., 360.]))
     """
     if view not in VIEWS:
         raise ValueError(f"view = {view!r}: choose one of {', '.join(VIEWS)}")
@@ -126,7 +131,16 @@ _STYLES = {
 def draw_box(
     ax: Axes, carcass: Carcass, view: str = "side", parts: Sequence[Mounting] = ()
 ) -> Axes:
-    """Draw one view to scale on matplotlib Axes, in mm, with its main sizes; returns the Axes."""
+    """Draw one view to scale on matplotlib Axes `ax`, in mm, with its main sizes; returns the Axes.
+
+    `carcass`, `view` and `parts` are as for `outlines`.
+
+    >>> from matplotlib.figure import Figure
+    >>> from boxlab.car.joinery import Gap
+    >>> ax = draw_box(Figure().add_subplot(), Carcass(Gap(0.6, 0.36, 0.25)), "front")
+    >>> ax.get_xlabel(), [patch.get_label() for patch in ax.patches]
+    ('width, mm', ['gap', 'outside', 'inside'])
+    """
     from matplotlib.patches import Polygon
 
     found = outlines(carcass, view, parts)
@@ -157,7 +171,12 @@ _PAPER, _LEFT, _BETWEEN, _RIGHT, _FOOT, _HEAD = 208.0, 16.0, 18.0, 8.0, 15.0, 9.
 def sheet(carcass: Carcass, parts: Sequence[Mounting] = ()) -> Figure:
     """Both views side by side at one scale, with the gap's sizes in mm and inches.
 
-    The figure is 208 mm wide; printed at that width it is to the scale in its title.
+    The figure is 208 mm wide; printed at that width it is to the scale in its title. `carcass` and
+    `parts` are as for `outlines`.
+
+    >>> from boxlab.car.joinery import Gap
+    >>> [ax.get_title(loc="left") for ax in sheet(Carcass(Gap(0.6, 0.36, 0.25))).axes]
+    ['Side, 1 : 10', 'Front, 1 : 10']
 
     Raises
     ------
@@ -183,7 +202,12 @@ def sheet(carcass: Carcass, parts: Sequence[Mounting] = ()) -> Figure:
 def views(carcass: Carcass, parts: Sequence[Mounting] = ()) -> list[Figure]:
     """The same two views as a figure each, for a screen, with words as large as on the page.
 
-    Both are to one scale; neither is wider than a phone's screen is at 96 dots an inch.
+    Both are to one scale; neither is wider than a phone's screen is at 96 dots an inch. `carcass`
+    and `parts` are as for `outlines`.
+
+    >>> from boxlab.car.joinery import Gap
+    >>> len(views(Carcass(Gap(0.6, 0.36, 0.25))))
+    2
     """
     sizes = _sizes(carcass)
     scale = max(max(wide / _SCREEN[0], tall / _SCREEN[1]) for wide, tall in sizes.values())

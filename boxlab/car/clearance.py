@@ -150,7 +150,7 @@ def _axes(corners):
 
 
 def place(carcass: Carcass, x: float = 0.0, y: float = 0.0) -> np.ndarray:
-    """A point on the inside of the baffle, (3,) in m: x along it and y up it from its middle.
+    """A point on the inside of a carcass's baffle, (3,), m: `x` along, `y` up it from its middle.
 
     >>> from boxlab.car.joinery import Carcass, Gap
     >>> place(Carcass(Gap(0.6, 0.36, 0.25))).shape
@@ -182,8 +182,9 @@ def depth_behind(
 
     Parameters
     ----------
-    point : array (3,), from `place`
+    carcass, point : Carcass, and array (3,), from `place`
     diameter : m; 0 for the centre alone
+    rings, spokes : how many circles of the disc, and points on each, are looked behind
     """
     corners, normal = carcass.inner.faces()[carcass.baffle]
     _, along, up = _axes(corners)
@@ -235,11 +236,9 @@ def clearances(
 
     Parameters
     ----------
-    carcass : Carcass
-    part : Mounting
+    carcass, part : Carcass, and Mounting
     point : array (3,), from `place`; the middle of the baffle if left out
-    breathing : m
-        Kept free behind the rearmost part. A vented pole needs more: ask the driver's maker.
+    breathing : m, kept free behind the rearmost part; a vented pole needs more: ask its maker.
     """
     point = place(carcass) if point is None else np.asarray(point, float)
     board = carcass.thickness(carcass.baffle)
@@ -271,9 +270,10 @@ def clearances(
 def travel_clearance(
     part: Mounting, space: float, against: str = "the grille", margin: float = 0.005
 ) -> Clearance:
-    """Whether a cone at the end of its travel stays clear of a grille, a seat or a panel in front.
+    """Whether a `part`'s cone at the end of its travel stays clear of a grille, seat or panel.
 
-    `space` is the distance in m from the flange; `margin` is kept free besides.
+    `space` is the distance in m from the flange to what it is kept clear of, in words `against`;
+    `margin`, m, is kept free besides.
 
     >>> from boxlab.gear.demo_parts import DRIVER_PARTS
     >>> travel_clearance(DRIVER_PARTS["ten-inch"], 0.05).fits
@@ -287,7 +287,12 @@ def travel_clearance(
 
 
 def spacing(one: Mounting, other: Mounting, distance: float) -> Clearance:
-    """Whether two frames on one baffle, with centres `distance` m apart, keep off each other."""
+    """Whether two frames on one baffle, with centres `distance` m apart, keep off each other.
+
+    >>> part = Mounting("ten", outer=0.265, cutout=0.232, depth=0.085)
+    >>> [spacing(part, part, distance).fits for distance in (0.26, 0.27)]
+    [False, True]
+    """
     return Clearance(
         f"{one.name} beside {other.name}",
         _space("distance", positive("distance", distance, _HINT)),

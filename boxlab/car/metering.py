@@ -92,6 +92,13 @@ def metered(
     ------
     ValueError
         If the window is longer than the loop.
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER as driver
+    >>> from boxlab.model.enclosure import SealedBox
+    >>> tone = 20 * np.sin(2 * np.pi * 50 * np.arange(4000) / 4000)
+    >>> reading = metered(driver, SealedBox(0.014), tone, 4000.0)
+    >>> round(reading.average, 1), round(reading.apparent, 1)  # W; volts times amperes are more
+    (5.7, 12.2)
     """
     volts = np.atleast_1d(number("volts", volts, hint="Give volts at the terminals, one loop."))
     rate, window = positive("rate", rate), positive("window", window, "Give seconds, about 0.3.")

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from boxlab.base.units import to_inches
-from boxlab.car.solids import Block
+from boxlab.car.solids import Block, Wedge
 
 LEAST = 1e-9  # m³: below this a sliver is only rounding
 _FAR = 1e3  # m, beyond any box
@@ -99,10 +99,29 @@ class Frame:
     through: tuple | None
 
 
-def pieces(
-    panel: Panel, solids: Sequence[Block], frame: Frame, notches: Sequence
-) -> Iterator[Panel]:
-    """The panel as it is cut: one piece, or several where notches part it from edge to edge."""
+Solids = tuple[Sequence[Wedge], Sequence[Wedge]]  # what is added, and what is taken away
+
+
+def pieces(panel: Panel, solids: Solids, frame: Frame, notches: Sequence[Block]) -> Iterator[Panel]:
+    """The panel as it is cut: one piece, or several where notches part it from edge to edge.
+
+    Parameters
+    ----------
+    panel : Panel, the whole of it
+    solids : wedges that make it up, those added and those taken away
+    frame : Frame, how it lies on the bench
+    notches : blocks cut out of it, as `Carcass.notches`
+
+    >>> board = Wedge(0.0, 0.6, 0.0, 0.018, 0.0, 0.3, 0.0)
+    >>> along, across = ("x", 0.0, 0.6, 1.0, "left end"), ("y", 0.0, 0.3, 1.0, "back edge")
+    >>> whole = Panel("top", 0.6, 0.3, 0.018, board.volume)
+    >>> tunnel = Block(0.2, 0.3, 0.0, 0.4, 0.0, 0.1, "tunnel")
+    >>> frame = Frame(along, across, ("z", 0.0, 0.018))
+    >>> for piece in pieces(whole, ((board,), ()), frame, [tunnel]):
+    ...     print(piece.words)
+    top, piece 1 of 2: 200.0 × 300.0 × 18 mm
+    top, piece 2 of 2: 300.0 × 300.0 × 18 mm
+    """
     cuts = [cut for notch in notches for cut in _cuts(solids, frame, notch)]
     holes = [cut for cut in cuts if not cut.depth]
     (p, low, high, _, _), (q, near, far, _, _) = frame.along, frame.across

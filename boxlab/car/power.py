@@ -94,6 +94,7 @@ def on_programme(
 
     Parameters
     ----------
+    driver, box : as for `boxlab.model.response.solve`
     amplifier : boxlab.car.wiring.Amplifier
     load : Ω at which the amplifier's rating is read (the rated impedance of the wired coils)
     spectrum : boxlab.sound.programme.Spectrum
@@ -107,6 +108,13 @@ def on_programme(
     ------
     ValueError
         If the load is below the amplifier's least rated one.
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER as driver
+    >>> from boxlab.model.enclosure import SealedBox
+    >>> music = Spectrum(np.array([40.0, 60.0]), np.array([0.5, 0.5]), 12.0, "two tones")
+    >>> found = on_programme(driver, SealedBox(0.014), Amplifier({4: 300}), 4.0, music)
+    >>> found.rating, round(found.average, 1)  # W
+    (300.0, 6.5)
     """
     rating = amplifier.power(load)
     rms = amplifier.voltage(load) * np.sqrt(2) / 10 ** (spectrum.crest / 20)
@@ -159,12 +167,16 @@ _PAST = "Give dB past the point of clipping."
 
 
 def clipping(signal: np.ndarray, overdrive: float) -> Clipping:
-    """What `overdrive` dB past clip does to the heat of a signal. An ideal, resistive load.
+    """What `overdrive` dB past clip does to the heat of a `signal`, shape (n,), in a resistor.
 
     Raises
     ------
     ValueError
         For a negative overdrive or a silent signal.
+
+    >>> heat = clipping(np.sin(np.arange(1000) * np.pi / 500), 6.0)
+    >>> round(heat.power, 2), round(heat.sine, 2), round(heat.crest, 1)
+    (1.56, 1.56, 1.1)
     """
     signal = np.asarray(number("signal", signal))
     top, before = np.abs(signal).max(), np.mean(signal**2)

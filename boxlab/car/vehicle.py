@@ -163,9 +163,13 @@ def even_lift(
     cabin: Cabin, frequency: ArrayLike, car: tuple[float, float], distance: ArrayLike = 1.0,
     air: Air | None = None,
 ) -> np.ndarray:  # fmt: skip
-    """Lift in dB, shape (n,), of one car (leak corner Hz, give) where the pressure is even.
+    """Lift in dB, shape (n,), of one `car` (leak corner Hz, give) where the pressure is even.
 
-    The sound straight from the box is added as power, so that it fades to 0 dB at high notes.
+    The sound straight from the box is added as power, so that it fades to 0 dB at high notes. The
+    `cabin`, `frequency` and `distance` are as for `cabin_lift`.
+
+    >>> even_lift(Cabin(), np.array([20.0, 80.0]), MIDDLING).round(1)
+    array([20.3,  1.7])
     """
     room = pressure_lift(frequency, cabin.volume, distance, *car, air)
     return 10 * np.log10(1 + np.abs(room) ** 2)
@@ -191,9 +195,9 @@ def cabin_lift(
     tight, middling, leaky : (leak corner Hz, give of the panels)
     panel : Hz, the lowest resonance of a panel that gives, if you know it: the band ends at half
 
-    Returns
-    -------
-    Lift
+    >>> found = cabin_lift(Cabin(), [20.0, 30.0])
+    >>> found.low.round(1), found.high.round(1)
+    (array([12.6,  4.4]), array([24.6, 19.4]))
     """
     air = Air() if air is None else air
     frequency = np.atleast_1d(positive("frequency", frequency, "Give hertz."))
@@ -262,9 +266,7 @@ def at_seat(response: Response | Ceiling, cabin: Cabin, air: Air | None = None) 
     cabin : Cabin
     air : Air; 20 °C at sea level if left out
 
-    Returns
-    -------
-    Band of dB re 20 µPa, in the shape of the response
+    Returns dB re 20 µPa, in the shape of the response.
     """
     distance = getattr(response, "distance", 1.0)
     air = getattr(response, "air", None) if air is None else air
@@ -279,12 +281,11 @@ def boundary_loading(frequency: ArrayLike, distances: Sequence, air: Air | None 
     Sum over its mirror images, Σ sin(2kd)/(2kd), walls at right angles to each other (Waterhouse,
     J. Acoust. Soc. Am. 30 (1958) 4, from memory). One wall near by gives +3 dB of power (+6 dB of
     pressure in the half that is left), two +6, three +9. Half space already counts the floor, so
-    take that off. In the pressure zone this is in the lift already: do not add the two.
+    take that off. In the pressure zone this is in the lift already: do not add the two. There are
+    1 to 3 `distances`, m, one for each wall; `frequency` is in Hz.
 
-    Parameters
-    ----------
-    frequency : array, Hz
-    distances : 1 to 3 distances in m, one for each wall
+    >>> boundary_loading([20.0, 200.0], [0.3]).round(1)
+    array([3. , 1.4])
     """
     air = Air() if air is None else air
     frequency = np.asarray(positive("frequency", frequency, "Give hertz."))

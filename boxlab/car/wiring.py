@@ -77,8 +77,7 @@ def networks(coil: float, coils: int = 1, drivers: int = 1) -> tuple[Network, ..
     ----------
     coil : float, Ω
         Rated impedance of one coil (or its DC resistance, if that is what you want to add up).
-    coils, drivers : int
-        Coils in one driver, and drivers.
+    coils, drivers : int, coils in one driver, and drivers
 
     Returns
     -------
@@ -104,22 +103,24 @@ def at_load(driver: Driver, rated: float, load: float) -> Driver:
 
     The copper and the magnet stay, so Bl²/Re does: resistance and inductance go with the ratio of
     the loads, Bl with its root. At a voltage that gives the same watts it does the same.
+    `rated` and `load` are its rated impedance as it is now and as it is to be, Ω.
 
-    Parameters
-    ----------
-    driver : boxlab.Driver
-    rated, load : float, Ω, rated impedance as the driver is now, and as it is to be
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER as driver
+    >>> other = at_load(driver, rated=4.0, load=2.0)
+    >>> other.re / driver.re, round(float(other.qes / driver.qes), 3)
+    (0.5, 1.0)
     """
     ratio = positive("load", load) / positive("rated", rated)
-    return replace(
-        driver,
-        **driver.coil_times(ratio),
-        bl=driver.bl * sqrt(ratio),
-    )
+    return replace(driver, **driver.coil_times(ratio), bl=driver.bl * sqrt(ratio))
 
 
 def nominal(driver: Driver) -> float:
-    """The load on the label of one coil, Ω, by its resistance: the nearest of 0.5, 1, 2 ... 16."""
+    """The load on the label of a driver's coil, Ω: the nearest of 0.5, 1, 2 ... 16 to its `re`.
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER as driver
+    >>> driver.re, nominal(driver)
+    (3.4, 4.0)
+    """
     labels = (0.5, 1.0, 2.0, 4.0, 8.0, 16.0)
     return min(labels, key=lambda load: abs(log(1.15 * float(driver.re) / load)))
 

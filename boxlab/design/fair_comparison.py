@@ -2,7 +2,7 @@
 
 A number without its footing decides nothing: a lower coil resistance draws more power at the same
 voltage, a larger box has more to work with, and a peak at one frequency says nothing of the rest.
-So each box is asked the same questions, and a lead under one decibel is called a draw.
+So each box is asked the same questions, and a lead of one decibel or less is called a draw.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ from boxlab.model.radiator import Radiator
 from boxlab.model.response import solve
 from boxlab.model.vents import PORT_SPEED
 
-CLOSE = 1.0  # dB: our own choice; less than this between two boxes is called a draw
+CLOSE = 1.0  # dB: our own choice; no more than this between two boxes is called a draw
 
 
 @dataclass(frozen=True, eq=False)
@@ -137,7 +137,13 @@ class Standing:
 
 
 def stand(contender: Contender, footing: Footing, air: Air | None = None) -> Standing:
-    """The `Standing` of a contender on a footing."""
+    """The `Standing` of a `contender` on a `footing`.
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER
+    >>> found = stand(Contender("sealed", TEN_INCH_DRIVER, SealedBox(0.014)), Footing())
+    >>> round(found.at_voltage, 1), round(found.average, 1), found.weakest[2]
+    (84.1, 105.8, 'amplifier')
+    """
     air = Air() if air is None else air
     box, driver = contender.box, contender.driver
     if box is None:
@@ -160,12 +166,17 @@ def stand(contender: Contender, footing: Footing, air: Air | None = None) -> Sta
 
 
 def verdict(standings: Sequence[Standing], footing: Footing) -> tuple[str, ...]:
-    """The comparison in plain sentences, the footing named in each.
+    """The comparison of `standings` in plain sentences, the `footing` named in each.
 
     Raises
     ------
     ValueError
         For fewer than two contenders, or two of one name.
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER as driver
+    >>> boxes = [Contender(f"{size} L", driver, SealedBox(size / 1000)) for size in (14, 28)]
+    >>> verdict([stand(each, Footing()) for each in boxes], Footing())[0][:78]
+    'Same voltage, 2.83 V, 30 to 80 Hz: too close to call between 28 L and 14 L. 28'
     """
     names = [s.name for s in standings]
     if len(names) < 2 or len(set(names)) < len(names):
@@ -178,18 +189,23 @@ def verdict(standings: Sequence[Standing], footing: Footing) -> tuple[str, ...]:
         f"Same voltage, {footing.voltage:g} V, {band}",
         [(s.name, s.at_voltage, f", drawing up to {s.watts:.1f} W") for s in standings],
     )
-    lines += _line(
-        f"Same amplifier, {band}, on average",
-        [(s.name, s.average, "") for s in standings],
-    )
+    averages = [(s.name, s.average, "") for s in standings]
+    lines += _line(f"Same amplifier, {band}, on average", averages)
     lines += _line(
         "Same amplifier, each at its weakest note",
-        [
-            (s.name, s.weakest[1], f" at {s.weakest[0]:.0f} Hz, stopped by {s.weakest[2]}")
-            for s in standings
-        ],
-    )
+        [(s.name, v, f" at {f:.0f} Hz, stopped by {by}")
+         for s in standings for f, v, by in (s.weakest,)],
+    )  # fmt: skip
     return (*lines, *_spaces(standings), *_cutoffs(standings))
+
+
+def lead(one: float, two: float) -> float:
+    """By how many dB `one` leads `two`, as it reads: what is told as 1.0 is judged as 1.0.
+
+    >>> lead(87.93, 86.95)
+    1.0
+    """
+    return round(one - two, 1)
 
 
 def _line(what, entries):
@@ -198,10 +214,9 @@ def _line(what, entries):
     if len(entries) < 2:
         return []
     entries.sort(key=lambda e: -e[1])
-    best = [name for name, value, _ in entries if entries[0][1] - value < CLOSE]
-    lead = entries[0][1] - entries[1][1]
+    best = [name for name, value, _ in entries if lead(entries[0][1], value) <= CLOSE]
     who = (
-        f"{best[0]} leads by {lead:.1f} dB"
+        f"{best[0]} leads by {lead(entries[0][1], entries[1][1]):.1f} dB"
         if len(best) == 1
         else f"too close to call between {', '.join(best[:-1])} and {best[-1]}"
     )
@@ -248,6 +263,12 @@ def box_from_fit(
     ------
     ValueError
         If the fit has no volume, or what it cannot tell is missing.
+
+    >>> from types import SimpleNamespace
+    >>> found = SimpleNamespace(build="ported", volume=0.03, fb=32.0, ql=9.0)  # of a BoxFit
+    >>> box = box_from_fit(found, port_area=0.006, count=1)
+    >>> round(float(box.tuning()), 1), round(float(box.port.length), 3)
+    (32.0, 0.519)
     """
     volume = float(fit.volume)
     if not math.isfinite(volume):

@@ -128,6 +128,7 @@ def search(
     added_masses : kg on each; by default 0 to 3 times the radiator's own mass
     band : Hz, where loudness counts
     power, voltage, load : as for `max_output`
+    ql : leakage loss of the boxes
 
     Returns
     -------
@@ -137,6 +138,12 @@ def search(
     ------
     ValueError
         For an empty list, or more than 20 000 combinations.
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER, TEN_INCH_RADIATOR
+    >>> ten = {"ten-inch": TEN_INCH_RADIATOR}
+    >>> found = search(TEN_INCH_DRIVER, ten, [0.014, 0.02], [1], [0.05, 0.1], power=300, load=4)
+    >>> len(found), found.words(found.best())[:68]
+    (4, '20.0 L, 1 × ten-inch with 100 g on each: tuned to 36.2 Hz, cutoff 37')
     """
     air = Air() if air is None else air
     if not isinstance(radiators, Mapping) or not radiators:

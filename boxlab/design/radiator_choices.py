@@ -50,11 +50,11 @@ class Variant:
         return self.swept_ratio >= self.needed
 
 
-def variant(
+def _variant(
     name: str, driver: Driver, box: Box, frequency: ArrayLike = (25, 31.5, 40, 50, 63), *,
     low: float | None = None, air: Air | None = None, **caps: Any,
 ) -> Variant:  # fmt: skip
-    """Work out one choice of radiators; `low` as for `needed_ratio`, `caps` as for `max_output`."""
+    """One choice of radiators; `low` as for `needed_ratio`, `caps` as for `max_output`."""
     radiator, count = box.radiator, box.count
     fb = box.tuning(air)
     top = max_output(driver, box, frequency, air=air, **caps)
@@ -87,6 +87,14 @@ def variants(
     "double travel": the same with twice the Xmax; "a size larger": `larger` times the area, with
     bare mass in proportion, the same suspension and travel; "two the same".
 
+    Parameters
+    ----------
+    driver, radiator : Driver, and the Radiator as it is
+    volume, fb : net volume, m³, and tuning, Hz
+    larger : area of the larger one over that of this one
+    ql : leakage loss
+    options : `low` as for `needed_ratio`, and what `max_output` takes
+
     Returns
     -------
     tuple of Variant
@@ -95,6 +103,14 @@ def variants(
     ------
     ValueError
         As `RadiatorBox.tuned`, where a radiator is too heavy for the tuning.
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER, TEN_INCH_RADIATOR
+    >>> for each in variants(TEN_INCH_DRIVER, 0.014, 36.0, TEN_INCH_RADIATOR, power=300, load=4):
+    ...     print(f"{each.name}: {each.swept_ratio:.1f} of {each.needed:.1f}")
+    one: 1.7 of 2.3
+    double travel: 3.5 of 2.3
+    a size larger: 2.4 of 2.4
+    two the same: 3.5 of 2.4
     """
     larger = positive("larger", larger, "It is the ratio of the areas, about 1.4 a size.")
     bigger = replace(radiator, sd=radiator.sd * larger, mms=radiator.mms * larger)
@@ -105,7 +121,7 @@ def variants(
         ("two the same", radiator, 2),
     )
     return tuple(
-        variant(
+        _variant(
             name,
             driver,
             RadiatorBox.tuned(volume, fb, moving, count=count, ql=ql, air=air),
@@ -144,15 +160,23 @@ def programme_limit(
 
     Parameters
     ----------
+    driver, box : Driver, and a RadiatorBox
     swept : swept ratios to try, shape (n,): radiators as they are, but with other travel. Left
         out, the one they have.
     low : as for `needed_ratio`
+    points : frequencies looked at
     caps : amplifier and the like, as for `max_output`
 
     Returns
     -------
     voltage : V rms, shape (n,): the loudest setting of the volume knob, the same at all frequencies
     limit : what stops it, shape (n,)
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER, TEN_INCH_RADIATOR
+    >>> box = RadiatorBox.tuned(0.014, 36, TEN_INCH_RADIATOR, ql=7)
+    >>> volts, limit = programme_limit(TEN_INCH_DRIVER, box, [1.0, 2.0, 4.0])
+    >>> volts.round(1), limit.tolist()
+    (array([27.2, 54.3, 57.2]), ['radiator excursion', 'radiator excursion', 'cone excursion'])
     """
     low = float(working_low(driver, box, air)) if low is None else positive("low", low, "Give Hz.")
     f = np.geomspace(low, 4 * low, whole("points", points))

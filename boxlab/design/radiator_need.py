@@ -121,12 +121,9 @@ def in_use(
 ) -> Use:  # fmt: skip
     """What cone and vents sweep across the band; everything as for `needed_ratio`.
 
-    Returns
-    -------
-    Use
+    That is `driver`, `box`, `low`, `high`, `headroom`, `equalised` and `points`.
 
     >>> from boxlab.gear.scenario import TEN_INCH_DRIVER, TEN_INCH_RADIATOR
-    >>> from boxlab.model.enclosure import RadiatorBox
     >>> box = RadiatorBox.tuned(0.014, 36, TEN_INCH_RADIATOR, ql=7)
     >>> in_use(TEN_INCH_DRIVER, box).cone.shape
     (97,)
@@ -161,10 +158,9 @@ def in_use(
 
 
 def working_low(driver: Driver, box: Box, air: Air | None = None) -> Values:
-    """Low end of the band a vented box works in, Hz: the lower of f3 and tuning; designs' shape.
+    """Low end of the band that a `driver` in a vented `box` works in, Hz: the lower of f3 and fb.
 
     >>> from boxlab.gear.scenario import TEN_INCH_DRIVER, TEN_INCH_RADIATOR
-    >>> from boxlab.model.enclosure import RadiatorBox
     >>> box = RadiatorBox.tuned(0.014, 36, TEN_INCH_RADIATOR, ql=7)
     >>> round(float(working_low(TEN_INCH_DRIVER, box)), 1)  # Hz
     36.0
@@ -175,7 +171,14 @@ def working_low(driver: Driver, box: Box, air: Air | None = None) -> Values:
 def begins(
     driver: Driver, box: Box, edge: str = "lower", band: float = 1.0, air: Air | None = None
 ) -> Values:
-    """Lowest frequency of a programme, Hz, designs' shape: `band` times an edge.
+    """Lowest frequency of a programme, Hz, designs' shape: `band` times an `edge`, of `EDGES`.
+
+    The edge is that of a `driver` in its `box`.
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER, TEN_INCH_RADIATOR
+    >>> box = RadiatorBox.tuned(0.014, 36, TEN_INCH_RADIATOR, ql=7)
+    >>> [round(float(begins(TEN_INCH_DRIVER, box, edge, 1.2)), 1) for edge in EDGES]
+    [43.2, 59.7, 43.2]
 
     Raises
     ------
@@ -190,10 +193,11 @@ def need_in(
     driver: Driver, box: Box, *, edge: str = "lower", band: float = 1.0, air: Air | None = None,
     **options: Any,
 ) -> Need:  # fmt: skip
-    """The need for a programme that begins as `begins` says; options as for `needed_ratio`.
+    """The need for a programme that begins as `begins` says; `options` as for `needed_ratio`.
+
+    `driver`, `box`, `edge` and `band` are as for `begins`.
 
     >>> from boxlab.gear.scenario import TEN_INCH_DRIVER, TEN_INCH_RADIATOR
-    >>> from boxlab.model.enclosure import RadiatorBox
     >>> box = RadiatorBox.tuned(0.014, 36, TEN_INCH_RADIATOR, ql=7)
     >>> round(float(need_in(TEN_INCH_DRIVER, box, edge="tuning").ratio), 2)
     2.1
@@ -202,7 +206,11 @@ def need_in(
 
 
 def edge_of(edge: str, f3: ArrayLike, fb: ArrayLike) -> Values:
-    """Where a programme begins, Hz: one of `EDGES`, from f3 and tuning in Hz."""
+    """Where a programme begins, Hz: an `edge` of `EDGES`, from `f3` and tuning `fb` in Hz.
+
+    >>> edge_of("lower", 40.0, 36.0), edge_of("f3", 40.0, 36.0), edge_of("tuning", 40.0, 36.0)
+    (np.float64(36.0), 40.0, 36.0)
+    """
     if edge not in EDGES:
         raise ValueError(f"edge = {edge!r}: choose one of {', '.join(EDGES)}.")
     if edge == "lower":
@@ -233,13 +241,12 @@ class Factors:
 
 
 def factors(driver: Driver, box: Box, need: Need, air: Air | None = None) -> Factors:
-    """Take apart a `need` that came from `needed_ratio` without headroom or equalising.
+    """Take apart a `need` that `needed_ratio` had of `driver` and `box`, plain, with no headroom.
 
     Displacement is pressure over frequency squared (p = ρω²V/(2πr)), and each moving part makes a
     share of it, so the ratio of two displacements is a product of three ratios, with no remainder.
 
     >>> from boxlab.gear.scenario import TEN_INCH_DRIVER, TEN_INCH_RADIATOR
-    >>> from boxlab.model.enclosure import RadiatorBox
     >>> box = RadiatorBox.tuned(0.014, 36, TEN_INCH_RADIATOR, ql=7)
     >>> found = factors(TEN_INCH_DRIVER, box, needed_ratio(TEN_INCH_DRIVER, box))
     >>> round(float(found.spread), 2)
@@ -279,12 +286,11 @@ def equal_sound(box: RadiatorBox, air: Air | None = None) -> Values:
 def most_needed(driver: Driver, box: Box, air: Air | None = None) -> Values:
     """Upper estimate of the need from two levels: 4·|p(fb)| / |p(√2·fb)|, designs' shape.
 
-    Derived: without losses and suspensions the cone sweeps (1 − fb²/f²)/f² for each unit of sound,
-    at most 1/(4fb²), at √2·fb; the vent sweeps 1/fb² at fb. Four, times how much quieter fb is.
-    With a suspension it is less than four: see `equal_sound`.
+    They are those of `driver` and `box`. Derived: without losses and suspensions the cone sweeps (1
+    − fb²/f²)/f² for each unit of sound, at most 1/(4fb²), at √2·fb; the vent sweeps 1/fb² at fb.
+    Four, times how much quieter fb is. With a suspension it is less than four: see `equal_sound`.
 
     >>> from boxlab.gear.scenario import TEN_INCH_DRIVER, TEN_INCH_RADIATOR
-    >>> from boxlab.model.enclosure import RadiatorBox
     >>> box = RadiatorBox.tuned(0.014, 36, TEN_INCH_RADIATOR, ql=7)
     >>> round(float(most_needed(TEN_INCH_DRIVER, box)), 2)
     2.39

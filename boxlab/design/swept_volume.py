@@ -163,6 +163,9 @@ def rate(
 
     Parameters
     ----------
+    name : what the rating is called
+    driver, box, count : one driver, its box, and how many such boxes
+    frequency : Hz, shape (n,)
     caps : as for `boxlab.model.limits.max_output`: `power` (for each driver) with its `load`, or
         `voltage`, and `air_speed`
 
@@ -170,6 +173,11 @@ def rate(
     ------
     ValueError
         As `max_output`, and for a count that is not a whole number.
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER
+    >>> one, two = (rate("", TEN_INCH_DRIVER, SealedBox(0.014), n, voltage=20.0) for n in (1, 2))
+    >>> (two.spl - one.spl)[:2].round(1), round(two.efficiency / one.efficiency, 1)
+    (array([6., 6.]), 2.0)
     """
     count = whole("count", count)
     frequency = np.atleast_1d(positive("frequency", frequency, "Frequency is in hertz."))

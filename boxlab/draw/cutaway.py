@@ -15,6 +15,7 @@ from boxlab.base.units import disc_diameter, inside_edges, to_inches, to_mm
 from boxlab.draw import port_shapes
 from boxlab.draw.outlines import Cutaway, Shape, Swing
 from boxlab.draw.palette import COLOURS, INK, PAPER
+from boxlab.draw.wanted import pictures_wanted
 from boxlab.model.enclosure import PortedBox, RadiatorBox
 from boxlab.model.mixed_radiators import MixedRadiatorBox, each_radiator
 from boxlab.model.ports_built import Slot
@@ -34,7 +35,8 @@ def cut_open(
 
     A net volume says nothing of the shape: the air is drawn with the area of the side of a box of
     edges 8 : 6 : 5, and tall enough for what is mounted on it. Driver and radiators are as wide as
-    the area that moves. Steel weights are drawn a third as wide as their radiator.
+    the area that moves. Steel weights are drawn as a stack on its middle, a sixth as
+    wide as their radiator.
 
     Parameters
     ----------
@@ -49,6 +51,8 @@ def cut_open(
         back if left out
     built : the Slot or Flare that each port is; a round tube if left out
     """
+    if not pictures_wanted():
+        return Cutaway((), (0.0, 0.0, 0.0, 0.0), "")
     deep, high, _ = (float(to_mm(edge)) for edge in inside_edges(box.volume))
     thick = _BOARD if board is None else float(to_mm(board))
     wide = float(to_mm(disc_diameter(driver.sd / count)))
@@ -202,7 +206,7 @@ def _moving(x, y, wide, face, role, moves, motor=False, weight=0.0):
                 Shape(placed(corners, np.array([-tall, -tall, tall, tall])), "metal", True)
             )
     elif weight > 0:
-        across = wide / 3
+        across = wide / 6
         thick = weight / (_STEEL * math.pi / 4 * across**2)
         inward = deep + np.array([0.0, thick, thick, 0.0])
         disc = placed(inward, np.array([-1.0, -1.0, 1.0, 1.0]) * across / 2)

@@ -13,6 +13,7 @@ from matplotlib import rc_context
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
+from boxlab.base.both_units import both_units
 from boxlab.draw.palette import INK, PAPER, encode, indices, packed
 from boxlab.draw.plot_curves import NAME_SIZE, draw_curves, draw_plot, extent
 from boxlab.draw.plots import STYLE, entries, frame, key_handles, one_key
@@ -76,7 +77,7 @@ def footed(scene: Scene, note: str = "") -> Figure:
     figure = draw(scene)
     width, height = figure.get_size_inches()
     parts = (scene.caption, *(f"Caution: {words}" for words in scene.cautions), note)
-    text = [row for part in parts for row in _rows(part, 72 * width)]
+    text = [row for part in parts for row in _rows(both_units(part), 72 * width)]
     if text:
         strip = 0.175 * len(text) + 0.15
         whole = height + strip
@@ -184,7 +185,7 @@ def show(picture: Scene | Figure, alt: str = "", caption: str = "") -> None:
     from IPython.display import display
 
     if isinstance(picture, Scene):
-        alt, caption = alt or picture.alt, caption or picture.caption
+        alt, caption = alt or picture.alt, caption or both_units(picture.caption)
         picture = draw(picture)
         data, metadata = bundle(picture, alt)
     else:

@@ -43,7 +43,8 @@ def ports(box, size, moves, upright, built=None) -> list[Shape]:
 
     for i in range(box.count):
         y = wide / 2 if on_wall else wide * (0.6 + 1.2 * i)
-        path, inside = _path(length, y, bore, far, room, thick, folded)
+        run = float(to_mm(built.run)) if isinstance(built, Flare) else 0.0
+        path, inside = _path(length, y, bore, far, room, thick, folded, run)
         half = _half(built, bore, length)
         for side in (-1, 1):
             if on_wall and side < 0 and not folded and len(path) == 2:
@@ -58,8 +59,11 @@ def ports(box, size, moves, upright, built=None) -> list[Shape]:
     return shapes
 
 
-def _path(length, y, bore, far, room, thick, folded):
-    """The centre line from the mouth, right-angled, mm; and how far along it leaves the box."""
+def _path(length, y, bore, far, room, thick, folded, flare):
+    """The centre line from the mouth, right-angled, mm; and how far along it leaves the box.
+
+    What is turned is long enough for its corner, and for a flare of that length after it.
+    """
     mouth, board = (-thick, y), thick
     rise = bore + board
     if folded and length > rise:
@@ -71,6 +75,7 @@ def _path(length, y, bore, far, room, thick, folded):
     run = min(length, far + thick - bore / 2)
     if length - run < 0.5:
         return [mouth, (run - thick, y)], length
+    run = max(min(run, length - bore - flare), bore)
     path = [mouth, (run - thick, y), (run - thick, y + length - run)]
     return path, min(length, run + max(room - y, 0.0))
 

@@ -8,6 +8,7 @@ the same computed answer.
 
 from __future__ import annotations
 
+import math
 import re
 import warnings
 from collections.abc import Callable, Mapping
@@ -85,10 +86,8 @@ class Number:
     imperial: str = ""
 
 
-# The inch unit beside a slider's own, and its decimals; fewer where steps are large.
-_INCH = MappingProxyType(
-    {"L": ("ft³", 2), "mm": ("in", 1), "m": ("ft", 1), "g": ("oz", 1), "kg": ("lb", 1)}
-)
+# The inch unit beside a slider's own.
+_INCH = MappingProxyType({"L": "ft³", "mm": "in", "m": "ft", "g": "oz", "kg": "lb"})
 
 INVENTED = "Gear: invented, the class's own."
 
@@ -140,13 +139,10 @@ class Slider:
         """The inch unit beside its own, how many of it one is, and decimals; None without one."""
         if self.unit not in _INCH:
             return None
-        symbol, decimals = _INCH[self.unit]
+        symbol = _INCH[self.unit]
         factor = find_unit(symbol).from_si(find_unit(self.unit).into_si(1.0))
-        if factor * self.step >= 1:
-            decimals = 0
-        elif self.high < 10 and self.unit in ("mm", "g"):
-            decimals = 3
-        return symbol, factor, decimals
+        decimals = math.ceil(-math.log10(factor * self.step))  # so that each step reads otherwise
+        return symbol, factor, min(max(decimals, 0), 3)
 
     @property
     def imperial(self) -> Callable[[float], str] | None:

@@ -44,15 +44,24 @@ def wiring_cut(network: Network) -> Cutaway:
         shapes.append(Shape(((x, middles[0]), (x, middles[-1])), "sum"))
         middle = (middles[0] + middles[-1]) / 2
         shapes.append(Shape(((x, middle), (x + out, middle)), "sum"))
+    for x, sign in ((-_GAP, "+"), (whole + _GAP, "−")):
+        shapes += _sign(x, middle + 12, sign)
     bottom = middles[-1] - tall / 2 - 6
     words = (
         f"A plan, not to scale, of how the coils are joined: {n.words}. Frames are drivers, "
         "zigzags are coils; + of the amplifier is on the left, − on the right."
     )
-    return Cutaway(
-        tuple(shapes), (-_GAP - 8, whole + _GAP + 8, bottom, 4.0), words,
-        names=((-_GAP, "+"), (whole / 2, f"{n.load:.3g} Ω"), (whole + _GAP, "−")), plan=True,
-    )  # fmt: skip
+    limits = (-_GAP - 8, whole + _GAP + 8, bottom, 4.0)
+    names = ((whole / 2, f"{n.load:.3g} Ω"),)
+    return Cutaway(tuple(shapes), limits, words, names=names, plan=True)
+
+
+def _sign(x, y, sign):
+    """A + or − with its middle at (x, y)."""
+    strokes = [((x - 4, y), (x + 4, y))]
+    if sign == "+":
+        strokes.append(((x, y - 4), (x, y + 4)))
+    return [Shape(points, "limit") for points in strokes]
 
 
 def _driver(left, middle, wide, lanes, series):

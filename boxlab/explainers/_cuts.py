@@ -54,6 +54,8 @@ def shaken(cut: Cutaway, masses, whole: float) -> Cutaway:
 
     `masses` are those that go with each swing and `whole` that of the box with all in it, in kg.
     """
+    if not cut.swings:
+        return cut
     way = sum(
         mass * np.array([swing.dx, swing.dy]) * np.exp(1j * np.radians(swing.phase))
         for mass, swing in zip(masses, cut.swings, strict=True)
@@ -72,6 +74,8 @@ def face_to_face(cut: Cutaway, ring: float) -> Cutaway:
 
     Both cones go the same way: the second is the first one's mirror image, out in front.
     """
+    if not cut.shapes:
+        return cut
     cone = next(s for s in cut.shapes if s.role == "cone")
     driver = [s for s in cut.shapes if s.moves == cone.moves or s.role == "metal"]
     front, across = min(x for x, _ in cone.points), [y for _, y in cone.points]

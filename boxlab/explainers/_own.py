@@ -14,6 +14,7 @@ import numpy as np
 from boxlab.base import cautions
 from boxlab.base.checks import Implausible
 from boxlab.draw.scene import Choice, Explainer, Scene, Slider
+from boxlab.draw.wanted import words_alone
 from boxlab.explainers import _own_asked
 from boxlab.explainers._own_told import in_ranges, without_amplifier
 from boxlab.explainers._own_values import choices, notes, values
@@ -60,6 +61,7 @@ def with_job(item: Explainer, job: Job) -> Explainer:
         replace(each, label=f"{each.label} (a try, until you set it)") if each.name in tried
         else each for each in controls
     )  # fmt: skip
+    job, without = _own_asked.enough(item, job)
     controls, lowered = _in_reach(item, controls, job)
     told_by = cache(values)  # of each variant once, and not for each state of a page
 
@@ -77,13 +79,18 @@ def with_job(item: Explainer, job: Job) -> Explainer:
                 return _set_by(made, [c for c in theirs if settings[c.name] == c.start], item, job)
             if lowered and settings["fb"] == lowered[0]:
                 made = replace(made, warnings=(*made.warnings, lowered[1]))
-            taken = (*shelf.said(), *notes(item, job), *((BESIDE,) if "demo" in used else ()))
+            taken = (
+                *shelf.said(), *notes(item, job), *filter(None, [without]),
+                *((BESIDE,) if "demo" in used else ()),
+            )  # fmt: skip
             unmoved = {c.name for c in theirs if settings[c.name] == c.start} & FACTS
-            others = [
-                _variant(item, each, settings | _theirs(told_by(each), own, item, unmoved))
-                for each in job.variants
-            ]
-        found = in_ranges(made, [each for each in others if each is not None], job, taken)
+            others = _others(
+                job, made,
+                lambda each: _variant(
+                    item, each, settings | _theirs(told_by(each), own, item, unmoved)
+                ),
+            )  # fmt: skip
+        found = in_ranges(made, others, job, taken)
         return (
             found
             if job.amplifier is not None
@@ -91,6 +98,30 @@ def with_job(item: Explainer, job: Job) -> Explainer:
         )
 
     return replace(item, controls=controls, scene=scene, presets={}, answer="")
+
+
+def _others(job, made, told):
+    """The scenes for other values of what is assumed, as far as they may tell something else.
+
+    What alone, at neither of its ends, changes a word or a figure of the answer is left out of the
+    combinations.
+    """
+    alone = [(each, told(each)) for each in job.variants if len(each.changes) == 1]
+    moving = {
+        name for each, scene in alone for name in each.changes
+        if scene is None or _words(scene) != _words(made)
+    }  # fmt: skip
+    found, seen = [scene for _, scene in alone], set()
+    for each in job.variants:
+        moved = frozenset((n, value) for n, value in each.changes.items() if n in moving)
+        if len(each.changes) > 1 and len(moved) > 1 and moved not in seen:
+            seen.add(moved)
+            found.append(told(each))
+    return [scene for scene in found if scene is not None]
+
+
+def _words(scene):
+    return scene.title, scene.headline, scene.readout, scene.numbers, scene.caption
 
 
 def _safe(scene, item, job):
@@ -186,7 +217,7 @@ def _theirs(told, own, item, names):
 
 def _variant(item, job, settings):
     """The scene with one set of assumed values; None where the box cannot be built with them."""
-    with shelf.opened(job):
+    with shelf.opened(job), words_alone():
         try:
             return item.scene(**settings)
         except ValueError:

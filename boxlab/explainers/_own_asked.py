@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from types import MappingProxyType
 from typing import NamedTuple
 
 import numpy as np
@@ -21,6 +23,8 @@ MORE = 0.09  # kg on each radiator: what `weights_for_a_tuning` tries first
 _DEAL = {"left", "volume", "f3", "level"}
 _DRIVEN = {"amplifier", "power", "rating", "watts", "drive"}  # W or V of the amplifier
 _TUNINGS = {"first", "second", "added", "wanted"}
+_COMPARED = {"size", "times", "wanted"}  # one driver in two boxes
+ANY_RE = 8.0  # Ω, where an answer does not hang on it: 2.83 V are 1 W there
 
 
 class Starts(NamedTuple):
@@ -41,6 +45,33 @@ def starts(item: Explainer, job: Job) -> Starts:
     if names >= _TUNINGS:
         return Starts(*_two_tunings(job), {})
     return Starts({}, {}, {})
+
+
+def enough(item: Explainer, job: Job) -> tuple[Job, str]:
+    """The job with an Re where it has none and the answer does not hang on it, and what to say.
+
+    Two boxes with one driver compare the same whatever its ohms: watts are counted into its own Re.
+    """
+    table = job.tables.get("driver", {})
+    if not _names(item) >= _COMPARED or "re" in table or _has_driver(job):
+        return job, ""
+    filled = replace(
+        job, tables=MappingProxyType({**job.tables, "driver": {**table, "re": ANY_RE}})
+    )
+    if not _has_driver(filled):
+        return job, ""
+    return filled, (
+        "The job does not say Re, and the comparison does not hang on it: watts are counted into "
+        f"the coil's own. Levels for 2.83 V are those of {ANY_RE:g} Ω, so for 1 W."
+    )
+
+
+def _has_driver(job):
+    try:
+        job.driver  # noqa: B018  # or it says what is missing
+    except ValueError:
+        return False
+    return True
 
 
 def tries(item: Explainer) -> set[str]:

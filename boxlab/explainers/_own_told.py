@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 from difflib import SequenceMatcher
+from functools import lru_cache
 
 import numpy as np
 
@@ -78,8 +79,11 @@ def without_amplifier(scene: Scene, controls, settings, job: Job) -> Scene:
     pattern = re.compile(rf"(?<![\d.])({'|'.join(f'{each:g}' for each in watts)}) W\b")
     pe = float(job.system.pe)
 
+    if pe in watts:  # the same figure may be what the driver bears, but not after "with"
+        pattern = re.compile(rf"(?<=\b[Ww]ith )({pe:g}) W\b")
+
     def marked(text):
-        return text if pe in watts else pattern.sub(rf"\1 W ({how})", text, count=1)
+        return pattern.sub(rf"\1 W ({how})", text, count=1)
 
     told = (scene.headline, *scene.readout, scene.caption)
     if not sliders and not any(pattern.search(each) for each in told):
@@ -173,6 +177,7 @@ def _merge(text: str, others) -> str:
     return merged
 
 
+@lru_cache(4096)
 def _alike(pattern, other):
     """Whether two sentences tell the same figures, though perhaps another verdict."""
     if pattern == other:

@@ -122,7 +122,7 @@ def readout(f, fb, drive):
         f"{2 * fb:.4g} Hz, {f['below']:.1f} dB at {fb / 2:.4g} Hz.",
         f"Radiator: {to_grams(f['weights']):.0f} g of weights{each}; at {drive:g} V it travels "
         + (
-            f"{to_mm(f['travel']):.1f} of its {to_mm(f['stop']):.0f} mm."
+            f"{to_mm(f['travel']):.1f} mm of its {to_mm(f['stop']):.0f} mm."
             if np.isfinite(f["stop"])
             else f"{to_mm(f['travel']):.1f} mm; its own limit is not known."
         ),

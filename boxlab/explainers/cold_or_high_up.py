@@ -122,7 +122,10 @@ def _shifts(title, label, across, now, driver, boxes, air):
             Line(across, shift(driver, box, air), role, NAMES[build], build)
             for (build, box), role in zip(boxes.items(), ("vent", "sum", "cone"), strict=True)
         ),
-        (Mark(now, f"{now:g}".replace("-", "−")), Mark(0, "", "quiet", "y")),
+        (
+            Mark(now, f"{now:g} {label.rpartition(', ')[2]}".replace("-", "−")),
+            Mark(0, "", "quiet", "y"),
+        ),
         xscale="linear",
     )
 

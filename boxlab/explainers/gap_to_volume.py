@@ -10,6 +10,7 @@ from boxlab.car.cut_list import cut_list, weight
 from boxlab.car.joinery import Carcass, Gap
 from boxlab.car.solids import Block
 from boxlab.draw.scene import Explainer, Line, Mark, Number, Plot, Scene, Slider
+from boxlab.draw.wanted import drawn
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._gaps import view
 from boxlab.gear import shelf
@@ -79,7 +80,6 @@ def scene(width, height, bottom, top, bracket, board, slack, braces) -> Scene:
     rows = {name: volume for name, volume, _ in shares.rows}
     taken = [rows["obstructions"], rows["slack"], rows["board"], rows["driver"], rows["braces"]]
     left = 100 * (1 - np.cumsum([0, *taken]) / shares.gap)
-    by_board = np.array([_net_or_none(settings | {"board": b}, braces) for b in BOARDS])
     parts, mounted = _mounted()
     openings = sum(part.count * np.pi * part.cutout**2 / 4 for part in parts)
     mass = weight(box, openings=openings, hardware=sum(part.count * part.mass for part in parts))
@@ -88,11 +88,15 @@ def scene(width, height, bottom, top, bracket, board, slack, braces) -> Scene:
     thinner = _net_or_none(settings | {"board": board - 1}, braces)
     return Scene(
         title=f"From {to_litres(shares.gap):.1f} L of gap to {to_litres(shares.net):.1f} L net",
-        plots=(
-            view(box, "side", "From the side, to scale", (-20, 420), (-20, 520), key=False),
-            view(box, "front", "From the front, to scale", (-20, 920), (-20, 520)),
-            _left_plot(left),
-            _board_plot(by_board, board, shares),
+        plots=drawn(
+            lambda: (
+                view(box, "side", "From the side, to scale", (-20, 420), (-20, 520), key=False),
+                view(box, "front", "From the front, to scale", (-20, 920), (-20, 520)),
+                _left_plot(left),
+                _board_plot(
+                    [_net_or_none(settings | {"board": b}, braces) for b in BOARDS], board, shares
+                ),
+            )
         ),
         readout=_readout(shares, box, mass, panels, thinner, board, mounted, weighed),
         numbers=(
@@ -102,9 +106,8 @@ def scene(width, height, bottom, top, bracket, board, slack, braces) -> Scene:
             Number("pieces to cut", f"{len(panels)}"),
         ),
         caption=(
-            f"A gap {width:g} mm wide, {height:g} high, {bottom:g} deep at the bottom and {top:g} "
-            f"at the top ({_inches(width)} × {_inches(height)} × {_inches(bottom)} and "
-            f"{_inches(top)} in), in {board:g} mm board: {to_litres(shares.gap):.1f} L of gap "
+            f"A gap {width:g} mm wide, {height:g} mm high, {bottom:g} mm deep at the bottom and "
+            f"{top:g} mm at the top, in {board:g} mm board: {to_litres(shares.gap):.1f} L of gap "
             f"leave {to_litres(shares.net):.1f} L ({to_cubic_feet(shares.net):.2f} ft³) net, "
             f"{100 * shares.net / shares.gap:.0f} %."
         ),
@@ -118,10 +121,6 @@ def scene(width, height, bottom, top, bracket, board, slack, braces) -> Scene:
         cautions=words("workshop", "loose box"),
         code=_code(settings, board, braces),
     )
-
-
-def _inches(value):
-    return f"{value / 25.4:.1f}"
 
 
 def _left_plot(left):
@@ -146,7 +145,7 @@ def _board_plot(by_board, board, shares):
         "net volume, % of the gap",
         (6, 30),
         (0, 100),
-        (Line(BOARDS, 100 * by_board / shares.gap, "sum", "net"),),
+        (Line(BOARDS, 100 * np.array(by_board) / shares.gap, "sum", "net"),),
         (Mark(board, f"{board:g} mm"),),
         xscale="linear",
     )
@@ -161,10 +160,10 @@ def _readout(shares, box, mass, panels, thinner, board, mounted, weighed):
     return (
         f"Of a gap of {gap:.1f} L a box keeps {net:.1f} L ({to_cubic_feet(shares.net):.2f} ft³) "
         f"net: {100 * net / gap:.0f} % is left.",
-        f"Board takes {to_litres(shares.board):.1f} L, slack {to_litres(shares.slack):.1f}, the "
-        f"obstruction {to_litres(shares.obstructions):.1f}, {mounted} "
-        f"{to_litres(parts['driver']):.1f}, braces {to_litres(parts['braces']):.1f}.",
-        f"One millimetre less than {board:g} mm of board would give {saved} more.",
+        f"Board takes {to_litres(shares.board):.1f} L, slack {to_litres(shares.slack):.1f} L, the "
+        f"obstruction {to_litres(shares.obstructions):.1f} L, {mounted} "
+        f"{to_litres(parts['driver']):.1f} L, braces {to_litres(parts['braces']):.1f} L.",
+        f"Board 1 mm thinner than {board:g} mm would give {saved} more.",
         f"Weight {weighed} {mass:.1f} kg ({to_pounds(mass):.0f} lb), in {len(panels)} pieces "
         f"of board at 750 kg/m³{cut}.",
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from boxlab.car.wiring import Amplifier
-from boxlab.design.fair_comparison import Footing, stand, verdict
+from boxlab.design.fair_comparison import CLOSE, Footing, lead, stand, verdict
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Scene, Slider
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._cuts import shown
@@ -116,20 +116,24 @@ def _leads(found):
     """Who leads at one voltage, with one amplifier and at the weakest note, and by how much."""
     leads = []
     for where, value in (
-        ("at the same voltage", lambda s: s.at_voltage),
-        ("on the same amplifier", lambda s: s.average),
-        ("at its weakest note", lambda s: s.weakest[1]),
+        ("at one voltage", lambda s: s.at_voltage),
+        ("on one amplifier", lambda s: s.average),
+        ("at the weakest note", lambda s: s.weakest[1]),
     ):
         known = sorted((s for s in found if value(s) == value(s)), key=value, reverse=True)
         if len(known) < 2:
             return _headline(found)
-        gap = value(known[0]) - value(known[1])
-        leads.append((f"the {known[0].name} leads" if gap >= 1.0 else "it is a draw", gap, where))
-    parts = [
-        (f"{who} " if not place or who != leads[place - 1][0] else "")
-        + (f"by {gap:.1f} dB {where}" if gap >= 1.0 else where)
-        for place, (who, gap, where) in enumerate(leads)
-    ]
+        gap = lead(value(known[0]), value(known[1]))
+        leads.append((f"the {known[0].name}" if gap > CLOSE else "it is a draw", gap, where))
+    parts, before, leads_said = [], "", False
+    for who, gap, where in leads:
+        named = "" if who == before else f"{who} "
+        if gap > CLOSE:
+            verb, leads_said = "" if leads_said else "leads ", True
+            parts.append(f"{named}{verb}by {gap:.1f} dB {where}")
+        else:
+            parts.append(f"{named}{where}")
+        before = who
     said = ", ".join(parts[:-1]) + f" and {parts[-1]}."
     return said[0].upper() + said[1:]
 
@@ -146,7 +150,7 @@ def _headline(found):
         known = sorted((s for s in found if value(s) == value(s)), key=value, reverse=True)
         if len(known) < 2:
             return f"Only {known[0].name} can be compared." if known else "None can be compared."
-        clear = value(known[0]) - value(known[1]) >= 1.0
+        clear = lead(value(known[0]), value(known[1])) > CLOSE
         parts.append(f"{what}: {known[0].name if clear else 'a draw'}")
     return "; ".join(parts) + "."
 
@@ -237,7 +241,7 @@ EXPLAINERS = (
         anchor="See",
         answer=(
             "Give each the same voltage, then the same amplifier, in the same band, and say what "
-            "space each takes and what stops it. A lead under 1 dB is a draw."
+            "space each takes and what stops it. A lead of 1 dB or less is a draw."
         ),
         presets={
             "three small ones": {},

@@ -272,7 +272,9 @@ EXPLAINERS = (
         answer=(
             "You can have any two of small, efficient and deep; the third follows from "
             "η0 = k·f3³·Vb. An octave deeper in the same box costs 9 dB for each watt, or eight "
-            "times the box at the same efficiency."
+            "times the box at the same efficiency. A stronger motor (more Bl, a lower Qes) is "
+            "louder for its watts well above the corner and moves the corner up: the lowest notes "
+            "hardly gain by a larger magnet."
         ),
         presets={
             "what is the best level?": {},

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from boxlab.design.fair_comparison import CLOSE, Footing, stand
+from boxlab.design.fair_comparison import CLOSE, Footing, lead, stand
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._cuts import shown
@@ -45,11 +45,11 @@ def leads(first, second, low, watts):
     a, b = stand(one, footing), stand(two, footing)
     moved = stand(SHELF[second].contender(called(second), SHELF[first].space), footing)
     return (
-        advertised(one) - advertised(two),
-        a.at_voltage - b.at_voltage,
-        a.average - b.average,
-        a.weakest[1] - b.weakest[1],
-        a.average - moved.average,
+        lead(advertised(one), advertised(two)),
+        lead(a.at_voltage, b.at_voltage),
+        lead(a.average, b.average),
+        lead(a.weakest[1], b.weakest[1]),
+        lead(a.average, moved.average),
     ), tuple(
         _upper(f"{_the(s.name)}{' ' if problem.startswith('cannot') else ': '}{problem}")
         for s, problem in ((a, a.problem), (b, b.problem), (moved, moved.contender.problem))
@@ -91,7 +91,7 @@ def scene(first, second, low, watts) -> Scene:
         plots=(
             Plot(
                 f"Lead of {one}",
-                "1 advertised 2 voltage 3 amplifier 4 weakest 5 space",
+                "1 advertised, 2 voltage, 3 amplifier, 4 weakest, 5 space",
                 "lead, dB",
                 (0.5, 5.5),
                 (-15, 15),
@@ -120,9 +120,11 @@ def scene(first, second, low, watts) -> Scene:
             "its weakest note."
         ),
         readout=(
-            "; ".join(f"{short} {_signed(v)}" for short, v in zip(
-                ("advert", "voltage", "amplifier", "weakest", "space"), found, strict=True
-            )) + " dB.",
+            "; ".join(
+                f"{way} {_db(v)}"
+                for way, v in zip(FOOTINGS, found, strict=True)
+                if not np.isnan(v)
+            ) + ".",
             _plain(one, two, found),
             *problems,
             _by_note(one, two, weakest),
@@ -147,6 +149,12 @@ def scene(first, second, low, watts) -> Scene:
     )  # fmt: skip
 
 
+# how the numbers of the plot are told in one line
+FOOTINGS = (
+    "As advertised", "same voltage", "same amplifier", "at the weakest note", "same space",
+)  # fmt: skip
+
+
 def _db(value):
     return "none" if np.isnan(value) else f"{_signed(value)} dB"
 
@@ -167,8 +175,8 @@ def _upper(words):
 
 
 def _plain(one, two, found):
-    won = [name for name, v in zip(NAMES, found, strict=True) if v >= CLOSE]
-    lost = [name for name, v in zip(NAMES, found, strict=True) if v <= -CLOSE]
+    won = [name for name, v in zip(NAMES, found, strict=True) if v > CLOSE]
+    lost = [name for name, v in zip(NAMES, found, strict=True) if v < -CLOSE]
     parts = []
     if won:
         parts.append(f"{_upper(one)} leads: {'; '.join(won)}.")
@@ -182,7 +190,7 @@ def _plain(one, two, found):
 def _by_note(one, two, weakest):
     if np.isnan(weakest).all():
         return "By lowest note: not worked out, since one of them has no level with this amplifier."
-    ahead = np.where(weakest >= CLOSE, 1, np.where(weakest <= -CLOSE, -1, 0))
+    ahead = np.where(weakest > CLOSE, 1, np.where(weakest < -CLOSE, -1, 0))
     words = {1: f"{one} leads", -1: f"{two} leads", 0: "it is a draw"}
     starts = np.flatnonzero(np.concatenate(([True], ahead[1:] != ahead[:-1])))
     parts = [

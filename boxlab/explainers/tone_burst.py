@@ -139,7 +139,7 @@ def _wave(b, wave, tone, title, unit, tall, role, middle):
         (-1, SHOWN - 1),
         (-tall, tall),
         (Line(b.time[part] * tone, wave[part], role),),
-        (Mark(middle, f"middle {middle:.1f}", role),),
+        (Mark(middle, f"its middle, {middle:.1f}", role),),
         xscale="linear",
     )
 

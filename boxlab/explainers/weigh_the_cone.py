@@ -91,7 +91,7 @@ def _plot(title, label, x, budget, now, what):
             Line(x, 100 * budget.frequency, "electrical", "resonances", "ported"),
             Line(x, 100 * budget.amount, "limit", what, "sealed"),
         ),
-        (Mark(now, f"{now:g}"),),
+        (Mark(now, f"{now:g} {label.rpartition(', ')[2]}"),),
     )
 
 

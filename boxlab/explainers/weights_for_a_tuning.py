@@ -12,14 +12,8 @@ from boxlab.explainers import _shared as shared
 from boxlab.gear import shelf
 from boxlab.gear.job_crosscheck import tuning_apart
 from boxlab.measure.fit.estimate import Estimate
-from boxlab.measure.fit.radiator_mass import (
-    BOLT,
-    in_inch_washers,
-    in_washers,
-    in_words,
-    mass_to_add,
-    radiator_from_tunings,
-)  # fmt: skip
+from boxlab.measure.fit.radiator_mass import mass_to_add, radiator_from_tunings
+from boxlab.measure.fit.washers import BOLT, in_inch_washers, in_washers, in_words
 from boxlab.model.enclosure import RadiatorBox
 
 _GRAMS = np.linspace(0, 400, 101)

@@ -6,6 +6,7 @@ import numpy as np
 
 from boxlab.base import cautions
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Plot, Scene, Slider
+from boxlab.draw.wanted import drawn
 from boxlab.explainers import _heat_words as words
 from boxlab.explainers import _music as music
 from boxlab.explainers import _shared as shared
@@ -86,11 +87,13 @@ def scene(size, build, rating, load, signal, crest, frequency, metal) -> Scene:
     return Scene(
         **shown({build: shared.state(driver, box)}, frequency),
         title=f"{rating:g} W into {load}, {f['plays']}: what heat takes",
-        plots=(
-            _time_plot(rise),
-            _lost_plot(lost, frequency),
-            _level_plot(driver, typical, box, volts, build, frequency),
-            _rating_plot(driver, box, heat.all, signal, crest, tone, share, ohm, metal, rating),
+        plots=drawn(
+            lambda: (
+                _time_plot(rise),
+                _lost_plot(lost, frequency),
+                _level_plot(driver, typical, box, volts, build, frequency),
+                _rating_plot(driver, box, heat.all, signal, crest, tone, share, ohm, metal, rating),
+            )
         ),
         readout=words.readout(f, driver, heat, text, rating, load, frequency),
         numbers=words.numbers(f, driver, frequency),

@@ -10,8 +10,6 @@ import math
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from scipy.optimize import brentq
-
 from boxlab.base.units import BOX_SHAPE, litres, to_litres
 from boxlab.car.compare_builds import port_in
 from boxlab.car.joinery import Carcass, Gap
@@ -38,6 +36,8 @@ class OwnBuild:
     @cached_property
     def space(self) -> float:
         """L outside: the net volume, what stands in it and the board, sides as 8 : 6 : 5."""
+        from scipy.optimize import brentq  # half a second to load, and few questions need it
+
         wanted = float(self.made.volume) + self.taken + self._port()
         most = 2 * wanted ** (1 / 3) + 20 * self.board
         unit = brentq(lambda u: _inside(u, self.board) - wanted, 2 * self.board / 5, most)

@@ -6,11 +6,7 @@ from boxlab.measure.fit.driver_fit import fit_driver
 from boxlab.measure.fit.driver_found import DriverFit
 from boxlab.measure.fit.estimate import Estimate
 from boxlab.measure.fit.radiator_mass import (
-    BOLT,
-    WASHERS,
     RadiatorFound,
-    Washer,
-    in_washers,
     mass_table,
     mass_to_add,
     radiator_from_tunings,
@@ -18,11 +14,20 @@ from boxlab.measure.fit.radiator_mass import (
 from boxlab.measure.fit.standard import Rated, Resonance, rated_impedance, resonance_of
 from boxlab.measure.fit.tuning import find_tuning
 from boxlab.measure.fit.tuning_found import Route, Tuning
+from boxlab.measure.fit.washers import (
+    BOLT,
+    INCH_WASHERS,
+    WASHERS,
+    Washer,
+    in_inch_washers,
+    in_washers,
+)
 from boxlab.measure.read.sweep import read_sweep
 from boxlab.measure.read.value import Line, Sweep
 
 __all__ = [
     "BOLT",
+    "INCH_WASHERS",
     "WASHERS",
     "BoxFit",
     "DriverFit",
@@ -38,6 +43,7 @@ __all__ = [
     "find_tuning",
     "fit_box",
     "fit_driver",
+    "in_inch_washers",
     "in_washers",
     "mass_table",
     "mass_to_add",

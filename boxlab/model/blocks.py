@@ -22,7 +22,19 @@ np.empty(2**20)
 
 
 def answer(formula: Callable) -> cached_property:
-    """Make a formula a property of an `Answers`: worked out once, in blocks if there are many."""
+    """Make a `formula` a property of an `Answers`: worked out once, in blocks if there are many.
+
+    >>> from types import SimpleNamespace
+    >>> class Square(Answers):
+    ...     _circuit, asked = SimpleNamespace(size=1), 0
+    ...     @answer
+    ...     def area(self):
+    ...         self.asked += 1
+    ...         return 9.0
+    >>> one = Square()
+    >>> one.area, one.area, one.asked
+    (9.0, 9.0, 1)
+    """
 
     @wraps(formula)
     def worked_out(self):

@@ -60,6 +60,7 @@ def seen_phase(
 
     Parameters
     ----------
+    frequency, rate : of the tone, Hz, and frames a second
     phase : true phase of the piston, degrees
     delay : s by which this piston's lines are read after the start of the frame
 

@@ -97,7 +97,12 @@ def _mass(value):
 
 
 def driver(d: Driver) -> Card:
-    """The card of a Driver."""
+    """The card of a Driver, `d`.
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER
+    >>> driver(TEN_INCH_DRIVER).rows[0]
+    ('fs', 'resonance in free air', '31.6 Hz', '')
+    """
     rows = [
         ("fs", "resonance in free air", _value(d.fs, "Hz"), ""),
         ("Qts", "total Q", _value(d.qts, ""), ""),
@@ -137,7 +142,12 @@ def _radiator_rows(r):
 
 
 def radiator(r: Radiator) -> Card:
-    """The card of a Radiator."""
+    """The card of a Radiator, `r`.
+
+    >>> from boxlab.gear.scenario import TEN_INCH_RADIATOR
+    >>> radiator(TEN_INCH_RADIATOR).rows[1]
+    ('Sd', 'area of one', '350 cm²', '54.3 in²')
+    """
     return _table(r.name, "passive radiator", _radiator_rows(r))
 
 
@@ -151,12 +161,22 @@ def _port_rows(p):
 
 
 def port(p: Port) -> Card:
-    """The card of a Port."""
+    """The card of a Port, `p`.
+
+    >>> from boxlab.model.vents import Port
+    >>> port(Port(0.005, 0.3)).rows[1]
+    ('L', 'length', '300 mm', '11.8 in')
+    """
     return _table("", "port", _port_rows(p))
 
 
 def box(b: Box) -> Card:
-    """The card of a SealedBox, PortedBox, RadiatorBox or MixedRadiatorBox."""
+    """The card of a SealedBox, PortedBox, RadiatorBox or MixedRadiatorBox, `b`.
+
+    >>> from boxlab.model.enclosure import SealedBox
+    >>> box(SealedBox(0.014)).rows
+    [('Vb', 'net volume', '14.0 L', '0.494 ft³')]
+    """
     rows = [("Vb", "net volume", *_volume(b.volume))]
     if hasattr(b, "radiators"):
         rows.append(("fb", "tunings, 20 °C", _value(b.tunings(), "Hz"), ""))
@@ -181,7 +201,13 @@ def box(b: Box) -> Card:
 
 
 def response(r: Response) -> Card:
-    """The card of a Response: what it says at up to eight frequencies of the first design."""
+    """The card of a Response, `r`: what it says at up to eight frequencies of the first design.
+
+    >>> from boxlab import SealedBox, solve
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER
+    >>> response(solve(TEN_INCH_DRIVER, SealedBox(0.014), [40.0, 80.0])).rows[0]
+    ('40.0 Hz', '81.9 dB', '7.95 Ω', '0.865 mm')
+    """
     heads = ("Frequency", "Level", "Impedance", "Cone, one way")
     curves = [(r.spl, "dB"), (abs(r.impedance), "Ω"), (1e3 * r.cone_excursion, "mm")]
     if r.box is not None and r.box.vents(r.air):
@@ -192,7 +218,13 @@ def response(r: Response) -> Card:
 
 
 def ceiling(c: Ceiling) -> Card:
-    """The card of a Ceiling, in the same manner."""
+    """The card of a Ceiling, `c`, in the same manner.
+
+    >>> from boxlab import SealedBox, max_output
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER
+    >>> print(*ceiling(max_output(TEN_INCH_DRIVER, SealedBox(0.014), [40.0, 80.0])).rows[0])
+    40.0 Hz 104.7 dB 39.3 V cone excursion
+    """
     heads = ("Frequency", "Loudest", "Drive", "Stopped by")
     return _curves(
         "Loudest steady tone", c.frequency, heads, [(c.spl, "dB"), (c.voltage, "V"), (c.limit, "")]

@@ -23,7 +23,16 @@ HOTTEST = 300.0  # K above 20 °C; the glue of no coil is made for more (from me
 
 
 def per_kelvin(metal: str) -> float:
-    """Rise of a coil's resistance, 1/K from 20 °C, of "copper" or "aluminium"."""
+    """Rise of a coil's resistance, 1/K from 20 °C; its `metal` is "copper" or "aluminium".
+
+    >>> per_kelvin("copper"), per_kelvin("aluminium")
+    (0.00393, 0.00403)
+
+    Raises
+    ------
+    ValueError
+        For another metal.
+    """
     if metal not in PER_KELVIN:
         raise ValueError(f"metal = {metal!r}: a coil is of {' or '.join(PER_KELVIN)}.")
     return PER_KELVIN[metal]
@@ -65,7 +74,12 @@ def warmed(driver: Driver, kelvin: ArrayLike, metal: str = "copper") -> Driver:
 
 
 def hotter(driver: Driver, kelvin: ArrayLike, alpha: float) -> Driver:
-    """The driver with its coil `kelvin` warmer, at a rise of `alpha` for each kelvin."""
+    """The driver with its coil `kelvin` warmer, at a rise of `alpha` for each kelvin.
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER as driver
+    >>> driver.re, round(hotter(driver, 100.0, 0.004).re, 2)
+    (3.4, 4.76)
+    """
     return replace(driver, re=driver.re * (1 + alpha * kelvin))
 
 

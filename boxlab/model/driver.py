@@ -146,7 +146,7 @@ class Driver(cards.Shown, Record):
         made = cls(**values, **{"le": 0.0} | aside, name=name)
         known = dict(done.known) | {n: Known(v, "given") for n, v in aside.items()}
         if "le" not in aside:
-            known["le"] = replace_value(known["le"], 0.0)
+            known["le"] = _replace_value(known["le"], 0.0)
         object.__setattr__(made, "known", MappingProxyType(known))
         return made
 
@@ -244,7 +244,7 @@ def _of_arrays(figures, air):
     return {"re": re, "bl": bl, "mms": mms, "cms": cms, "rms": ws * mms / qms, "sd": sd}
 
 
-def replace_value(known: Known, value: float) -> Known:
+def _replace_value(known: Known, value: float) -> Known:
     """The same `Known` with another value."""
     return Known(value, known.how, min(value, known.low), known.high, known.why)
 

@@ -195,8 +195,14 @@ def burst(
 ) -> Burst:  # fmt: skip
     """Play `cycles` cycles of a sine and watch cone, vent and sound start and stop.
 
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER
+    >>> played = burst(TEN_INCH_DRIVER, SealedBox(0.014), 40.0, cycles=6, lead=1, tail=2)
+    >>> played.time.shape, round(1e3 * float(np.max(played.cone)), 2)  # samples, mm
+    ((576,), 0.89)
+
     Parameters
     ----------
+    driver, box, air : as for `solve`; one design
     frequency : tone, Hz
     cycles : length of the burst
     voltage : V rms of the tone

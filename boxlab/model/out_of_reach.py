@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -11,6 +11,11 @@ from numpy.typing import ArrayLike
 from boxlab.base.checks import same_shape
 from boxlab.model.air import Air
 from boxlab.model.radiator import Radiator
+
+if TYPE_CHECKING:
+    from boxlab.model.any_box import Box
+    from boxlab.model.chain import Chain
+    from boxlab.model.driver import Driver
 
 LARGEST = 0.35  # m³, 12 ft³; nothing that goes into a car is larger
 Q_HINTS = {
@@ -21,7 +26,12 @@ Q_HINTS = {
 
 
 def insist(name: str, value: Any, kind: type, example: str) -> None:
-    """Refuse what is not of this kind."""
+    """Refuse a `value` that is not of this `kind`; `name` and `example` are for the message.
+
+    >>> insist("port", 0.005, Air, "Air()")
+    Traceback (most recent call last):
+    ValueError: port must be a Air, got float. For example: Air().
+    """
     if not isinstance(value, kind):
         raise ValueError(
             f"{name} must be a {kind.__name__}, got {type(value).__name__}. For example: {example}."
@@ -42,7 +52,15 @@ def refuse_short_port(
     volume: ArrayLike, fb: ArrayLike, area: ArrayLike, count: int, ends: ArrayLike,
     length: ArrayLike, air: Air,
 ) -> None:  # fmt: skip
-    """Even a port of no length tunes lower."""
+    """Refuse a tuning `fb`, Hz, that is too high: even a port of no length tunes lower.
+
+    `volume` is in m³, `area` of each of `count` ports in m², and `ends`, what both ends add, and
+    `length` in m; the first design with a `length` below zero is told of.
+
+    >>> refuse_short_port(0.014, 60.0, 0.002, 1, 0.038, -0.01, Air())  # doctest: +ELLIPSIS
+    Traceback (most recent call last):
+    ValueError: fb = 60 Hz is out of reach: with 1 port(s) of 20 cm² and no length at all, ...
+    """
     v, f, s, n, e = first(np.asarray(length) < 0, volume, fb, area, count, ends)
     highest = air.speed_of_sound / (2 * np.pi) * math.sqrt(n * s / (v * e))
     wanted = s * (f / highest) ** 4  # ends grow as the root of the area
@@ -58,7 +76,14 @@ def refuse_long_port(
     volume: ArrayLike, fb: ArrayLike, area: ArrayLike, count: int, ends: ArrayLike,
     length: ArrayLike, longest: float, air: Air,
 ) -> None:  # fmt: skip
-    """The port would be longer than is allowed."""
+    """Refuse a port that would be longer than `longest`, m; the others as `refuse_short_port`.
+
+    They are `volume`, `fb`, `area`, `count`, `ends`, `length`.
+
+    >>> refuse_long_port(0.014, 30.0, 0.008, 1, 0.08, 1.5, 1.0, Air())  # doctest: +ELLIPSIS
+    Traceback (most recent call last):
+    ValueError: A port of 80 cm² that tunes 14 L to 30 Hz would be 1.5 m long, over the...
+    """
     v, f, s, n, e, needed = first(
         np.asarray(length) > longest, volume, fb, area, count, ends, length
     )
@@ -74,7 +99,15 @@ def refuse_long_port(
 def refuse_heavy_radiator(
     volume: ArrayLike, fb: ArrayLike, radiator: Radiator, needed: ArrayLike, count: int, air: Air
 ) -> None:
-    """Even without weights the radiator tunes lower."""
+    """Refuse a tuning `fb`, Hz, that is too high: even without weights the radiator tunes lower.
+
+    `volume` is in m³, and `needed` the mass, kg, that each of `count` would have to have.
+
+    >>> from boxlab.gear.scenario import TEN_INCH_RADIATOR as radiator
+    >>> refuse_heavy_radiator(0.014, 90.0, radiator, 0.03, 1, Air())  # doctest: +ELLIPSIS
+    Traceback (most recent call last):
+    ValueError: fb = 90 Hz is out of reach: with no weights added this radiator (...
+    """
     wrong = np.asarray(needed - radiator.mms) < 0
     wrong = wrong & (np.abs(needed - radiator.mms) >= 1e-12 * np.asarray(radiator.mms))
     v, f, m, need, n, sd, cms = first(
@@ -106,8 +139,19 @@ def slip(volume: float) -> str:
     )
 
 
-def insist_on_shapes(driver, box, voltage, air, distance, source_resistance, chain):
-    """Refuse designs that do not broadcast, by the names that a caller knows; else their shape."""
+def insist_on_shapes(
+    driver: Driver, box: Box, voltage: ArrayLike, air: Air, distance: ArrayLike,
+    source_resistance: ArrayLike, chain: Chain | None,
+) -> tuple[int, ...]:  # fmt: skip
+    """Refuse designs that do not broadcast, by the names that a caller knows; else their shape.
+
+    `driver`, `box`, `voltage` (V), `air`, `distance` (m), `source_resistance` (Ω) and `chain` are
+    as for `solve`.
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER as driver
+    >>> insist_on_shapes(driver, None, np.ones((3, 1)), Air(), np.ones(2), 0.0, None)
+    (3, 2)
+    """
     shapes = {"driver": driver.mms * driver.sd * driver.bl * driver.re}
     if box is not None:
         shapes["box"] = box.volume

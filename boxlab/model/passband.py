@@ -68,6 +68,10 @@ def corner(frequency: np.ndarray, level: np.ndarray, drop: float = HALF_POWER) -
     -------
     array of the designs' shape: the highest upward crossing, from the two points beside it and the
     curvature there, in log frequency; NaN where it lies outside `frequency`
+
+    >>> f = np.geomspace(10, 200, 60)
+    >>> round(float(corner(f, -10 * np.log10(1 + (40 / f) ** 4))), 1)  # Hz, Butterworth's
+    40.0
     """
     frequency = np.asarray(positive("frequency", frequency, "Frequency is in hertz."))
     drop = number("drop", drop, hint="It is in dB.")
@@ -225,6 +229,10 @@ def why_beyond(kind: str, found: Passband, air: Air | None = None) -> np.ndarray
     array of text: "under"; "within 5 %" (rounding of the printed value, and the last bit that a
     smooth response can still gain); beyond that "sags", "peaks" or "sags and peaks", as the
     response itself does; "no f3" where that is unknown; "no reason" would be a fault of the model
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER
+    >>> str(why_beyond("sealed", passband(TEN_INCH_DRIVER, SealedBox(0.014))))
+    'under'
     """
     over = np.asarray(found.constant / ceiling(kind, air))
     peaks, sags = np.asarray(found.peak > PEAK), np.asarray(found.sag > SAG)

@@ -254,6 +254,7 @@ def folded(
     area, length : of the tube, m² and m
     edges : the box's three inside edges, m; the legs lie along the first, side by side across
         the others
+    wall : of the tube, m
 
     Raises
     ------

@@ -86,7 +86,7 @@ def length_for(
     return replace(shape, length=length)
 
 
-def misfits(shape: Port | Slot | Flare, edges: Sequence[float], wall: float) -> tuple[str, ...]:
+def misfits(shape: Slot | Flare, edges: Sequence[float], wall: float) -> tuple[str, ...]:
     """What of a straight port does not fit into a box, in sentences; () where all of it does.
 
     Parameters
@@ -94,6 +94,9 @@ def misfits(shape: Port | Slot | Flare, edges: Sequence[float], wall: float) -> 
     shape : Slot or Flare, one design
     edges : inside edges of the box, m: along the port first, then across it, then high
     wall : of the tube, or board of the slot, m
+
+    >>> misfits(Flare(0.08, 0.30, 0.10), (0.32, 0.25, 0.20), 0.003)
+    ('It is 340 mm long with room to breathe, and the box has 320 mm.',)
     """
     sizes = [float(each) for each in shape.sizes(wall)]
     free = float(shape.height) if isinstance(shape, Slot) else float(shape.diameter) / 2

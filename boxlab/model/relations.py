@@ -159,7 +159,13 @@ def complete(given: Mapping[str, Known], relations: Sequence[Relation]) -> dict[
 def with_ranges(
     known: Mapping[str, Known], figures: Mapping[str, Known], relations: Sequence[Relation]
 ) -> dict[str, Known]:
-    """`known`, with a range on whatever follows from figures that are assumed."""
+    """`known`, with a range on whatever follows from `figures` that are assumed, by `relations`.
+
+    >>> figures = {"qes": Known(0.5, "given"), "qms": Known(5.0, "assumed", 3.0, 10.0)}
+    >>> known = with_ranges(complete(figures, driver_relations()), figures, driver_relations())
+    >>> round(known["qts"].low, 3), round(known["qts"].value, 3), round(known["qts"].high, 3)
+    (0.429, 0.455, 0.476)
+    """
     assumed = {name: figure for name, figure in figures.items() if figure.how == "assumed"}
     tries = [
         complete(figures | {n: Known(v, "assumed") for n, v in change.items()}, relations)
@@ -178,9 +184,14 @@ def with_ranges(
 def contradictions(
     given: Mapping[str, Known], relations: Sequence[Relation]
 ) -> tuple[Contradiction, ...]:
-    """Where figures that were given, or follow, cannot all be true, worst first.
+    """Where figures that were `given`, or follow by `relations`, cannot all be true, worst first.
 
     A relation is tried only for the figure that it is first listed for, so each shows once.
+
+    >>> figures = {"qes": 0.5, "qms": 5.0, "qts": 0.6}
+    >>> given = {name: Known(value, "given") for name, value in figures.items()}
+    >>> print(*contradictions(given, driver_relations()))
+    qts is given as 0.6, but qes, qms make it 0.4545 (SI)
     """
     known = complete(given, relations)
     found, seen = {}, set()

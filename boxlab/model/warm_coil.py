@@ -8,6 +8,7 @@ its flux, the air in the box as it warms, eddy currents in the pole.
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 from typing import Any
 
@@ -23,6 +24,7 @@ from boxlab.model.response import solve
 
 _STEPS = 12  # of false position: the power is nearly a straight line over the kelvins
 _PARTS = 4  # of the time between two moments of `warming`
+_NEAR = 1e-8  # K: a coil is settled that moves no further
 _GRID = 65  # temperatures at which the power is worked out for `warming`
 
 
@@ -32,7 +34,8 @@ def lost_midband(kelvin: ArrayLike, metal: str = "copper") -> Values:
     Formula: lost = 20·log10(1 + α·ΔT)
 
     With the source's and the cable's resistance counted in it is less; near the peaks of the
-    impedance it is less, too: `level_lost` has it by frequency.
+    impedance it is less, too: `level_lost` has it by frequency. The coil's `metal` is "copper" or
+    "aluminium".
 
     >>> round(float(lost_midband(100)), 2)
     2.88
@@ -50,6 +53,7 @@ def settled_alone(watts: ArrayLike, resistance: ArrayLike, metal: str = "copper"
     ----------
     watts : what the voltage drives into the cold coil, V²/Re, W
     resistance : thermal, from the coil to the air around, K/W
+    metal : "copper" or "aluminium"
 
     The hotter coil draws less, and P = P0/(1 + α·ΔT), ΔT = R_th·P meet here (derived).
 
@@ -75,6 +79,7 @@ def coil_power(
 
     Parameters
     ----------
+    driver, box : Driver, and its box or None
     frequency : Hz. Without `share` each is a tone by itself and counts as one more design; with it,
         shape (n,), the lines of one programme.
     voltage : V rms, of the tone or of the whole programme
@@ -108,10 +113,11 @@ def coil_power(
 def resistance_of_rating(
     watts: ArrayLike, kelvin: ArrayLike = 200.0, metal: str = "copper"
 ) -> Values:
-    """Thermal resistance, K/W, that a rating V²/Re in W asks for if it is borne `kelvin` warm.
+    """Thermal resistance, K/W, that a rating V²/Re, `watts`, asks for if it is borne `kelvin` warm.
 
     ΔT·(1 + α·ΔT)/P0, the inverse of `settled_alone` (derived). What a label means by its watts is
-    seldom said: this shows what it would have to mean.
+    seldom said: this shows what it would have to mean. The coil's `metal` is "copper" or
+    "aluminium".
 
     >>> round(float(resistance_of_rating(350)), 2)
     1.02
@@ -149,6 +155,7 @@ def settled(
     ----------
     heat : CoilHeat; arrays in it are designs
     driver, box, frequency, voltage, share, around : as for `coil_power`
+    metal : "copper" or "aluminium"
 
     >>> from boxlab.gear.scenario import TEN_INCH_DRIVER as driver
     >>> from boxlab import SealedBox, litres
@@ -177,6 +184,8 @@ def settled(
         over = np.where(~above & (side < 0), over / 2, np.where(above, found, over))
         low, high = np.where(above, middle, low), np.where(above, high, middle)
         side = np.where(above, 1, -1)
+        if np.all(np.abs(found) < _NEAR):
+            break
     kelvin = middle[()]
     watts = power(kelvin)
     return WarmCoil(kelvin, heat.magnet * watts, watts, driver.re * (1 + alpha * kelvin))
@@ -194,10 +203,17 @@ def warming(
     heat : CoilHeat; arrays in it are designs
     driver, box, frequency, voltage, share, around : as for `coil_power`; one design, one tone or
         one programme. A programme counts by its average: its beats are faster than a coil.
+    metal : "copper" or "aluminium"
 
     Returns
     -------
     WarmCoil with arrays of the heat's shape, then time.
+
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER as driver
+    >>> from boxlab.model.coil_heat import usual_heat
+    >>> heat = usual_heat(driver).typical
+    >>> warming(driver, None, heat, [1.0, 60.0, 3600.0], 100.0, 20.0).kelvin.round()
+    array([  9.,  86., 132.])
     """
     alpha = per_kelvin(metal)
     time = np.atleast_1d(not_negative("time", number("time", time), "It is in seconds."))
@@ -207,23 +223,41 @@ def warming(
     most = float(np.max(settled_alone(cold, heat.total, metal)))
     grid = np.linspace(0, most, _GRID)
     curve = coil_power(hotter(driver, grid, alpha), box, frequency, voltage, share, **around)
-    coil, magnet = np.zeros(np.shape(heat.total)), np.zeros(np.shape(heat.total))
-    found = []
     # what a part of each step makes of one kelvin of coil, of one of magnet, and of one watt
     steps = np.diff(time, prepend=0.0) / _PARTS
     parts = np.array([coast(heat, *one, steps) for one in np.eye(3)])  # (3, 2, ..., n)
-    for at in range(time.size):
-        of_coil, of_magnet, of_watts = parts[..., at]
-        for _ in range(_PARTS):
-            still, rest = (c * coil + m * magnet for c, m in zip(of_coil, of_magnet, strict=True))
-            begun, then = np.interp(coil, grid, curve), coil
-            for _ in range(6):  # the watts of the part are the mean of its two ends'
-                watts = (begun + np.interp(then, grid, curve)) / 2
-                then = still + of_watts[0] * watts
-            coil, magnet = then, rest + of_watts[1] * watts
-        found.append((coil, magnet))
-    kelvin, rest = (np.stack(each, axis=-1) for each in zip(*found, strict=True))
+    shape = np.shape(heat.total)
+    rows = parts.reshape(3, 2, -1, time.size).transpose(2, 3, 0, 1).tolist()
+    found = np.array([_walk(row, curve.tolist(), most / (_GRID - 1)) for row in rows])
+    kelvin, rest = np.moveaxis(found, -1, 0).reshape(2, *shape, time.size)
     return WarmCoil(kelvin, rest, np.interp(kelvin, grid, curve), driver.re * (1 + alpha * kelvin))
+
+
+def _walk(steps, curve, width):
+    """Coil and magnet above 20 °C, K, after each step; in plain numbers, for there are many.
+
+    `curve` is the power, W, at every `width` kelvin, straight in between.
+    """
+    slopes = [(high - low) / width for low, high in itertools.pairwise(curve)]
+    cold = [curve[n] - n * width * slope for n, slope in enumerate(slopes)]
+    last = len(slopes) - 1
+    coil, magnet, begun, at, found = 0.0, 0.0, curve[0], 0, []
+    for of_coil, of_magnet, of_watts in steps:
+        for _ in range(_PARTS):
+            still = of_coil[0] * coil + of_magnet[0] * magnet
+            rest = of_coil[1] * coil + of_magnet[1] * magnet
+            for _ in range(4):  # the watts of the part are the mean of its two ends'
+                coil = still + of_watts[0] * (begun + cold[at]) / 2
+                coil /= 1 - of_watts[0] * slopes[at] / 2
+                here = min(int(coil / width), last)
+                if here == at:
+                    break
+                at = here
+            then = cold[at] + slopes[at] * coil
+            magnet = rest + of_watts[1] * (begun + then) / 2
+            begun = then
+        found.append((coil, magnet))
+    return found
 
 
 def level_lost(

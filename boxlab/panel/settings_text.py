@@ -184,17 +184,8 @@ def read_settings(explainer: Explainer, text: str) -> dict:
         changes[word.arg] = _value(word.arg, word.value)
     for control in explainer.controls:
         if isinstance(control, Slider) and isinstance(changes.get(control.name), str):
-            changes[control.name] = _with_unit(control, changes[control.name])
+            changes[control.name] = typed(control, changes[control.name])
     return checked(explainer, changes)
-
-
-def _with_unit(control: Slider, text: str) -> float:
-    """The value of '0.494405 ft³'; what only its digits took off a step is back on it."""
-    value = typed(control, text)
-    if not control.low <= value <= control.high:
-        return value
-    step = control.low + round((value - control.low) / control.step) * control.step
-    return step if abs(value - step) < 0.02 * control.step else value
 
 
 def _value(name: str, node):

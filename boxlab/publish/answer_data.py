@@ -36,8 +36,11 @@ def as_data(item: Explainer, state: dict, scene: Scene, job: Job | None, used: s
     values = _settings(item, state)
     driver = None
     if gear == shelf.OWN and job is not None:
-        driver = job.system
-        values = _box(job, state, values) | values
+        try:
+            driver = job.system
+            values = _box(job, state, values) | values
+        except ValueError:  # it says less than a driver, and the answer asked for no more
+            driver = None
     else:
         chosen = [v for v in state.values() if isinstance(v, str) and v in DRIVERS]
         driver = DRIVERS[chosen[0]] if chosen else None

@@ -23,7 +23,9 @@ To draw one with your own numbers: `python -m boxlab picture NAME --set volume=0
 (`python -m boxlab questions NAME` lists its settings). Use them freely under
 [CC BY 4.0](https://creativecommons.org/licenses/by/4.0/): credit "boxlab, the boxlab authors".
 """
-NUMBER = re.compile(r"[\d./,%°]+$")  # how much, which tells nothing of what is asked
+# how much, which tells nothing of what is asked: "30", "35hz", "3/4", "120db"; "12s" are drivers
+NUMBER = re.compile(r"[\d./,%°]+(?:hz|w|watts?|db|v|l|g|mm|cm|in|ft)?$")
+SIZE = re.compile(r"\b(8|10|12|15|18)\s*(?:\"|″|''|-inch(?:es)?|inch(?:es)?|in|s)(?![\w'])")
 ENDING = re.compile(r"(?<=\w{3})(?:ing|ed|es|e|s)$")  # so that "tuned" finds "tuning"
 
 
@@ -60,7 +62,7 @@ def near(items: Iterable[Explainer], wanted: Sequence[str], most: int = 5) -> li
     known |= {word for word in FORUM_WORDS if " " not in word}
     words = []
     for word in asked:
-        meant = difflib.get_close_matches(word, known, n=1, cutoff=0.7)
+        meant = [] if len(word) < 4 else difflib.get_close_matches(word, known, n=1, cutoff=0.8)
         words.append(meant[0] if meant and word not in FORUM_WORDS else word)
     ranked = sorted(_ranked(items, words), key=lambda each: -each[1])  # most words first
     best = max((weight for *_, weight in ranked), default=0.0)
@@ -69,7 +71,8 @@ def near(items: Iterable[Explainer], wanted: Sequence[str], most: int = 5) -> li
 
 def _asked(wanted):
     """Phrases and words of what was asked, without little words and endings."""
-    rest = " " + " ".join(re.sub(r"[?!.,;:\"“”]", " ", " ".join(wanted)).casefold().split()) + " "
+    said = SIZE.sub(r"\1 inch", " ".join(wanted).casefold().replace("’", "'"))
+    rest = " " + " ".join(re.sub(r"[?!.,;:\"“”]", " ", said).split()) + " "
     found = []
     for phrase in sorted((each for each in FORUM_WORDS if " " in each), key=len, reverse=True):
         if f" {phrase} " in rest:

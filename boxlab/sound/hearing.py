@@ -18,6 +18,7 @@ from boxlab.base.array_types import Values
 from boxlab.base.checks import Implausible, doubt, not_negative, number, positive, suspect
 
 HOUR = 3600.0  # s
+_SECONDS = "Give seconds: half an hour is 1800."
 LOUDEST = 194.0  # dB: a swing of the air pressure itself, derived
 
 
@@ -56,8 +57,7 @@ def allowed_time(level: ArrayLike, rule: Rule = NIOSH) -> Values:
 
     Parameters
     ----------
-    level : float or array, dBA
-    rule : Rule
+    level, rule : dBA, float or array, and Rule
 
     >>> allowed_time(94) / 60
     60.0
@@ -70,7 +70,11 @@ def allowed_time(level: ArrayLike, rule: Rule = NIOSH) -> Values:
 
 
 def above_ceiling(level: ArrayLike, rule: Rule = NIOSH) -> bool | np.ndarray:
-    """True where a level in dBA is above the rule's ceiling: no unprotected time is allowed."""
+    """True where a `level`, dBA, is above the `rule`'s ceiling: no unprotected time is allowed.
+
+    >>> above_ceiling([110.0, 116.0])
+    array([False,  True])
+    """
     return np.asarray(number("level", level)) > rule.ceiling
 
 
@@ -85,8 +89,7 @@ def permitted(level: ArrayLike, rule: Rule = NIOSH, peak: float = -math.inf) -> 
 
     Parameters
     ----------
-    level : float or array, dBA
-    rule : Rule
+    level, rule : dBA, float or array, and Rule
     peak : float, dB unweighted, of the highest peak
 
     >>> permitted(94), permitted(116), permitted(94, peak=141)
@@ -98,7 +101,11 @@ def permitted(level: ArrayLike, rule: Rule = NIOSH, peak: float = -math.inf) -> 
 
 
 def in_hours(seconds: ArrayLike) -> Values:
-    """Seconds as hours for a curve, with a gap where there is no time at all."""
+    """`seconds` as hours for a curve, with a gap where there is no time at all.
+
+    >>> in_hours([5400.0, 0.0])
+    array([1.5, nan])
+    """
     seconds = np.asarray(number("seconds", seconds))
     return np.where(seconds > 0, seconds, np.nan) / HOUR
 
@@ -113,9 +120,7 @@ def dose(levels: ArrayLike, times: ArrayLike, rule: Rule = NIOSH) -> Values:
 
     Parameters
     ----------
-    levels : dBA, shape (n,)
-    times : s, shape (n,)
-    rule : Rule, `NIOSH` or `OSHA`
+    levels, times, rule : dBA and s, shape (n,), and Rule
     """
     levels, times = np.atleast_1d(number("levels", levels)), np.atleast_1d(_times(times))
     if levels.shape != times.shape:
@@ -138,15 +143,12 @@ def dose(levels: ArrayLike, times: ArrayLike, rule: Rule = NIOSH) -> Values:
     return percent
 
 
-_SECONDS = "Give seconds: half an hour is 1800."
-
-
 def _times(times):
     return not_negative("times", times, _SECONDS)
 
 
 def average_level(percent: ArrayLike, rule: Rule = NIOSH) -> Values:
-    """Eight-hour level in dBA that would give the same dose (the rules' TWA).
+    """Eight-hour level in dBA that gives the same dose, `percent`, by the `rule` (its TWA).
 
     exchange/log10(2) · log10(D/100) + criterion: 10 log10 for a 3 dB exchange (9.97, which NIOSH
     rounds to 10), 16.61 log10 for 5 dB.
@@ -196,12 +198,15 @@ def weighting(frequency: ArrayLike, kind: str = "A") -> Values:
 
 
 def third_octaves(low: float = 10.0, high: float = 315.0) -> np.ndarray:
-    """Exact base-ten third-octave centres between `low` and `high` Hz (IEC 61260-1)."""
+    """Exact base-ten third-octave centres between `low` and `high` Hz (IEC 61260-1).
+
+    >>> third_octaves(20.0, 40.0).round(2)
+    array([19.95, 25.12, 31.62, 39.81])
+    """
     low, high = positive("low", low, "Give hertz."), positive("high", high, "Give hertz.")
     if not low <= high:
         raise ValueError(f"low = {low:g} Hz is above high = {high:g} Hz: swap the two")
-    steps = np.arange(-40, 14)
-    exact = 1000.0 * 10 ** (steps / 10)
+    exact = 1000.0 * 10 ** (np.arange(-40, 14) / 10)
     return exact[(exact > low * 0.94) & (exact < high * 1.06)]
 
 
@@ -216,7 +221,7 @@ _THRESHOLD = {
 def threshold(frequency: ArrayLike) -> Values:
     """The faintest tone that a young, healthy ear hears, dB re 20 µPa, from 20 Hz to 1 kHz.
 
-    Read between the standard's values on a log axis; nan outside them.
+    Read between the standard's values on a log axis; nan outside them. `frequency` is in Hz.
 
     >>> round(float(threshold(40)), 1)
     51.1
@@ -229,14 +234,15 @@ def threshold(frequency: ArrayLike) -> Values:
 
 
 def weighted_level(frequency: ArrayLike, spl: ArrayLike, kind: str = "A") -> float:
-    """One reading in dB from band levels: 10 log10 Σ 10^((L + weighting)/10).
+    """One reading in dB from bands: 10 log10 Σ 10^((L + weighting)/10), `kind` "A", "C" or "Z".
+
+    `spl` in dB at each `frequency`, Hz, both of shape (n,).
 
     >>> round(weighted_level([36.0, 1000.0], [110.0, 80.0]), 1)
     80.8
     """
-    spl = np.asarray(number("spl", spl))
-    terms = 10 ** ((spl + weighting(frequency, kind)) / 10)
-    return float(10 * np.log10(np.sum(terms)))
+    level = np.asarray(number("spl", spl)) + weighting(frequency, kind)
+    return float(10 * np.log10(np.sum(10 ** (level / 10))))
 
 
 @dataclass(frozen=True)
@@ -258,26 +264,20 @@ class Exposure:
 
 
 def exposure(frequency: ArrayLike, spl: ArrayLike) -> Exposure:
-    """Readings and allowed times of a sound given as tones or bands (Hz, dB unweighted).
+    """Readings and allowed times of tones or bands: `frequency`, Hz, and `spl`, dB unweighted.
 
     >>> round(exposure([36.0], [110.0]).dba, 1)
     73.3
     """
-    dba, dbc = (weighted_level(frequency, spl, kind) for kind in "AC")
-    peak = weighted_level(frequency, spl, "Z") + CREST_OF_A_TONE
-    return Exposure(
-        unweighted=weighted_level(frequency, spl, "Z"),
-        dba=dba,
-        dbc=dbc,
-        niosh=permitted(dba, NIOSH, peak),
-        osha=permitted(dba, OSHA, peak),
-        if_flat=0.0 if peak >= PEAK else float(allowed_time(dbc)),
-        peak=peak,
-    )
+    dba, dbc, plain = (weighted_level(frequency, spl, kind) for kind in "ACZ")
+    peak = plain + CREST_OF_A_TONE
+    niosh, osha = (permitted(dba, rule, peak) for rule in (NIOSH, OSHA))
+    if_flat = 0.0 if peak >= PEAK else float(allowed_time(dbc))
+    return Exposure(plain, dba, dbc, niosh, osha, if_flat, peak)
 
 
 def clock(seconds: float) -> str:
-    """A time in words: "2 h 31 min", "47 min", "28 s", or "more than a day".
+    """`seconds` in words: "2 h 31 min", "47 min", "28 s", or "more than a day".
 
     >>> clock(9071), clock(90), clock(0.4), clock(0)
     ('2 h 31 min', '1 min 30 s', 'less than a second', 'no time at all')

@@ -151,6 +151,7 @@ def audition(
     ----------
     boxes : mapping of name to (driver, box)
     sound : "bass line", "sweep", or an array of samples that loops
+    rate : samples/s
     kind : weighting for the match: "A", "C" or "Z"
     peak : largest sample of any version, 0 to 1
 
@@ -163,6 +164,12 @@ def audition(
     ------
     ValueError
         For no boxes, an unknown sound, or a peak outside 0 to 1.
+
+    >>> from boxlab import SealedBox
+    >>> from boxlab.gear.scenario import TEN_INCH_DRIVER as driver
+    >>> boxes = {"14 L": (driver, SealedBox(0.014)), "28 L": (driver, SealedBox(0.028))}
+    >>> {name: round(gain, 1) for name, gain in audition(boxes).gains.items()}  # dB
+    {'as played': -12.3, '14 L': 3.9, '28 L': 3.9}
     """
     if not boxes:
         raise ValueError("boxes is empty: give at least one, as {'name': (driver, box)}")

@@ -117,9 +117,11 @@ class Server:
         with urllib.request.urlopen(self.url("api/sessions"), timeout=30) as answer:
             return json.load(answer)
 
-    def end_kernels(self) -> None:
-        """Shut down every kernel, so that a long run of tests does not fill the memory."""
+    def end_kernels(self, names=None) -> None:
+        """Shut down the kernels of these notebooks, or all: many of them fill the memory."""
         for session in self.sessions():
+            if names is not None and session["path"] not in names:
+                continue
             request = urllib.request.Request(self.url(f"api/sessions/{session['id']}"))
             request.method = "DELETE"
             with contextlib.suppress(urllib.error.HTTPError):  # gone in the meantime
@@ -323,18 +325,26 @@ def server(tmp_path_factory):
     running.stop()
 
 
-@pytest.fixture
-def lab(chromium, server):
+@pytest.fixture(scope="module")
+def profile(chromium, server):
+    """One context of the browser for a file of tests: JupyterLab's own code stays in its cache."""
+    context = chromium.new_context()
+    yield context
+    context.close()
+
+
+@contextlib.contextmanager
+def opening(profile, server):
     """`lab(path)` opens a copy of a notebook; `lab(cells=[...])` one made of these cells.
 
-    Each test begins with an empty learner's record: a word set in one would draw other numbers in
-    the next.
+    It begins with an empty learner's record, as a word set in another would draw other numbers
+    here, and with nothing that another page left in the browser.
     """
-    contexts = []
+    lessons = []
     for kept in server.boxlab_home.glob("progress.*"):
         kept.unlink()
 
-    def opened(path=None, cells=(), **context_options) -> Lesson:
+    def opened(path=None, cells=(), width=1280, height=1500) -> Lesson:
         name = f"{secrets.token_hex(4)}-{Path(path).name if path else 'made.ipynb'}"
         if path:
             shutil.copy(path, server.folder / name)
@@ -345,12 +355,22 @@ def lab(chromium, server):
                     )
         else:
             write_notebook(server.folder / name, *cells)
-        options = {"viewport": {"width": 1280, "height": 1500}} | context_options
-        context = chromium.new_context(**options)
-        contexts.append(context)
-        return Lesson(context.new_page(), server, name)
+        page = profile.new_page()
+        page.set_viewport_size({"width": width, "height": height})
+        if not lessons:
+            page.goto(server.url("api/status"))
+            page.evaluate("localStorage.clear()")
+        lessons.append(Lesson(page, server, name))
+        return lessons[-1]
 
     yield opened
-    for context in contexts:
-        context.close()
-    server.end_kernels()
+    for lesson in lessons:
+        lesson.page.close()
+    server.end_kernels([lesson.name for lesson in lessons])
+
+
+@pytest.fixture
+def lab(profile, server):
+    """See `opening`; for one test."""
+    with opening(profile, server) as lab:
+        yield lab

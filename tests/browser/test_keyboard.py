@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
+from contextlib import ExitStack
 
 import pytest
-from conftest import PATIENCE, ROOT
+from conftest import PATIENCE, ROOT, opening
 
 from boxlab.draw.scene import Choice, Slider
 from boxlab.explainers import all_explainers
@@ -15,7 +16,10 @@ START = ROOT / "lessons" / "00-start-here.ipynb"
 LESSON = ROOT / "lessons" / "01-port-or-radiator.ipynb"
 
 # What has the focus: where it is, what it is called, and whether it can be seen to have it.
-FOCUS = """() => {
+FOCUS = """async () => {
+    const frame = () => new Promise(requestAnimationFrame);
+    await frame();  // the page may scroll a cell into sight
+    await frame();
     const e = document.activeElement, style = getComputedStyle(e);
     const labels = [...(e.labels || [])].map(label => label.textContent.trim());
     return {
@@ -129,7 +133,6 @@ class Keys:
         """Tab until `wanted(focus)`; every stop on the way goes into `stops`."""
         for _ in range(80):
             self.press("Tab")
-            self.page.wait_for_timeout(60)  # the page may scroll a cell into sight
             stops.append(self.focus())
             if wanted(stops[-1]):
                 return stops[-1]
@@ -144,18 +147,30 @@ class Keys:
         self.until("text => document.activeElement.getAttribute('aria-valuetext') === text", value)
 
 
-@pytest.fixture
-def keys(lab):
-    return Keys(lab(START))
+@pytest.fixture(scope="module")
+def pages(profile, server):
+    """`pages(path)`: a lesson run by keyboard from top to bottom, opened once for this file."""
+    made = {}
+    with ExitStack() as open_ones:
+
+        def keys(path):
+            if path not in made:
+                lab = open_ones.enter_context(opening(profile, server))
+                made[path] = Keys(lab(path))
+                made[path].run_all()
+            made[path].page.bring_to_front()
+            return made[path]
+
+        yield keys
 
 
 def named(words):
     return lambda focus: words in focus["name"]
 
 
-def test_a_whole_lesson_by_keyboard(keys):
-    page, stops = keys.page, []
-    keys.run_all()
+def test_a_whole_lesson_by_keyboard(pages):
+    keys, stops = pages(START), []
+    page = keys.page
     keys.to_top()
 
     keys.tab_to(lambda focus: focus["asked"], stops)
@@ -204,10 +219,9 @@ def test_a_whole_lesson_by_keyboard(keys):
     assert [s for s in ours if not s["outline"]] == []
 
 
-def test_a_full_lesson_by_keyboard(lab):
-    keys, stops = Keys(lab(LESSON)), []
+def test_a_full_lesson_by_keyboard(pages):
+    keys, stops = pages(LESSON), []
     page, press, tab_to = keys.page, keys.press, keys.tab_to
-    keys.run_all()
     keys.to_top()
 
     tab_to(named("In a hurry?"), stops)
@@ -323,11 +337,15 @@ def told(page) -> list[tuple[str, str]]:
     return [(role, name) for role, name in found if role in ROLES]
 
 
-def test_every_control_has_a_name_and_a_slider_its_value(lab):
-    lesson = lab(LESSON)
-    lesson.run_all()
+def test_every_control_has_a_name_and_a_slider_its_value(pages):
+    lesson = pages(LESSON).lesson
     page = lesson.page
     lesson.panel(4)
+    page.evaluate(  # as it is at first, whatever was done to it before
+        """() => [...document.querySelectorAll('.boxlab-stage button')]
+            .filter(each => ['reset', 'metric'].includes(each.textContent))
+            .forEach(each => each.click())"""
+    )
     page.wait_for_function(  # a panel may come into the page only now, with its folds closed
         """() => [...document.querySelectorAll('.boxlab-stage')].every(box => {
             for (const fold of box.querySelectorAll('details')) fold.open = true;
@@ -349,10 +367,14 @@ def test_every_control_has_a_name_and_a_slider_its_value(lab):
     }
     assert {role for role, _ in names} >= ROLES - {"combobox"}
 
-    said = page.locator(".boxlab-stage input[type=range]").evaluate_all(
-        "all => all.map(each => [each.labels[0].textContent, each.getAttribute('aria-valuetext')])"
+    page.wait_for_function(
+        """started => JSON.stringify([...document.querySelectorAll(
+            '.boxlab-stage input[type=range]')].map(each =>
+                [each.labels[0].textContent, each.getAttribute('aria-valuetext')].join(': ')
+            ).sort()) === JSON.stringify(started)""",
+        arg=sorted(f"{c.label}: {f'{c.start:g} {c.unit}'.strip()}" for c in sliders),
+        timeout=PATIENCE,
     )
-    assert sorted(said) == sorted([c.label, f"{c.start:g} {c.unit}".strip()] for c in sliders)
 
     # Without the labels this would be noticed.
     page.evaluate(
@@ -361,23 +383,19 @@ def test_every_control_has_a_name_and_a_slider_its_value(lab):
     assert {role for role, name in told(page) if not name} == {"slider"}
 
 
-@pytest.mark.parametrize("theme", ["JupyterLab Light", "JupyterLab Dark"])
-def test_words_stand_out_in_either_theme(keys, theme):
-    page = keys.page
-    page.evaluate(f"jupyterapp.commands.execute('apputils:change-theme', {{theme: '{theme}'}})")
-    page.wait_for_function(
-        "dark => document.body.dataset.jpThemeLight === String(!dark)",
-        arg="Dark" in theme,
-        timeout=PATIENCE,
-    )
-    keys.run_all()
-    panel = keys.lesson.panel()
-    for name in ("numbers", "about this picture", "share"):
-        panel.locator("summary", has_text=name).click()
+def test_words_stand_out_in_either_theme(pages):
+    keys = pages(START)
+    page, panel = keys.page, keys.lesson.panel()
+    panel.evaluate("root => root.querySelectorAll('details').forEach(e => { e.open = true; })")
     page.get_by_label("Paragraph in plain text").wait_for(timeout=PATIENCE)
-    count, faint = page.evaluate(FAINT)
-    assert count > 40
-    assert faint == []
-    edges = page.evaluate(EDGES)
-    assert len({selector for selector, _ in edges}) == 3
-    assert [each for each in edges if each[1] < 3] == []
+    theme_of = "theme => jupyterapp.commands.execute('apputils:change-theme', { theme })"
+    for theme in ("JupyterLab Light", "JupyterLab Dark"):
+        page.evaluate(theme_of, theme)
+        keys.until("dark => document.body.dataset.jpThemeLight === String(!dark)", "Dark" in theme)
+        count, faint = page.evaluate(FAINT)
+        assert count > 40
+        assert faint == []
+        edges = page.evaluate(EDGES)
+        assert len({selector for selector, _ in edges}) == 3
+        assert [each for each in edges if each[1] < 3] == []
+    page.evaluate(theme_of, "JupyterLab Light")

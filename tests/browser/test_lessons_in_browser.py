@@ -28,9 +28,9 @@ from boxlab.quiz.task import Exercise
 
 LESSONS = sorted((ROOT / "lessons").glob("*.ipynb"))
 # Their cells run in nbval, and every panel, prediction and exercise by itself outside of a browser.
-# Here is what only a browser shows, once for each kind of page: the first page with the job desk,
-# a lesson, the one with a desk for sweeps, the one about a job of its own, questions alone.
-SEEN = ("00", "01", "05", "11", "self-check")
+# Here is what only a browser shows, in the lesson that has all kinds of cells, a desk for sweeps
+# among them. The first page and another lesson are run by keyboard in `test_keyboard.py`.
+SEEN = ("05",)
 if os.environ.get("BOXLAB_EVERY_LESSON"):
     SEEN = ("",)
 PATIENCE = 90_000  # ms; a loaded machine is slow, and a wait ends as soon as it is met
@@ -118,6 +118,10 @@ def test_there_are_lessons_to_visit():
 )
 def test_a_lesson_from_top_to_bottom(page_of, server, path):
     visit = page_of(path)
+    if path.stem[:2].isdigit():  # before anything is run: saved outputs without the widget's view
+        picture = visit.show(saved_picture(path)).locator(".jp-RenderedImage img").first
+        picture.wait_for(timeout=PATIENCE)
+        assert picture.bounding_box()["width"] > 500
     visit.run_all()
     assert visit.errors() == []
     counts = [cell["count"] for cell in visit.cells() if cell["type"] == "code"]
@@ -132,6 +136,17 @@ def test_a_lesson_from_top_to_bottom(page_of, server, path):
     if "Desk()" in source:
         a_table_is_taken_in(visit, server)
     assert visit.errors() == []
+
+
+def saved_picture(path) -> int:
+    """Place of the first cell whose saved output is a picture in sight."""
+    cells = nbformat.read(path, as_version=4).cells
+    return next(
+        place
+        for place, cell in enumerate(cells)
+        if not cell.metadata.get("jupyter", {}).get("outputs_hidden")
+        and any("image/png" in output.get("data", {}) for output in cell.get("outputs", ()))
+    )
 
 
 # The panel.
@@ -329,11 +344,12 @@ def on_disk(visit) -> nbformat.NotebookNode:
     return visit.until(whole, "the whole file")
 
 
-def test_a_page_saved_and_reopened_keeps_the_work(page_of, server):
+def test_a_page_loaded_anew_is_live_and_one_saved_and_reopened_keeps_the_work(page_of, server):
     from boxlab.quiz.exercises.port_or_radiator import port_length as ex
 
     visit = page_of(cells=WORK)
     visit.run_all()
+    loaded_anew(visit)
     commit(visit, 1, "B")
     right = ex.blanks[0].right(ex.numbers(place=ex.place()))
     cell = visit.show(2)
@@ -355,8 +371,8 @@ def test_a_page_saved_and_reopened_keeps_the_work(page_of, server):
     ), "the saved page has no picture for those who only look"
 
     name = visit.lesson.name
-    visit.page.context.close()
-    server.end_kernels()
+    visit.page.close()
+    server.end_kernels([name])
     again = page_of(server.folder / name)
     assert [c["source"] for c in again.cells()] == [*WORK, typed]
     # Not run yet: the question in words, the picture of the panel, and no error.
@@ -372,9 +388,8 @@ def test_a_page_saved_and_reopened_keeps_the_work(page_of, server):
     says(again.show(4), to_text(ex.name))
 
 
-def test_a_page_loaded_anew_while_its_kernel_runs_is_live(page_of, server):
-    visit = page_of(cells=WORK)
-    visit.run_all()
+def loaded_anew(visit):
+    """While the page's kernel runs on."""
     panel = visit.show(3).locator(".boxlab-stage")
     visit.lesson.press(panel, 0, "ArrowRight", 5)
     visit.lesson.shows(panel, moved(5))
@@ -418,10 +433,15 @@ def two_tabs(name):
 
 
 TYPED = [
-    "from boxlab import quiz\nfrom boxlab.quiz.exercises.port_or_radiator import port_length",
+    "from boxlab import quiz\nfrom boxlab.panel.live_panel import Panel\n"
+    "from boxlab.explainers import explainer\n"
+    "from boxlab.quiz.exercises.port_or_radiator import port_length, weights",
     "quiz.exercise(port_length)",
     "quiz.learner()",
     "from boxlab.panel.sweep_desk import Desk\nDesk()",
+    'Panel(explainer("first_experiment"))',
+    'quiz.predict("drag/it", "?", ["This", "That"])',
+    "quiz.exercise(weights)",
 ]
 
 
@@ -437,48 +457,13 @@ def restart(visit, wait: bool = True) -> None:
         visit.page.wait_for_function("() => window.back", timeout=PATIENCE)
 
 
-def test_what_was_typed_and_not_checked_outlives_the_kernel(page_of, server):
-    """On disk while the kernel still runs, so that a kernel that dies takes no letter with it."""
-    visit = page_of(cells=TYPED)
-    visit.run_all()
-    kept = server.boxlab_home / "progress.drafts.json"
-
-    def on_disk() -> set[str]:
-        return {e["text"] for e in json.loads(kept.read_text("utf-8"))["drafts"]}
-
-    for turn, answer in enumerate(("about <b>40</b> cm?", "41,5")):
-        typed = {answer, f"hazelnut {turn}", f"20; 6.5\n25; {turn}"}
-        box = visit.show(1).locator("input[type=text]").first
-        box.fill("")
-        box.press_sequentially(answer)
-        visit.show(2).locator("input[type=text]").fill(f"hazelnut {turn}")
-        visit.show(3).locator("textarea").first.fill(f"20; 6.5\n25; {turn}")
-        visit.until(lambda typed=typed: kept.exists() and on_disk() == typed, "the drafts on disk")
-        restart(visit)
-        visit.run_all()
-        assert visit.errors() == []
-        assert visit.show(1).locator("input[type=text]").first.input_value() == answer
-        assert visit.show(1).locator("[role=alert]").count() == 0, "nothing was judged"
-        assert visit.show(2).locator("input[type=text]").input_value() == f"hazelnut {turn}"
-        assert visit.show(3).locator("textarea").first.input_value() == f"20; 6.5\n25; {turn}"
-    cell = visit.show(1)
-    cell.get_by_role("button", name="Check", exact=True).click()
-    says(cell.locator("[role=alert]"), "You typed “41,5”")
-    visit.until(lambda: "41,5" not in kept.read_text("utf-8"), "the draft to go")
-    assert "41,5" in (server.boxlab_home / "progress.json").read_text("utf-8")
-
-
-def test_a_kernel_restarted_in_mid_drag(page_of, server):
-    """The hand holds a slider while the kernel goes: what was recorded stays, a new run works."""
-    visit = page_of(cells=WORK[:1] + WORK[3:4] + ['quiz.predict("drag/it", "?", ["This", "That"])'])
-    visit.run_all()
-    commit(visit, 2, "B")
-    panel = visit.show(1).locator(".boxlab-stage")
-    track = panel.locator("input[type=range]").first.bounding_box()
+def restart_in_mid_drag(visit) -> None:
+    """The hand holds a slider while the kernel goes and comes back."""
+    slider = visit.show(4).locator(".boxlab-stage input[type=range]").first
+    slider.scroll_into_view_if_needed()
+    track = slider.bounding_box()
     mouse, height = visit.page.mouse, track["y"] + track["height"] / 2
-    now = panel.locator("input[type=range]").first.evaluate(
-        "e => (e.value - e.min) / (e.max - e.min)"
-    )
+    now = slider.evaluate("e => (e.value - e.min) / (e.max - e.min)")
     mouse.move(track["x"] + 8 + now * (track["width"] - 16), height)
     mouse.down()
     mouse.move(track["x"] + 0.6 * track["width"], height, steps=8)
@@ -487,18 +472,42 @@ def test_a_kernel_restarted_in_mid_drag(page_of, server):
     visit.page.wait_for_function("() => window.back", timeout=PATIENCE)
     mouse.move(track["x"] + 0.4 * track["width"], height, steps=8)
     mouse.up()
-    visit.run_all()
-    assert visit.errors() == []
-    says(visit.show(2), "Your prediction: B. That")
-    the_first_slider_follows_the_keyboard(visit)
 
 
-def test_an_answer_box_has_room_for_an_answer_with_its_unit(page_of, server):
-    visit = page_of(cells=[
-        "from boxlab import quiz\nfrom boxlab.quiz.exercises.port_or_radiator import weights",
-        "quiz.exercise(weights)",
-    ])  # fmt: skip
+def test_what_was_typed_and_not_checked_outlives_the_kernel(page_of, server):
+    """On disk while the kernel still runs, so that a kernel that dies takes no letter with it; the
+    second time in mid drag: what was recorded stays, and a new run works."""
+    visit = page_of(cells=TYPED)
     visit.run_all()
-    boxes = visit.show(1).locator("input[type=text]")
+    boxes = visit.show(6).locator("input[type=text]")  # with room for an answer with its unit
     assert boxes.count() == 4
     assert min(boxes.nth(i).bounding_box()["width"] for i in range(4)) >= 150
+    commit(visit, 5, "B")
+    kept = server.boxlab_home / "progress.drafts.json"
+
+    def on_disk() -> set[str]:
+        return {e["text"] for e in json.loads(kept.read_text("utf-8"))["drafts"]}
+
+    for answer, ended in (("about <b>40</b> cm?", restart), ("41,5", restart_in_mid_drag)):
+        word, table = f"hazelnut {answer[0]}", f"20; 6.5\n25; {answer[0]}"
+        typed = {answer, word, table}
+        box = visit.show(1).locator("input[type=text]").first
+        box.fill("")
+        box.press_sequentially(answer)
+        visit.show(2).locator("input[type=text]").fill(word)
+        visit.show(3).locator("textarea").first.fill(table)
+        visit.until(lambda typed=typed: kept.exists() and on_disk() == typed, "the drafts on disk")
+        ended(visit)
+        visit.run_all()
+        assert visit.errors() == []
+        assert visit.show(1).locator("input[type=text]").first.input_value() == answer
+        assert visit.show(1).locator("[role=alert]").count() == 0, "nothing was judged"
+        assert visit.show(2).locator("input[type=text]").input_value() == word
+        assert visit.show(3).locator("textarea").first.input_value() == table
+        says(visit.show(5), "Your prediction: B. That")
+    the_first_slider_follows_the_keyboard(visit)
+    cell = visit.show(1)
+    cell.get_by_role("button", name="Check", exact=True).click()
+    says(cell.locator("[role=alert]"), "You typed “41,5”")
+    visit.until(lambda: "41,5" not in kept.read_text("utf-8"), "the draft to go")
+    assert "41,5" in (server.boxlab_home / "progress.json").read_text("utf-8")

@@ -4,6 +4,7 @@ import re
 
 import pytest
 
+from boxlab.draw.stage import table
 from boxlab.publish.workshop import deck, papers
 from boxlab.publish.workshop.lesson import Lesson, lessons
 
@@ -16,11 +17,12 @@ FIGURE = ".slide.now .boxlab-stage .figure > svg >> nth=0"  # the plot
 
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory):
-    """The slides of lesson 01 with only its first picture to move: that takes a few seconds."""
+    """The slides of lesson 01 with only its first picture to move: that is soon made."""
     folder = tmp_path_factory.mktemp("slides")
     patch = pytest.MonkeyPatch()
     first = lessons(["01"])[0]
     patch.setattr(Lesson, "asks", first.asks[:2])
+    patch.setattr(table, "PATIENCE", 0.0)  # few states of it
     deck.write(folder / "out", ["01"])
     patch.undo()
     return folder / "out"

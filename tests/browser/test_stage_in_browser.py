@@ -23,14 +23,15 @@ DRAWN = 16.0  # ms: a state each time the display is drawn, sixty times a second
 def answers(tmp_path_factory):
     """The class's answer, and one for a box of somebody's own."""
     folder = tmp_path_factory.mktemp("answers")
-    (folder / "class.html").write_text(answer_file.page(explainer(NAME)), encoding="utf-8")
+    class_ = answer_file.page(explainer(NAME), finest=0.3)  # full tables are tried in test_stage.py
+    (folder / "class.html").write_text(class_, encoding="utf-8")
     path = folder / "pickup.job.toml"
     path.write_text(TWELVE, encoding="utf-8")
     own = with_job(explainer("weigh_the_cone"), read_job(path))
-    for name in ("gap_to_volume", "radiator_choices"):
+    for name in ("gap_to_volume", "radiator_choices", "ceiling_of_k"):
         text = answer_file.page(explainer(name), finest=0.2)
         (folder / f"{name}.html").write_text(text, encoding="utf-8")
-    (folder / "own.html").write_text(answer_file.page(own), encoding="utf-8")
+    (folder / "own.html").write_text(answer_file.page(own, finest=0.01), encoding="utf-8")
     return folder
 
 
@@ -209,10 +210,24 @@ def test_held_curves_stay_in_grey_until_they_are_let_go(opened):
     settled(page)
     assert ghost.first.get_attribute("d") == first
     assert page.locator(".curves path").first.get_attribute("d") != first
-    assert "Grey: held at net volume 14 L." in page.locator(".told").inner_text()
+    labels = [line.label for line in explainer(NAME)().plots[0].lines]
+    words = f"Grey: held at net volume 14 L: {', '.join(labels)}."
+    assert words in page.locator(".told").inner_text()
+    assert page.locator(".plot").get_attribute("aria-label").endswith(words)
+    assert page.locator(".greys text").all_inner_texts() == labels  # which is which
+    assert page.locator(".key li").last.inner_text() == "held"
+    boxes = [each.bounding_box() for each in page.locator(".greys text").all()]
+    assert apart(*boxes)
     page.locator(".tabs button").nth(2).click()  # another quantity holds what it held
     page.get_by_role("button", name="release").click()
-    assert ghost.count() == 0
+    assert ghost.count() == page.locator(".greys text").count() == 0
+
+
+def apart(one, other):
+    """Whether two boxes on the screen do not cover each other, but for a line's rim."""
+    across = min(one["x"] + one["width"], other["x"] + other["width"])
+    down = min(one["y"] + one["height"], other["y"] + other["height"])
+    return across <= max(one["x"], other["x"]) or down <= max(one["y"], other["y"]) + 3
 
 
 def test_other_plots_are_a_click_away(opened):
@@ -264,7 +279,7 @@ def test_on_a_phone_the_picture_stays_in_sight_of_the_hand(opened):
 def test_on_a_phone_not_even_the_first_frame_is_too_wide(chromium, tmp_path):
     """Was: laid out for a wide page until it was measured, and a focus set then fell away."""
     path = tmp_path / "coil.html"
-    path.write_text(answer_file.page(explainer("coil_wiring")), encoding="utf-8")
+    path.write_text(answer_file.page(explainer("coil_wiring"), finest=0.01), encoding="utf-8")
     context = chromium.new_context(viewport=PHONE)
     page = context.new_page()
     page.add_init_script("""window.seen = [];
@@ -319,11 +334,46 @@ def test_boxes_side_by_side_are_named_and_no_name_covers_another(opened, viewpor
     names = ["one", "double travel", "a size larger", "two the same"]
     words = page.locator(".cut text")
     boxes = [words.filter(has_text=re.compile(f"^{name}$")).bounding_box() for name in names]
-    for n, one in enumerate(boxes):
-        for other in boxes[n + 1 :]:
-            across = min(one["x"] + one["width"], other["x"] + other["width"])
-            down = min(one["y"] + one["height"], other["y"] + other["height"])
-            assert across <= max(one["x"], other["x"]) or down <= max(one["y"], other["y"]) + 3
+    assert all(apart(one, other) for n, one in enumerate(boxes) for other in boxes[n + 1 :])
+
+
+def test_presets_and_the_line_to_share_are_in_inches_too(opened):
+    page = opened("radiator_choices.html")
+    preset = page.locator(".presets button").first
+    assert preset.inner_text() == "ten-inch, 14 L"
+    page.get_by_role("button", name="inch").click()
+    assert preset.inner_text() == "ten-inch, 0.49 ft³"
+    page.get_by_text("share", exact=True).click()
+    line = page.get_by_label("Settings line")
+    until(page, "document.querySelectorAll('textarea')[2].value !== ''")
+    assert "volume='0.494405 ft³'" in line.input_value()
+    page.get_by_role("button", name="metric").click()
+    assert "volume=14," in line.input_value()
+
+
+@pytest.mark.parametrize("viewport", [LAPTOP, PHONE])
+def test_no_word_of_a_picture_is_cut_off_or_covers_another(opened, viewport):
+    for name in ("class.html", "radiator_choices.html", "gap_to_volume.html", "ceiling_of_k.html"):
+        page = opened(name, viewport)
+        settled(page)
+        for root in page.locator(".figure svg").all():
+            if not root.is_visible():
+                continue
+            whole = root.bounding_box()
+            boxes = [each.bounding_box() for each in root.locator("text").all()]
+            for box in boxes:
+                assert box["x"] >= whole["x"] - 1, name
+                assert box["x"] + box["width"] <= whole["x"] + whole["width"] + 1, name
+            pairs = ((a, b) for n, a in enumerate(boxes) for b in boxes[n + 1 :])
+            assert all(apart(one, other) for one, other in pairs), name
+
+
+def test_on_a_phone_the_thing_itself_is_no_speck(opened):
+    page = opened("class.html", PHONE)
+    settled(page)
+    wood, words = page.locator(".cut .wood").first.bounding_box(), page.locator(".cut text")
+    assert wood["height"] > 70
+    assert all(apart(wood, each.bounding_box()) for each in words.all())
 
 
 def test_a_state_is_drawn_within_one_picture_of_the_display(opened):
@@ -374,7 +424,8 @@ def test_on_paper_there_are_no_controls(opened):
 
 def test_a_prediction_holds_for_its_state_and_is_counted(opened, answers):
     name = "what_a_camera_sees"
-    (answers / "game.html").write_text(answer_file.page(explainer(name)), encoding="utf-8")
+    text = answer_file.page(explainer(name), finest=0.1)
+    (answers / "game.html").write_text(text, encoding="utf-8")
     page = opened("game.html")
     pick = page.get_by_role("combobox", name="Prediction")
     hide, *guesses = explainer(name).controls[2].options[1:]

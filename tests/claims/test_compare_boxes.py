@@ -114,9 +114,9 @@ def test_radiator_or_sealed_by_the_lowest_note():
 
 def test_a_lead_under_a_decibel_is_called_a_draw_in_every_place():
     claim('Under {} dB say "a draw"', CLOSE)
-    claim("A lead under {} dB counts as a draw", CLOSE)
-    claim("is why a lead under {} dB is called a draw here", CLOSE)
-    claim("A lead under {} dB is a draw", CLOSE)
+    claim("A lead of {} dB or less counts as a draw", CLOSE)
+    claim("is why a lead of {} dB or less is called a draw here", CLOSE)
+    claim("A lead of {} dB or less is a draw", CLOSE)
     claim("The uncertainties of the fits are far below {} dB in level", CLOSE)
     claim("the louder box wins nearly every time, even by {} dB", CLOSE)
 
@@ -187,7 +187,10 @@ def test_a_quarter_of_an_hour_at_100_dba():
 
 
 def test_the_reasons_say_what_is_called_right():
-    assert "voltage −3.0; amplifier −1.6; weakest 0.0" in tasks.answer("twin")["because"]
+    assert (
+        "voltage −3.0 dB; same amplifier −1.6 dB; at the weakest note 0.0 dB"
+        in tasks.answer("twin")["because"]
+    )
     assert "cannot be built" in tasks.answer("space")["because"]
     said = tasks.answer("weakest")["because"]
     assert said == "Same voltage: a draw; amplifier: small radiator; weakest note: small sealed."

@@ -9,7 +9,7 @@ from boxlab import cubic_feet, disc_area, litres, mm, to_cm
 from boxlab.car.wiring import networks
 from boxlab.explainers import explainer
 from boxlab.gear.scenario import TEN_INCH_DRIVER
-from boxlab.measure.fit.radiator_mass import WASHERS
+from boxlab.measure.fit.washers import WASHERS
 from boxlab.model.port_equivalent import pipe_length, smallest_quiet
 
 

@@ -1,10 +1,9 @@
-"""Every explainer at the ends of its sliders, and the boxes behind them against a matrix.
+"""The boxes behind every explainer's sliders against a matrix.
 
 Explainers are found, not listed, so a new one is tried here without being named.
 """
 
 import itertools
-import re
 from dataclasses import fields, is_dataclass, replace
 
 import numpy as np
@@ -12,91 +11,13 @@ import pytest
 from independent import circuit, matrix_solution
 
 from boxlab import each_radiator, solve
-from boxlab.draw.scene import Choice, Scene
+from boxlab.draw.scene import Choice
 from boxlab.explainers import all_explainers
 from boxlab.model import response
 
 EXPLAINERS = {item.name: item for item in all_explainers()}
-CORNERS = 12  # of the space of all sliders, for each explainer
 BOXES = 1000
 EACH = 3  # boxes at most from one setting
-
-# How Python and numpy speak when something went wrong unforeseen.
-INTERNAL = re.compile(
-    r"broadcast|operand|cannot convert|NoneType|truth value|math domain|zero-size"
-)
-NOT_FINITE = re.compile(r"(?<!\w)(nan|inf)(?!\w)")
-
-
-def ends(control):
-    """The settings to try: both ends of a slider, each option of a choice."""
-    return control.options if isinstance(control, Choice) else (control.low, control.high)
-
-
-def edge_states(explainer):
-    """Each control at each end with the rest at its start, then corners of the whole space."""
-    for control in explainer.controls:
-        for value in ends(control):
-            yield {control.name: value}
-    names = [control.name for control in explainer.controls]
-    for pick in (0, -1):
-        yield {control.name: ends(control)[pick] for control in explainer.controls}
-    rng = np.random.default_rng(len(names))
-    for _ in range(CORNERS):
-        chosen = (ends(control)[rng.integers(len(ends(control)))] for control in explainer.controls)
-        yield dict(zip(names, chosen, strict=True))
-
-
-def words(scene):
-    """All text that a person reads."""
-    numbers = ((n.name, n.metric, n.imperial) for n in scene.numbers)
-    marks = (mark.label for plot in scene.plots for mark in plot.marks)
-    lines = (line.label for plot in scene.plots for line in plot.lines)
-    plain = (scene.title, scene.caption, scene.alt, *scene.readout, *scene.warnings)
-    return (*plain, *itertools.chain.from_iterable(numbers), *marks, *lines)
-
-
-def faults(scene):
-    """What is not finite, or not sane, in a scene."""
-    for text in words(scene):
-        if NOT_FINITE.search(text):
-            yield f"says {text!r}"
-    for plot in scene.plots:
-        for low, high in (plot.xlim, plot.ylim):
-            if not (np.isfinite([low, high]).all() and low != high):
-                yield f"{plot.title}: limits {low} to {high}"
-        for scale, (low, _) in ((plot.xscale, plot.xlim), (plot.yscale, plot.ylim)):
-            if scale == "log" and low <= 0:
-                yield f"{plot.title}: a log axis from {low}"
-        for mark in plot.marks:
-            if not np.isfinite(mark.at):
-                yield f"{plot.title}: mark {mark.label!r} at {mark.at}"
-        for line in plot.lines:
-            x, y = np.asarray(line.x, float), np.asarray(line.y, float)
-            if x.shape != y.shape:
-                yield f"{plot.title}: line {line.label!r} has {x.shape} x, {y.shape} y"
-            # NaN lifts the pen; infinity has no place on any plot
-            elif np.isinf(x).any() or np.isinf(y).any():
-                yield f"{plot.title}: line {line.label!r} is infinite"
-
-
-@pytest.mark.filterwarnings("ignore::boxlab.base.checks.UnitWarning")  # a panel shows them
-@pytest.mark.parametrize("name", EXPLAINERS)
-def test_ends_of_every_slider_are_finite_and_sane(name):
-    explainer, answered = EXPLAINERS[name], 0
-    for state in edge_states(explainer):
-        try:
-            scene = explainer(**state)
-        except ValueError as refusal:
-            said = str(refusal)
-            assert len(said) > 40 and not INTERNAL.search(said), f"{state}: refused with {said!r}"
-            continue
-        answered += 1
-        assert isinstance(scene, Scene)
-        wrong = list(faults(scene))
-        assert not wrong, f"{state}: {wrong}"
-        compile(scene.code, name, "exec")
-    assert answered > len(explainer.controls), "nearly all of its ends are refused"
 
 
 def random_state(explainer, rng):

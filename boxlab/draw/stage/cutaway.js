@@ -29,12 +29,15 @@ class CutawayView {
     this.root.setAttribute("viewBox", `0 0 ${width} ${height}`);
     this.root.setAttribute("aria-label", units.words(cut.alt));
     this.choose();
-    const lines = this.lines(units, width), below = 15 * lines.length + 24;
+    const parts = this.parted(units), beside = Math.min(width / 2, width - 6 - Math.max(0, ...parts.map(wideOf)));
+    const aside = parts.length && width > 2.2 * height && !cut.nm && beside > 0.3 * width; // the words stand beside it
+    const part = aside ? beside : width, lines = this.lines(parts, aside ? width - part : width);
+    const below = 24 + (aside ? 0 : 15 * lines.length);
     const [left, right, bottom, top] = cut.v;
-    const sized = (foot) => Math.min(...[room, [right - left, top - bottom]].map(([wide, tall]) => Math.min(width / wide, (height - foot) / tall)));
+    const sized = (foot) => Math.min(...[room, [right - left, top - bottom]].map(([wide, tall]) => Math.min(part / wide, (height - foot) / tall)));
     const names = this.names(cut, units, sized(below + 26)), row = 13 * names.rows, foot = below + row;
     const scale = sized(foot);
-    const x0 = width / 2 - scale * (left + right) / 2, y0 = (height - foot) / 2 + scale * (bottom + top) / 2;
+    const x0 = part / 2 - scale * (left + right) / 2, y0 = (height - foot) / 2 + scale * (bottom + top) / 2;
     this.scale = scale;
     while (this.root.childNodes.length > cut.s.length + this.words.length) this.root.firstChild.remove();
     this.parts = cut.s.map((shape, place) => {
@@ -51,7 +54,10 @@ class CutawayView {
       const points = Array.from(xs, (x, i) => [x0 + scale * x / 10, y0 - scale * ys[i] / 10, shares ? shares[i] : 1]);
       return { node, points, moves };
     });
-    this.label(lines, units, width, height - foot + row);
+    this.bar(units, part / 2, height - foot + row);
+    const first = aside ? (height - 15 * lines.length) / 2 + 12 : height - below + 30;
+    const at = aside ? { x: part, "text-anchor": "start" } : { x: width / 2, "text-anchor": "middle" };
+    lines.forEach((words, place) => this.words.push(svg(this.root, "text", { ...at, y: first + 15 * place, "data-words": 1 }, words)));
     names.all.forEach(([x, words], place) => this.words.push(svg(this.root, "text", {
       x: x0 + scale * x, y: y0 - scale * bottom + 12 + 13 * (place % names.rows), "text-anchor": "middle", "data-words": 1 }, words)));
     this.draw(true);
@@ -66,17 +72,22 @@ class CutawayView {
       this.times = LARGER.filter((each) => each * most <= this.cut.reach).pop() || 1;
   }
 
-  // What moves how far, in as many lines as the width asks for; of several boxes only how it is drawn.
-  lines(units, width) {
+  // What moves how far, part by part; of several boxes only how it is drawn.
+  parted(units) {
     const { sw, f, u, nm } = this.cut, [other, factor] = units.pairs.mm;
     const mm = (v) => units.inch ? `${+(v * factor).toPrecision(2)} ${other}` : `${+v.toPrecision(2)} mm`;
     const parts = nm ? [] : [...new Set(sw.map(([name, dx, dy, phase]) =>
       `${name} ${mm(Math.hypot(dx, dy))}${phase ? `, ${Math.abs(Math.round(phase))}° ${phase < 0 ? "behind" : "ahead"}` : ""}`))];
     if (sw.length) parts.push(`at ${plain(+f.toPrecision(3))} Hz${u ? ` on ${plain(+u.toPrecision(3))} V` : ""}, in slow motion`, `travel ${this.times === 1 ? "to scale" : `drawn ${this.times} times larger`}`);
+    return parts;
+  }
+
+  // The parts in as many lines as the width asks for.
+  lines(parts, width) {
     const lines = [];
     for (const part of parts) {
       const last = lines[lines.length - 1];
-      if (last && LETTER * (last.length + part.length + 2) < width) lines[lines.length - 1] = `${last}; ${part}`;
+      if (last && wideOf(`${last}; ${part}`) < width) lines[lines.length - 1] = `${last}; ${part}`;
       else lines.push(part);
     }
     return lines;
@@ -85,18 +96,18 @@ class CutawayView {
   // What stands side by side and what each is called, in two rows where one is too short for all.
   names({ nm }, units, scale) {
     const all = (nm || []).map(([x, words]) => [x, units.words(words)]);
-    const tight = all.some(([x, words], n) => n && LETTER * (words.length + all[n - 1][1].length) / 2 + 6 > scale * (x - all[n - 1][0]));
+    const tight = all.some(([x, words], n) => n && (wideOf(words) + wideOf(all[n - 1][1])) / 2 + 6 > scale * (x - all[n - 1][0]));
     return { all, rows: all.length && (tight ? 2 : 1) };
   }
 
-  label(lines, units, width, foot) {
+  // A bar of a known length, its middle at `x`.
+  bar(units, x, foot) {
     while (this.words.length) this.words.pop().remove();
-    const text = (x, y, words) => svg(this.root, "text", { x, y, "text-anchor": "middle", "data-words": 1 }, words);
-    this.words = lines.map((words, row) => text(width / 2, foot + 30 + 15 * row, words));
     if (this.cut.plan) return;
     const [size, words] = (units.inch ? BARS.inch : BARS.metric).find(([each]) => each < 0.8 * (this.cut.v[1] - this.cut.v[0])), half = this.scale * size / 2;
-    const bar = svg(this.root, "path", { class: "bar", "data-words": 1, d: `M${width / 2 - half} ${foot + 6}h${2 * half}m0 -3v6m${-2 * half} 0v-6` });
-    this.words.push(bar, text(width / 2 + half + 26, foot + 10, words));
+    const bar = svg(this.root, "path", { class: "bar", "data-words": 1, d: `M${x - half} ${foot + 6}h${2 * half}m0 -3v6m${-2 * half} 0v-6` });
+    const beside = x + half + 6 + wideOf(words) < 2 * x;
+    this.words.push(bar, svg(this.root, "text", { x: beside ? x + half + 6 : x, y: foot + (beside ? 10 : -1), "text-anchor": beside ? "start" : "middle", "data-words": 1 }, words));
   }
 
   draw(all) {

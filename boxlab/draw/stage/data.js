@@ -85,7 +85,7 @@ class Units {
 
   // What was typed into a box, in the control's own unit; NaN if it is no number of ours.
   typed(control, text) {
-    const found = text.trim().replace(/[−–]/g, "-").replace(",", ".").match(/^(-?\d*\.?\d+)\s*(.*)$/);
+    const found = whole(text.trim().replace(/[−–]/g, "-").replace(",", ".")).match(/^(-?\d*\.?\d+)\s*(.*)$/);
     if (!found) return NaN;
     const unit = found[2].toLowerCase().replace(/[\s.^]/g, "").replace(/3$/, "³").replace(/2$/, "²")
       .replace(/^(cubicfeet|cuft|cf)$/, "ft³").replace(/^(inches|inch|"|″)$/, "in").replace(/^(feet|'|′)$/, "ft");
@@ -100,6 +100,10 @@ class Units {
     return NaN;
   }
 }
+
+// "1 1/4 in" as "1.25 in".
+const whole = (text) => text.replace("⁄", "/").replace(/^(-?)(?:(\d+)[ -])?(\d+)\/([1-9]\d*)/,
+  (_, sign, ones, top, bottom) => `${sign}${+(ones || 0) + top / bottom}`);
 
 const plain = (value) => String(+value.toPrecision(10)).replace("-", "−");
 

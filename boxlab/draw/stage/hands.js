@@ -24,7 +24,8 @@ class Hand {
     this.id = newName();
     this.root = make(parent, control.o ? "fieldset" : "div", { className: "hand", title: control.help || "" });
     if (control.o) this.choice(); else this.slider();
-    this.note = make(this.root, "p", { className: "near" });
+    this.note = make(this.root, "p", { className: "near", id: `${this.id}-note` });
+    for (const each of [this.box, this.range, this.pick]) if (each) each.setAttribute("aria-describedby", this.note.id);
   }
 
   choice() {
@@ -50,7 +51,7 @@ class Hand {
     const { control } = this, top = make(this.root, "div", { className: "named" });
     make(top, "label", { htmlFor: this.id }, control.l);
     const typed = make(top, "span", { className: "typed" });
-    this.box = make(typed, "input", { type: "text", autocomplete: "off", ariaLabel: `${control.l}, typed` });
+    this.box = make(typed, "input", { type: "text", autocomplete: "off" });
     this.unit = make(typed, "span", { className: "unit" });
     this.range = make(this.root, "input", { type: "range", id: this.id, min: control.lo, max: control.hi, step: control.step });
     this.range.addEventListener("input", () => this.moved(+this.range.value));
@@ -77,6 +78,8 @@ class Hand {
     this.refused = this.value;
     this.note.className = "near wrong";
     this.note.textContent = words;
+    this.note.setAttribute("role", "alert");
+    this.box.ariaInvalid = "true";
   }
 
   // `value` is what is asked for, `stored` what the picture shows.
@@ -93,9 +96,12 @@ class Hand {
       if (document.activeElement !== this.range) this.range.value = value;
       if (!waits && (document.activeElement !== this.box || units.typed(control, this.box.value) === value)) this.box.value = words;
       this.unit.textContent = unit;
+      this.box.ariaLabel = `${control.l}, typed${unit && `, in ${unit}`}`;
+      if (!waits) this.box.ariaInvalid = null;
       this.range.setAttribute("aria-valuetext", `${words} ${unit}`.trim());
     }
     if (waits) return;
+    this.note.removeAttribute("role");
     const near = stored !== value && units.reading(control, stored) !== units.reading(control, value);
     this.note.className = near && apart(control, value, stored) > STEP_AWAY ? "near wrong" : "near";
     this.note.textContent = near ? `shown: ${units.reading(control, stored)}` : "";

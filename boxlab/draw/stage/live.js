@@ -143,7 +143,7 @@ class LiveStage extends Stage {
   typed(place, hand) {
     this.holdOn(); // what is typed now counts, not what was on its way
     const text = hand.box.value, [, unit] = this.units.shown(hand.control, this.wanted[place]);
-    const bare = /^[-−–]?[\d.,\s]*$/.test(text) && text.trim();
+    const bare = /^[-−–]?[\d.,\s/⁄]*$/.test(text) && text.trim();
     this.model.send({ typed: place, text: bare && unit !== hand.control.u ? `${text} ${unit}` : text });
   }
 

@@ -3,7 +3,7 @@
 const NS = "http://www.w3.org/2000/svg";
 const DASHES = { "": "", radiator: "", ported: "9.5 3.4", sealed: "2.3 2.5" };
 const WIDTHS = { sum: 2.6, limit: 2, quiet: 1.7 };
-const LETTER = 6.3; // px, about, of the small text
+const SMALL = "11.5px system-ui, sans-serif"; // the words of plots and cutaways, as stage.css has them
 
 function svg(parent, name, settings = {}, text) {
   const made = document.createElementNS(NS, name);
@@ -11,6 +11,17 @@ function svg(parent, name, settings = {}, text) {
   if (text !== undefined) made.textContent = text;
   if (parent) parent.append(made);
   return made;
+}
+
+// How wide words of the small text are, px.
+const known = new Map();
+let pen;
+function wideOf(words) {
+  if (!known.has(words)) {
+    if (!pen) (pen = document.createElement("canvas").getContext("2d")).font = SMALL;
+    known.set(words, pen.measureText(words).width);
+  }
+  return known.get(words);
 }
 
 class PlotView {
@@ -33,7 +44,7 @@ class PlotView {
     if (before) this.strokes(this.ghosts, held.of, before, held.of.frames[before.f], true);
     else this.ghosts.replaceChildren();
     this.nameGreys(before, held, units);
-    this.marks(plot, frame, units);
+    this.marks(plot, frame, units, of);
   }
 
   frame(frame, units, width, height) {
@@ -41,8 +52,8 @@ class PlotView {
     const [ylabel, yf, yz] = units.axis(frame.y), turned = ([low, high], f, z) => [low * f + z, high * f + z];
     const places = (limits, scale, f, z) => ticks(turned(limits, f, z), scale).map((v) => [(v - z) / f, plain(v)]);
     const ys = frame.yt ? frame.yt.map((v, i) => [v, frame.yn ? frame.yn[i] : plain(v)]) : places(frame.yl, frame.ys, yf, yz);
-    const named = Math.max(...ys.map(([, words]) => words.length));
-    let left = Math.max(46, Math.min(150, 14 + LETTER * named)), right = 14;
+    const named = Math.max(...ys.map(([, words]) => wideOf(words)));
+    let left = Math.max(46, Math.min(150, 14 + named)), right = 14;
     const top = 22, bottom = 38;
     let across = width - left - right, high = height - top - bottom;
     if (frame.eq) { // a unit is as long on x as on y
@@ -58,9 +69,10 @@ class PlotView {
     for (const [v, words] of places(frame.xl, frame.xs, xf, xz)) {
       const x = this.x(shareOf(v, frame.xl, frame.xs) * STEPS);
       svg(this.grid, "line", { x1: x, x2: x, y1: top, y2: top + high });
-      if (x - last < LETTER * words.length + 6) continue;
-      last = x;
-      svg(this.grid, "text", { x, y: top + high + 15, "text-anchor": "middle" }, words);
+      const half = wideOf(words) / 2, middle = Math.min(x, width - half); // the last one stays in sight
+      if (middle - half < last + 6) continue;
+      last = middle + half;
+      svg(this.grid, "text", { x: middle, y: top + high + 15, "text-anchor": "middle" }, words);
     }
     for (const [v, words] of ys) {
       const y = this.y(shareOf(v, frame.yl, frame.ys) * STEPS);
@@ -125,39 +137,51 @@ class PlotView {
     this.greys.replaceChildren();
     this.taken = [];
     if (!plot) return;
-    const [px, py] = this.places(held.of.frames[plot.f]);
-    const curves = plot.l.map(([look, curve]) => {
-      const [xs, ys] = coordinates(held.of, curve), spots = [];
-      for (let i = 0; i < xs.length; i++) if (ys[i] !== GAP) spots.push([px(xs[i]), py(ys[i])]);
-      return { label: held.of.looks[look][3], spots };
-    });
-    const named = new Set();
+    const curves = this.inPixels(held.of, plot), named = new Set();
     for (const { label, spots } of curves) {
       if (!label || named.has(label)) continue;
       named.add(label);
-      const words = units.words(label), wide = LETTER * words.length + 6;
-      let best = null, least = Infinity;
+      const words = units.words(label), wide = wideOf(words) + 6, near = [];
       for (let n = 1; n < 24; n++) {
         const x = this.left + n / 24 * this.across, on = heightAt(spots, x);
-        if (on === null) continue;
-        for (const [left, y] of [[x + 4, on - 6], [x + 4, on + 15], [x - wide, on - 6], [x - wide, on + 15]]) {
-          if (left < this.left || left + wide > this.left + this.across || y < this.top + 10 || y > this.top + this.high - 3) continue;
-          const lies = this.taken.some(([a, b, w]) => left < a + w && a < left + wide && Math.abs(y - b) < 14);
-          const met = curves.reduce((sum, other) => sum + crossed(other.spots, left, y, wide), 0) + (lies ? 99 : 0);
-          if (met < least) [best, least] = [[left, y], met];
-        }
+        if (on !== null) for (const left of [x + 4, x - wide]) for (const y of [on - 6, on + 15]) near.push([left, y]);
       }
-      if (!best) continue;
-      this.taken.push([...best, wide]);
-      svg(this.greys, "text", { x: best[0], y: best[1], class: "name held" }, words);
+      const inside = near.filter(([left, y]) => left >= this.left && left + wide <= this.left + this.across && y >= this.top + 10 && y <= this.top + this.high - 3);
+      this.write(this.greys, inside, words, "held", this.taken, curves);
     }
   }
 
-  // Lines across the plot with their names, clear of each other.
-  marks(plot, frame, units) {
+  // The curves of a plot in px, each with its label.
+  inPixels(of, plot) {
+    const [px, py] = this.places(of.frames[plot.f]);
+    return plot.l.map(([look, curve]) => {
+      const [xs, ys] = coordinates(of, curve), spots = [];
+      for (let i = 0; i < xs.length; i++) spots.push(ys[i] === GAP ? null : [px(xs[i]), py(ys[i])]);
+      return { label: of.looks[look][3], spots };
+    });
+  }
+
+  // Words at that of the places where they meet least: other words, curves, and lines across the plot.
+  write(group, places, words, role, taken, curves, uprights = [], level = []) {
+    const wide = wideOf(words) + 6;
+    let best = null, least = Infinity;
+    for (const [x, y] of places) {
+      let met = uprights.filter((at) => at > x + 1 && at < x + wide - 4).length + level.filter((at) => at > y - 10 && at < y + 2).length;
+      for (const [a, b, w] of taken) if (x < a + w && a < x + wide && Math.abs(y - b) < 14) met += 99;
+      for (const { spots } of curves) if (met < least) met += crossed(spots, x, y, wide - 6);
+      if (met < least) [best, least] = [[x, y], met];
+      if (!least) break;
+    }
+    if (!best) return;
+    taken.push([...best, wide]);
+    svg(group, "text", { x: best[0], y: best[1], class: `name ${role}` }, words);
+  }
+
+  // Lines across the plot with their names, clear of each other and, where there is room, of curves.
+  marks(plot, frame, units, of) {
     this.rules.replaceChildren();
     this.names.replaceChildren();
-    const taken = [...this.taken];
+    const taken = [...this.taken], curves = this.inPixels(of, plot), named = [];
     for (const [value, label, role, axis] of plot.m) {
       const upright = axis === "x";
       const share = upright ? shareOf(value, frame.xl, frame.xs) : shareOf(value, frame.yl, frame.ys);
@@ -165,16 +189,17 @@ class PlotView {
       const at = upright ? this.x(share * STEPS) : this.y(share * STEPS);
       const ends = upright ? { x1: at, x2: at, y1: this.top, y2: this.top + this.high } : { x1: this.left, x2: this.left + this.across, y1: at, y2: at };
       svg(this.rules, "line", { ...ends, class: `rule ${role}` });
-      if (!label) continue;
-      const words = units.words(label), wide = LETTER * words.length + 6;
-      const spots = [];
-      if (upright) for (let row = 0; row < 5; row++) for (const x of [at + 4, at - wide]) spots.push([x, this.top + 12 + 15 * row]);
-      else for (const x of [this.left + this.across - wide, this.left + 6, this.left + this.across / 2 - wide / 2]) for (const y of [at - 5, at + 14]) spots.push([x, y]);
-      const fits = ([x, y]) => x >= this.left - 2 && x + wide <= this.size[0] + 2 && y >= this.top + 6 && y <= this.top + this.high;
-      const clear = ([x, y]) => !taken.some(([a, b, w]) => x < a + w && a < x + wide && Math.abs(y - b) < 14);
-      const [x, y] = spots.find((s) => fits(s) && clear(s)) || spots.find(fits) || spots[0];
-      taken.push([x, y, wide]);
-      svg(this.names, "text", { x, y, class: `name ${role}` }, words);
+      named.push([at, units.words(label), role, upright]);
+    }
+    const [uprights, level] = [true, false].map((way) => named.filter((each) => each[3] === way).map(([at]) => at)), low = this.top + this.high;
+    for (const [at, words, role, upright] of named) {
+      if (!words) continue;
+      const wide = wideOf(words) + 6, places = [];
+      const rows = [0, 1, 2, 3, 4].map((row) => this.top + 12 + 15 * row).concat(low - 5, low - 20);
+      if (upright) for (const y of rows) for (const x of [at + 4, at - wide]) places.push([x, y]);
+      else for (const x of [this.left + this.across - wide, this.left + 6, this.left + this.across / 2 - wide / 2]) for (const y of [at - 5, at + 14]) places.push([x, y]);
+      const fits = places.filter(([x, y]) => x >= this.left - 2 && x + wide <= this.size[0] + 2 && y >= this.top + 6 && y <= low);
+      this.write(this.names, fits.length ? fits : places.slice(0, 1), words, role, taken, curves, uprights, level);
     }
   }
 }
@@ -182,8 +207,8 @@ class PlotView {
 // Where a curve of px is at `x`; null where it is not.
 function heightAt(spots, x) {
   for (let i = 1; i < spots.length; i++) {
-    const [[a, b], [c, d]] = [spots[i - 1], spots[i]];
-    if ((a - x) * (c - x) <= 0 && a !== c) return b + (d - b) * (x - a) / (c - a);
+    const from = spots[i - 1], to = spots[i];
+    if (from && to && (from[0] - x) * (to[0] - x) <= 0 && from[0] !== to[0]) return from[1] + (to[1] - from[1]) * (x - from[0]) / (to[0] - from[0]);
   }
   return null;
 }

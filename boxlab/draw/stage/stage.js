@@ -206,8 +206,11 @@ class Stage {
     return `This page does not hold ${asked}. It shows the nearest that it holds.`;
   }
 
+  // A number stays on one line with its unit.
   say(words) {
-    if (this.message.textContent !== words) this.message.textContent = words;
+    if (this.message.textContent === words) return;
+    const parts = words.split(/([^\s(]*\d[^\s]* (?:%|°C|°F|[A-Za-zΩ²³/]{1,4})(?![A-Za-z]))/);
+    this.message.replaceChildren(...parts.map((part, n) => n % 2 ? make(null, "span", { className: "whole" }, part) : part));
   }
 
   picture(state, begins) {
@@ -217,7 +220,7 @@ class Stage {
     this.choose(state);
     const width = Math.max(220, this.width || this.figure.clientWidth || 640), narrow = width < 560;
     const both = this.cut && state.cut, beside = both && !narrow;
-    const high = narrow ? 200 : 306, room = beside ? width * 0.62 : width, seen = this.places(state);
+    const high = !narrow ? 306 : this.cut ? 200 : 260, room = beside ? width * 0.62 : width, seen = this.places(state);
     const wide = seen.map((place) => seen.length < 2 ? 1 : this.widths(state, place));
     this.figure.classList.toggle("beside", Boolean(beside || seen.length > 1));
     if (seen.length > 1) this.view.root.after((this.second ||= new PlotView(this.figure)).root);
@@ -241,11 +244,15 @@ class Stage {
     this.tell(state);
   }
 
-  // The plots in sight: one, or two drawings to scale that fit beside each other.
-  places(state) {
+  // Two drawings to scale belong together, where one of them is the plot in sight; else that alone.
+  together(state) {
     const scaled = state.p.map((plot, k) => k).filter((k) => state.of.frames[state.p[k].f].eq);
-    const alone = !scaled.includes(this.plot) || scaled.length !== 2 || state.cut || this.width < 690;
-    return alone ? [this.plot] : scaled;
+    return scaled.includes(this.plot) && scaled.length === 2 && !state.cut ? scaled : [this.plot];
+  }
+
+  // The plots in sight: one, or two that fit beside each other.
+  places(state) {
+    return this.width < 690 ? [this.plot] : this.together(state);
   }
 
   widths(state, place) {
@@ -269,7 +276,7 @@ class Stage {
       this.pick.selectedIndex = this.plot;
       this.pick.hidden = titles.length < 2;
     }
-    const key = keyOf(state, ...seen);
+    const key = keyOf(state, ...this.together(state)); // one of two may leave the names to the other
     if (seen.some((place) => this.grey(state, place))) key.push(["ghost", "", "line", "held"]);
     const names = JSON.stringify(key) + this.units.inch;
     if (this.keyed === names) return;

@@ -24,7 +24,7 @@ from boxlab.draw.stage.state import Pool, refused, state
 FINE, COARSE, FEW, GRID = 41, 17, 9, 11
 LARGEST = 320_000  # bytes that a packed table may take; one that is larger is made coarser
 
-PATIENCE = 40.0  # s that a table may take
+PATIENCE = 15.0  # s that a table may take
 COARSEST = 0.3  # of those places, with which nothing is left out any more
 
 

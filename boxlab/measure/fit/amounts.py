@@ -10,8 +10,22 @@ from boxlab.base.checks import UnitWarning, positive
 from boxlab.measure.fit.estimate import uncertain
 
 
-def sweep_and_amount(name, given, loaded, unit, example):
-    """Split `(sweep, amount)`, in either order, into the sweep and the amount's (value, u)."""
+def sweep_and_amount(
+    name: str, given: object, loaded: object, unit: str, example: str
+) -> tuple[object, tuple[float, float]]:
+    """Split `(sweep, amount)`, in either order, into the sweep and the amount's (value, u).
+
+    `given` is what a call gave for its parameter `name`: that pair, or the amount alone where the
+    sweep came as `loaded`; None gives (None, (NaN, 0)). `unit` and `example` are for the messages.
+
+    >>> sweep_and_amount("added_mass", (0.04, "a sweep"), None, "kg", "boxlab.grams(40)")
+    ('a sweep', (0.04, 0.0))
+
+    Raises
+    ------
+    ValueError
+        If the sweep or the amount is missing, or the amount is not above zero.
+    """
     if given is None:
         return None, (float("nan"), 0.0)
     if isinstance(given, tuple | list) and len(given) == 2 and not _is_amount(given):

@@ -13,10 +13,10 @@ import numpy as np
 from boxlab.base.checks import counted, positive
 from boxlab.measure.fit import faults
 from boxlab.measure.fit.box_found import BoxFit
-from boxlab.measure.fit.box_size import moving_part, volume_of
+from boxlab.measure.fit.box_size import hanging, moving_part, volume_of
 from boxlab.measure.fit.doubts import PLUS_MINUS, troubles
 from boxlab.measure.fit.driver_found import DriverFit
-from boxlab.measure.fit.estimate import Estimate, at_least, uncertain
+from boxlab.measure.fit.estimate import Amount, Estimate, at_least, uncertain
 from boxlab.measure.fit.loss_parts import loss_parts
 from boxlab.measure.fit.motional import impedance
 from boxlab.measure.fit.resonance import candidates, fit_curve, fit_tuned
@@ -34,23 +34,23 @@ _NEEDS_DRIVER = (
 
 
 def fit_box(
-    sweep,
-    driver=None,
+    sweep: object,
+    driver: Driver | DriverFit | None = None,
     *,
-    build=None,
-    volume=None,
-    radiator=None,
-    radiator_area=None,
-    count=None,
-    vas=None,
-    fs=None,
-    qms=None,
-    qes=None,
-    re=None,
-    semi=None,
-    air=None,
-    blocked=None,
-):
+    build: str | None = None,
+    volume: Amount | None = None,
+    radiator: Radiator | None = None,
+    radiator_area: float | None = None,
+    count: int | None = None,
+    vas: Amount | None = None,
+    fs: Amount | None = None,
+    qms: Amount | None = None,
+    qes: Amount | None = None,
+    re: Amount | None = None,
+    semi: bool | None = None,
+    air: Air | None = None,
+    blocked: object = None,
+) -> BoxFit:
     """Fit the box that a sweep was taken in.
 
     >>> from boxlab.gear.demo_sweeps import demo_table
@@ -83,12 +83,14 @@ def fit_box(
     build = _build(build, radiator, radiator_area)
     if build == "radiator" and not (radiator is None and radiator_area is None):
         count = counted("count", count, "radiators share the box")
-    fixed, priors, vas = _known(driver, vas, fs, qms, qes, re, air)
+    driver_vas, (fixed, priors, vas) = vas, _known(driver, vas, fs, qms, qes, re, air)
     found = find_tuning(sweep, re=fixed.get("re"), semi=semi)
     faults.refuse(sweep, found, driver, re)
     build = build or ("sealed" if found.peaks == 1 else "ported")
+    alone = all(each is None for each in (driver_vas, fs, qms, qes))
+    joint = driver.joint if alone and isinstance(driver, DriverFit) else None
     if build == "sealed":
-        return _sealed(sweep, fixed, priors, vas, volume, semi, found)
+        return _sealed(sweep, fixed, priors, vas, volume, semi, found, joint)
     if found.peaks == 1:
         raise ValueError(
             f"the sweep shows one peak, at {found.resonance:.4g} Hz, so no {build} box: a tuned "
@@ -108,7 +110,7 @@ def fit_box(
     if build == "radiator":
         fit, words = _radiator(part, begin, held, priors, semi, known, found)
         if known and radiator is not None and radiator.rms > 0:
-            mass, _ = moving_part(fit, vas, volume, area, count, air)
+            mass, _ = moving_part(fit, vas, volume, area, count, air, priors, joint)
             if mass.identifiable and mass > 0:  # the friction, now that the mass is known
                 drag = float(radiator.rms / (2 * np.pi * fit.values["fb"] * mass))
                 fit, words = _radiator(part, begin, held, priors, semi, known, found, drag)
@@ -117,7 +119,9 @@ def fit_box(
         fit, _ = fit_tuned(part, begin, held, priors, semi, ("leak", "leak and friction"))
     blocked = None if blocked is None else as_sweep(blocked)
     losses = loss_parts(part, fit, priors, blocked, build == "radiator")
-    return _result(build, sweep, fit, words, vas, volume, area, count, known, air, losses)
+    return _result(
+        build, sweep, fit, words, vas, volume, area, count, known, air, losses, priors, joint
+    )
 
 
 def _build(build, radiator, area):
@@ -159,7 +163,7 @@ def _known(driver, vas, fs, qms, qes, re, air):
     return fixed, priors, None if vas is None else uncertain(vas)
 
 
-def _sealed(sweep, fixed, priors, vas, volume, semi, found):
+def _sealed(sweep, fixed, priors, vas, volume, semi, found, joint):
     """One peak: fc, Qtc, and, with the driver known, α and the volume."""
     held = {k: v for k, v in fixed.items() if k == "re"}
     part, fits, _ = candidates(sweep, held, semi=semi)
@@ -183,7 +187,10 @@ def _sealed(sweep, fixed, priors, vas, volume, semi, found):
                 f"The peak lies below the driver's own {own:.4g} Hz: check fs, or the box."
             )
     words += (*troubles(fit), PLUS_MINUS)
-    volume_ = volume_of(alpha, vas, volume)
+    more = 0.0
+    if joint is not None and own:  # an fs that is too high makes Vas too large and α too small
+        more = 4 * (1 + alpha) / alpha * joint[0, -1]
+    volume_ = volume_of(alpha, vas, volume, more)
     nan = Estimate(np.nan)
     curve = Sweep.from_impedance(
         sweep.frequency, impedance(sweep.frequency, **fit.values), "fitted"
@@ -239,7 +246,7 @@ def _positions(found, held, priors):
     return {"alpha": alpha, "fp": found.fb / np.sqrt(1 + delta)}
 
 
-def _result(build, sweep, fit, words, vas, volume, area, count, known, air, losses):
+def _result(build, sweep, fit, words, vas, volume, area, count, known, air, losses, priors, joint):
     fb, alpha = fit["fb"], fit["alpha"]
     leak = fit["leak"]
     if leak > 2 * leak.u:
@@ -252,7 +259,8 @@ def _result(build, sweep, fit, words, vas, volume, area, count, known, air, loss
     if build == "radiator":
         fp = mass = Estimate(np.nan, note=_NEEDS_DRIVER)
         alpha = alpha if known else Estimate(np.nan, note=_NEEDS_DRIVER)
-    size = volume_of(alpha, vas, volume)
+    more = hanging(fit, priors, joint, lambda v: 1 / v["alpha"], 1)
+    size = volume_of(alpha, vas, volume, more)
     if build == "radiator" and known:
         fp = fit["fp"]
         delta = fit.estimate(lambda v: (v["fb"] / v["fp"]) ** 2 - 1)
@@ -261,7 +269,7 @@ def _result(build, sweep, fit, words, vas, volume, area, count, known, air, loss
                 "The radiator's own resonance is not identifiable from this sweep: its suspension "
                 "is soft against the box air, so that the curve hardly differs from a port's."
             )
-        mass, cms = moving_part(fit, vas, volume, area, count, air)
+        mass, cms = moving_part(fit, vas, volume, area, count, air, priors, joint)
     if build == "radiator" and not known and losses and np.isfinite(ql):
         # where its own resonance may lie moves the scale of every loss, and no curve shows it
         ql = Estimate(ql, np.hypot(ql.u, ql * losses.total.u / losses.total))

@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from boxlab.base.checks import not_negative, positive
 
@@ -38,7 +39,12 @@ def _budget(name, ratio, frequency_error, amount_error):
     return Budget(part, amount_error + np.zeros_like(part))
 
 
-def added_mass_budget(added_mass, moving_mass, frequency_error, mass_error=0.0):
+def added_mass_budget(
+    added_mass: ArrayLike,
+    moving_mass: ArrayLike,
+    frequency_error: ArrayLike,
+    mass_error: ArrayLike = 0.0,
+) -> Budget:
     """Uncertainty of Mms by the added-mass method.
 
     Parameters
@@ -60,7 +66,9 @@ def added_mass_budget(added_mass, moving_mass, frequency_error, mass_error=0.0):
     return _budget("added_mass", np.divide(added, moving), frequency_error, mass_error)
 
 
-def known_volume_budget(volume, vas, frequency_error, volume_error=0.0):
+def known_volume_budget(
+    volume: ArrayLike, vas: ArrayLike, frequency_error: ArrayLike, volume_error: ArrayLike = 0.0
+) -> Budget:
     """Uncertainty of Vas by the known-volume method.
 
     Parameters

@@ -2,6 +2,11 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from boxlab.measure.fit.least_squares import Fit
+
 # Printed beside every ±. What it says is held to `tests/bench/coverage.csv`, the count of how often
 # twice the ± held the true value of sweeps with such troubles.
 PLUS_MINUS = (
@@ -12,8 +17,13 @@ PLUS_MINUS = (
 )
 
 
-def troubles(fit):
-    """What the residuals of a fit say about the curve, in words."""
+def troubles(fit: Fit) -> list[str]:
+    """What the residuals of a `fit` say about the curve, in words.
+
+    >>> from types import SimpleNamespace
+    >>> troubles(SimpleNamespace(widened=1.2, wild=3))
+    ['3 points lie far off (hum, a rattle?) and carry little weight.']
+    """
     words = []
     if fit.widened > 1.6:
         words.append(

@@ -15,7 +15,7 @@ from boxlab.base.checks import positive
 from boxlab.measure.fit.amounts import sweep_and_amount
 from boxlab.measure.fit.doubts import PLUS_MINUS
 from boxlab.measure.fit.driver_found import UNKNOWN, DriverFit
-from boxlab.measure.fit.estimate import Estimate, uncertain
+from boxlab.measure.fit.estimate import Amount, Estimate, uncertain
 from boxlab.measure.fit.features import within
 from boxlab.measure.fit.least_squares import least_squares
 from boxlab.measure.fit.motional import impedance
@@ -27,19 +27,19 @@ from boxlab.model.relations import COIL
 
 
 def fit_driver(
-    sweep,
-    sd=None,
+    sweep: object,
+    sd: Amount | None = None,
     *,
-    added_mass=None,
-    known_volume=None,
-    loaded=None,
-    re=None,
-    semi=None,
-    air=None,
-    xmax=None,
-    pe=None,
-    name="",
-):
+    added_mass: object = None,
+    known_volume: object = None,
+    loaded: object = None,
+    re: float | None = None,
+    semi: bool | None = None,
+    air: Air | None = None,
+    xmax: float | None = None,
+    pe: float | None = None,
+    name: str = "",
+) -> DriverFit:
     """Fit the small-signal parameters of a driver to its free-air sweep and a second one.
 
     >>> from boxlab.gear.demo_sweeps import demo_table
@@ -171,7 +171,7 @@ def _result(fit, roles, mass, volume, area, air, fitted, curves, xmax, pe, name)
     qts = fit.estimate(lambda v: v["qms"] * v["qes"] / (v["qms"] + v["qes"]))
     if le < 0:
         le = Estimate(0.0, le.u, "H", "not distinguishable from none")
-    words, routes = [], {}
+    words, routes, joint = [], {}, None
     modulus = air.bulk_modulus
     if "mass" in roles:
         routes["mass"] = _Scale(lambda v: mass[0] / v["mass"], [(mass, 1)])
@@ -221,6 +221,7 @@ def _result(fit, roles, mass, volume, area, air, fitted, curves, xmax, pe, name)
             def vas(v):
                 return modulus * area[0] ** 2 / ((w * v["fs"]) ** 2 * m(v))
 
+            joint = _joint(fit, vas)
             if own is not None:
                 mech["vas"] = own.of(fit, vas, -1, "m³", extra=[(area, 2)])
             else:  # the area cancels: Vas = Vb·α
@@ -240,8 +241,15 @@ def _result(fit, roles, mass, volume, area, air, fitted, curves, xmax, pe, name)
     sd = Estimate(area[0], area[1], "m²")
     return DriverFit(
         re, le, k, n, l2, r2, fs, qms, qes, qts, **mech, sd=sd, words=tuple(words), curves=fitted,
-        fit=fit, air=air, xmax=xmax, pe=pe, name=name,
+        fit=fit, air=air, joint=joint, xmax=xmax, pe=pe, name=name,
     )  # fmt: skip
+
+
+def _joint(fit, vas):
+    """Covariance of the logarithms of fs, Qms, Qes and Vas, shape (4, 4)."""
+    rows = [lambda v, n=n: np.log(v[n]) for n in ("fs", "qms", "qes")]
+    slopes = np.array([fit.slope(each) for each in (*rows, lambda v: np.log(vas(v)))])
+    return slopes @ fit.covariance @ slopes.T
 
 
 @dataclass(frozen=True)

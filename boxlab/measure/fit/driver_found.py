@@ -58,6 +58,8 @@ class DriverFit:
     curves: tuple[Sweep, ...] = field(repr=False)  # fitted, one for each sweep given
     fit: Fit = field(repr=False)
     air: Air = field(repr=False)
+    # covariance of the logarithms of fs, Qms, Qes and Vas, by the sweeps alone; shape (4, 4)
+    joint: np.ndarray | None = field(default=None, repr=False)
     xmax: float | None = None
     pe: float | None = None
     name: str = ""

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 
+Amount = float | tuple[float, float]  # a number, an Estimate (which is one), or (value, u)
+
 
 class Estimate(float):
     """A number that remembers its standard uncertainty `u`, its `unit`, and a `note` in words.
@@ -83,7 +85,7 @@ def at_least(bound: float) -> str:
     return f"above {value:.0f}" if value >= 10 else f"above {value:g}"
 
 
-def uncertain(value):
+def uncertain(value: Amount) -> tuple[float, float]:
     """Return `(value, u)` of an Estimate, a pair, or a plain number (which is taken as exact).
 
     >>> uncertain(3.0), uncertain((3.0, 0.1))

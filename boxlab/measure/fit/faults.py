@@ -7,13 +7,20 @@ fitted number wrong and none of them odd, so it is looked for first.
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from boxlab.measure.fit.estimate import uncertain
+from boxlab.measure.fit.estimate import Amount, uncertain
 from boxlab.measure.fit.shape import smooth
 from boxlab.measure.fit.tuning import find_tuning
+from boxlab.measure.fit.tuning_found import Tuning
 from boxlab.measure.read.value import Sweep
+
+if TYPE_CHECKING:
+    from boxlab.measure.fit.driver_found import DriverFit
+    from boxlab.measure.fit.least_squares import Fit
+    from boxlab.model.driver import Driver
 
 # measured over known resistance -> what makes it so; each within a sixth
 _COILS = (
@@ -30,14 +37,20 @@ _AGREE = 0.04  # two readings of one coil agree within this share (our own choic
 _NEAR = 1.15  # a known resistance holds within this: leads, warmth and a meter's own error
 
 
-def resistance_of(sweep, fit) -> float:
-    """The coil's resistance, Ω, by a fit in which it was free, or by the least magnitude."""
+def resistance_of(sweep: Sweep, fit: Fit | None) -> float:
+    """The coil's resistance, Ω, by a `fit` in which it was free, or by the sweep's least magnitude.
+
+    >>> from types import SimpleNamespace
+    >>> sweep = Sweep([20.0, 32.0, 60.0], [4.6, 38.0, 4.1])
+    >>> resistance_of(sweep, None), resistance_of(sweep, SimpleNamespace(values={"re": 3.4}))
+    (4.1, 3.4)
+    """
     re = fit.values.get("re", np.nan) if fit is not None else np.nan
     least = float(np.min(sweep.magnitude))
     return float(re) if 0.3 * least < re < 1.2 * least else least
 
 
-def coil_fault(measured, known) -> str:
+def coil_fault(measured: float, known: Amount) -> str:
     """What is wrong with the coils, "" if nothing is.
 
     Parameters
@@ -116,6 +129,12 @@ def righted(sweep: Sweep) -> tuple[Sweep, str]:
     Parameters
     ----------
     sweep : Sweep; one that is right comes back as it is, with ""
+
+    >>> f = np.geomspace(20, 200, 40)
+    >>> right = Sweep.from_impedance(f, 3.4 + 34 / (1 + 5j * (f / 60 - 60 / f)))
+    >>> back, words = righted(replace(right, phase=-right.phase))
+    >>> bool(np.all(back.phase == right.phase)), words[:32], righted(right)[1]
+    (True, 'every phase has the wrong sign: ', '')
     """
     if not turned(sweep):
         return sweep, ""
@@ -125,8 +144,12 @@ def righted(sweep: Sweep) -> tuple[Sweep, str]:
     )
 
 
-def opposed(measured, known) -> str:
-    """What it means that a sweep shows no resonance at all though the coil is as expected."""
+def opposed(measured: float, known: Amount) -> str:
+    """What it means that a sweep shows no resonance at all: `measured` and `known` as `coil_fault`.
+
+    >>> opposed(3.45, 3.4)[:48], opposed(0.86, 3.4)[:26]
+    ('The coil is as expected and nothing moves: two c', 'The coil measures 0.86 Ω w')
+    """
     fault = coil_fault(measured, known)
     return fault or (
         "The coil is as expected and nothing moves: two coils, or two drivers, are wired against "
@@ -134,7 +157,7 @@ def opposed(measured, known) -> str:
     )
 
 
-def missing_weight(fb, designed, moving, added, count) -> str:
+def missing_weight(fb: float, designed: float, moving: float, added: float, count: int) -> str:
     """Whether a tuning looks as if one radiator had no weights; "" if not.
 
     Parameters
@@ -144,6 +167,11 @@ def missing_weight(fb, designed, moving, added, count) -> str:
     count : how many radiators
 
     Radiators in one box act by the sum of 1/mass while the air is their spring.
+
+    >>> missing_weight(42.9, 35.0, moving=0.200, added=0.100, count=2)[:61]
+    'The tuning is 42.9 Hz where 35.0 Hz was meant, as if the weig'
+    >>> missing_weight(35.2, 35.0, moving=0.200, added=0.100, count=2)
+    ''
     """
     if not added > 0 or count < 2:
         return ""
@@ -158,8 +186,29 @@ def missing_weight(fb, designed, moving, added, count) -> str:
     )
 
 
-def refuse(sweep, found, driver, re):
-    """No box is fitted on a driver that is not wired as known: every number would be wrong."""
+def refuse(
+    sweep: Sweep, found: Tuning, driver: Driver | DriverFit | None, re: Amount | None
+) -> None:
+    """No box is fitted on a driver that is not wired as known: every number would be wrong.
+
+    Parameters
+    ----------
+    sweep : Sweep of the box
+    found : what `find_tuning` made of it
+    driver, re : what is known of the coil: a driver with its own `re`, or ohms in place of that
+
+    Raises
+    ------
+    ValueError
+        If the coil is another than the known one, or nothing moves.
+
+    >>> from types import SimpleNamespace
+    >>> flat = Sweep([20.0, 32.0, 60.0], [0.9, 0.9, 0.9])
+    >>> found = SimpleNamespace(peaks=0, fit=None, words=())
+    >>> refuse(flat, found, SimpleNamespace(re=3.4), None)  # doctest: +ELLIPSIS
+    Traceback (most recent call last):
+    ValueError: The coil measures 0.9 Ω where 3.4 Ω was expected: 0.26 times as much...
+    """
     known = re if re is not None else getattr(driver, "re", None)
     free = found if known is None or re is None else find_tuning(sweep)
     measured = resistance_of(sweep, free.fit)

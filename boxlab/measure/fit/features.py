@@ -6,14 +6,28 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from boxlab.measure.fit.motional import NO_INDUCTANCE
-from boxlab.measure.fit.resonance import fitted
+from boxlab.measure.fit.estimate import Estimate
+from boxlab.measure.fit.least_squares import Fit
+from boxlab.measure.fit.motional import NO_INDUCTANCE, fitted
+from boxlab.measure.read.value import Sweep
 
 _NAN = float("nan")
 
 
-def turning_points(fit, low, high, keep_coil=True, keep_loss=True):
-    """Lower peak, least magnitude and upper peak of the fitted curve, Hz; NaN where not there."""
+def turning_points(
+    fit: Fit, low: float, high: float, keep_coil: bool = True, keep_loss: bool = True
+) -> tuple[float, float, float]:
+    """Lower peak, least magnitude and upper peak of a `fit`'s curve, Hz; NaN where not there.
+
+    Looked for between `low` and `high`, Hz. Without `keep_coil` the curve is that of a coil that
+    has resistance alone, without `keep_loss` that of a box and vent without losses.
+
+    >>> box = {"re": 3.4, "le": 2e-3, "fs": 32.0, "qms": 5.0, "qes": 0.5, "alpha": 2.0, "fb": 35.0}
+    >>> [round(f, 1) for f in turning_points(_Values(box), 10.0, 150.0)]
+    [17.7, 33.4, 63.1]
+    >>> [round(f, 1) for f in turning_points(_Values(box), 10.0, 150.0, keep_coil=False)]
+    [17.7, 35.0, 63.1]
+    """
     v = dict(fit.values)
     if not keep_coil:
         v |= NO_INDUCTANCE
@@ -57,14 +71,23 @@ def _turns(f, level):
 TUNED = (0.2, 5.0)
 
 
-def vented(fit):
-    """True if two fitted resonances can be a driver and the vent of its box."""
+def vented(fit: Fit) -> bool:
+    """True if the two resonances of a `fit`, fs and fb, can be a driver and the vent of its box.
+
+    >>> vented(_Values({"fs": 32.0, "fb": 35.0})), vented(_Values({"fs": 32.0, "fb": 400.0}))
+    (True, False)
+    """
     v = fit.values
     return TUNED[0] < v["fb"] / v["fs"] < TUNED[1]
 
 
-def within(resonance, sweep):
-    """True if a fitted resonance lies in the sweep, with a peak that stands out of its scatter."""
+def within(resonance: Estimate, sweep: Sweep) -> bool:
+    """True if a fitted `resonance`, Hz, lies in the `sweep`, with a peak clear of its scatter.
+
+    >>> sweep = Sweep([20.0, 32.0, 60.0], [4.6, 38.0, 4.1])
+    >>> [bool(within(Estimate(f, 0.5, "Hz"), sweep)) for f in (32.0, 70.0)]
+    [True, False]
+    """
     low, high = sweep.frequency[0], sweep.frequency[-1]
     return (
         low * 0.8 < resonance < high * 1.05
@@ -73,11 +96,18 @@ def within(resonance, sweep):
     )
 
 
-def shoulder(fits, ease, part):
+def shoulder(fits: dict[int, Fit], ease: dict[int, float], part: Sweep) -> float | None:
     """The tuning, Hz, of a second resonance that shows no peak of its own; None if there is none.
 
     It has to describe the data far better, lie within the sweep, and change the curve by more than
-    the few per cent that creep or a leak may.
+    the few per cent that creep or a leak may. `fits` and `ease` are those of one resonance and of
+    two to `part` of a sweep, as `candidates` gives them.
+
+    >>> one = {"re": 3.4, "fs": 45.0, "qms": 4.0, "qes": 0.5}
+    >>> fits = {1: _Values(one), 2: _Values(one | {"alpha": 0.8, "fb": 30.0, "leak": 0.5})}
+    >>> part = Sweep(np.geomspace(10, 200, 50), np.ones(50))
+    >>> shoulder(fits, {1: 500.0, 2: 90.0}, part), shoulder(fits, {1: 500.0, 2: 480.0}, part)
+    (30.0, None)
     """
     if 1 not in fits or ease[2] > ease[1] - 50:
         return None
@@ -88,8 +118,15 @@ def shoulder(fits, ease, part):
     return float(fb) if inside and change > 0.05 else None
 
 
-def shows_two(fit, part):
-    """True if the fitted curve has two peaks that the data could show."""
+def shows_two(fit: Fit, part: Sweep) -> bool:
+    """True if the curve of a `fit` has two peaks that the data could show, `part` of a sweep.
+
+    >>> from types import SimpleNamespace
+    >>> box = {"re": 3.4, "fs": 32.0, "qms": 5.0, "qes": 0.5, "alpha": 2.0, "fb": 35.0}
+    >>> fit, f = SimpleNamespace(values=box, scatter=(0.01,)), np.geomspace(10, 200, 50)
+    >>> [bool(shows_two(fit, Sweep(f * above, np.ones(50)))) for above in (1, 4)]
+    [True, False]
+    """
     v = fit.values
     low, high = part.frequency[0], part.frequency[-1]
     if not (low * 0.8 < v["fb"] < high):
@@ -103,8 +140,15 @@ def shows_two(fit, part):
     return min(z[0], z[2]) / z[1] > 1 + max(0.03, 3 * fit.scatter[0] / np.sqrt(5))
 
 
-def zero_phase(fit, low, high, keep_coil=True):
-    """Where the reactance of the fitted curve rises through zero, Hz; NaN if it does not."""
+def zero_phase(fit: Fit, low: float, high: float, keep_coil: bool = True) -> float:
+    """Where the reactance of a `fit`'s curve rises through zero, Hz; NaN if it does not.
+
+    Between `low` and `high`, Hz; without `keep_coil` as if the coil had no inductance.
+
+    >>> box = {"re": 3.4, "le": 2e-3, "fs": 32.0, "qms": 5.0, "qes": 0.5, "alpha": 2.0, "fb": 35.0}
+    >>> [round(zero_phase(_Values(box), 25.0, 50.0, keep_coil=each), 1) for each in (True, False)]
+    [33.1, 35.0]
+    """
     v = dict(fit.values) if keep_coil else fit.values | NO_INDUCTANCE
     f = np.geomspace(low, high, 4000)
     reactance = fitted(_Values(v), f).imag

@@ -5,8 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from boxlab.measure.fit.shape import extreme, peaks
+from boxlab.measure.read.value import Sweep
 
 _NAN = float("nan")
 _ODD = 4.5  # a third difference this many times the usual one is odd
@@ -28,7 +30,7 @@ class Landmarks:
     fz: float = _NAN
 
 
-def landmarks(frequency, impedance):
+def landmarks(frequency: ArrayLike, impedance: ArrayLike) -> Landmarks:
     """Landmarks of a smooth computed curve: frequency, Hz, and complex impedance, Ω, shape (n,).
 
     The two tallest maxima of the magnitude count as the peaks. Turning points are sharpened by a
@@ -38,6 +40,13 @@ def landmarks(frequency, impedance):
     ----------
     frequency : Hz, shape (n,)
     impedance : Ω, complex, shape (n,)
+
+    >>> from boxlab.measure.fit import motional
+    >>> f = np.geomspace(10, 150, 300)
+    >>> z = motional.impedance(f, 3.4, fs=32.0, qms=5.0, qes=0.5, alpha=2.0, fb=35.0, leak=0.1)
+    >>> found = landmarks(f, z)
+    >>> round(found.fl, 1), round(found.fm, 1), round(found.fh, 1), round(found.zm, 2)
+    (17.7, 34.8, 63.3, 3.77)
     """
     f, z = np.asarray(frequency, dtype=float), np.asarray(impedance)
     level = np.log(np.abs(z))
@@ -71,10 +80,15 @@ def _sharpened(f, level, i):
     return float(f[i] * np.exp(at)), float(np.exp(np.polyval(curve, at)))
 
 
-def seen(sweep):
-    """Landmarks of a measured Sweep with its scatter; `fz` is left out.
+def seen(sweep: Sweep) -> Landmarks:
+    """Landmarks of a measured `sweep` with its scatter; `fz` is left out.
 
     A peak is one that stands clear of the scatter. With one peak only, `fh` and `zh` are its.
+
+    >>> f = np.geomspace(10, 150, 200)
+    >>> found = seen(Sweep(f, 3.4 + 30 / (1 + 25 * (f / 32 - 32 / f) ** 2)))
+    >>> found.fl, round(found.fh, 1), round(found.zh, 1)
+    (nan, 32.0, 33.4)
     """
     tops = sorted(peaks(sweep, limit=2)[0])
     if not tops:
@@ -90,11 +104,16 @@ def seen(sweep):
     return Landmarks(*(float(v) for e in (a, b, c) for v in (e.frequency, e.magnitude)))
 
 
-def jagged(sweep):
-    """Stretches where several neighbouring points stand off a smooth curve: [(low, high)] in Hz.
+def jagged(sweep: Sweep) -> list[tuple[float, float]]:
+    """Stretches of a `sweep` where several points stand off a smooth curve: [(low, high)] in Hz.
 
     Third differences leave little of a smooth curve. One odd point, as mains hum leaves them,
     upsets four of them; a stretch counts from five on.
+
+    >>> ohms = 5 + 0.01 * np.random.default_rng(1).normal(size=100)
+    >>> ohms[50:60] += (-1) ** np.arange(10)
+    >>> jagged(Sweep(np.arange(20.0, 120.0), ohms))  # the shaken ones run from 70 to 79 Hz
+    [(69.0, 80.0)]
     """
     steps = np.abs(np.diff(np.log(sweep.magnitude), 3))
     if len(steps) < 12:

@@ -9,13 +9,14 @@ widened where neighbouring residuals agree, because then the model, not the nois
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
 
 from boxlab.measure.fit.estimate import Estimate
 from boxlab.measure.fit.motional import PARAMETERS
+from boxlab.measure.read.value import Sweep
 
 _REACH = 2.385  # Cauchy's loss keeps 95 % of least squares' efficiency on Gaussian scatter
 _FLOOR = 1e-7  # relative scatter of a computed sweep, so that no weight is infinite
@@ -42,14 +43,18 @@ class Fit:
 
     def estimate(self, function, unit="", note=""):
         """The value of `function(values)` with the uncertainty carried over from the fit."""
-        here = float(function(self.values))
+        here, slope = float(function(self.values)), self.slope(function)
+        u = np.sqrt(max(slope @ self.covariance @ slope, 0.0))
+        return Estimate(here, np.hypot(u, self.common.get(unit, 0.0) * here), unit, note)
+
+    def slope(self, function):
+        """How `function(values)` changes with each fitted parameter as the solver sees it."""
         slope = np.zeros(len(self.names))
         for i, (name, at) in enumerate(zip(self.names, self.point, strict=True)):
             step = 1e-4 * _STEP.get(_kind(name), 1.0)
             ends = [function(self.values | {name: _outside(name, at + s)}) for s in (step, -step)]
             slope[i] = (ends[0] - ends[1]) / (2 * step)
-        u = float(np.sqrt(max(slope @ self.covariance @ slope, 0.0)))
-        return Estimate(here, float(np.hypot(u, self.common.get(unit, 0.0) * here)), unit, note)
+        return slope
 
     def __getitem__(self, name):
         """A parameter as an Estimate; held ones have no uncertainty."""
@@ -82,11 +87,15 @@ def _outside(name, value):
     return np.exp(np.clip(value, -20, 20)) if _is_log(name) else value
 
 
-def noise(sweep):
-    """Relative scatter of the magnitude, and of the phase in radians, from third differences.
+def noise(sweep: Sweep) -> tuple[float, ...]:
+    """Relative scatter of a `sweep`'s magnitude, and of its phase in radians, by third differences.
 
     Differences remove what is smooth; the median makes light of single bad points. A third
     difference of independent values has 20 times their variance.
+
+    >>> f, scatter = np.geomspace(10, 200, 500), np.random.default_rng(1).normal(size=500)
+    >>> float(noise(Sweep(f, (5 + f / 100) * (1 + 0.01 * scatter)))[0].round(2))
+    0.01
     """
     found = []
     phase = None if sweep.phase is None else np.unwrap(np.radians(sweep.phase))
@@ -102,9 +111,11 @@ def noise(sweep):
 
 
 def least_squares(
-    model, sweeps, start, fixed=None, priors=None, *, rough=False, warm=False, scatter=None
-):
-    """Fit `model(values) -> [Z of each sweep]` to the sweeps, from `start`, a dict of values.
+    model: Callable[[dict], list], sweeps: Sequence[Sweep], start: dict, fixed: dict | None = None,
+    priors: dict | None = None, *, rough: bool = False, warm: bool = False,
+    scatter: tuple[float, ...] | None = None,
+) -> Fit:  # fmt: skip
+    """Fit `model(values) -> [Z of each sweep]`, Ω, to `sweeps`, from `start`, a dict of values.
 
     `fixed` holds values that are not fitted; `priors` maps a fitted name to (value, u). With
     `rough` the fit stops after the first robust pass: for choosing among starts and models. With
@@ -115,6 +126,13 @@ def least_squares(
     ------
     ValueError
         If there are fewer numbers in the sweeps than parameters.
+
+    >>> f = np.array([20.0, 50.0, 100.0, 200.0])
+    >>> sweep = Sweep.from_impedance(f, 3.4 + 2j * np.pi * f * 1e-3)
+    >>> coil = lambda v: [v["re"] + 2j * np.pi * f * v["le"]]
+    >>> fit = least_squares(coil, [sweep], {"re": 5.0, "le": 3e-4})
+    >>> round(fit["re"], 3), round(fit["le"], 6)
+    (3.4, 0.001)
     """
     from scipy.optimize import least_squares as solve
     from scipy.special import stdtrit
@@ -176,15 +194,9 @@ def least_squares(
     settings = {"bounds": (low, high), "x_scale": step_scale, "jac": jacobian}
     if not warm:
         first = solve(
-            residuals,
-            point,
-            loss=loss(_soft),
-            f_scale=3.0,
-            max_nfev=25,
-            ftol=1e-4,
-            xtol=1e-5,
+            residuals, point, loss=loss(_soft), f_scale=3.0, max_nfev=25, ftol=1e-4, xtol=1e-5,
             **settings,
-        )
+        )  # fmt: skip
         point = first.x
     common = {u: max(s.common.get(u, 0.0) for s in sweeps) for s in sweeps for u in s.common}
     if rough:
@@ -200,16 +212,9 @@ def least_squares(
     for tolerance in (1e-4, 1e-9):
         sigma = _spread_of(residuals(point)[:rows], channels, sigma, len(names), rows)
         found = solve(
-            residuals,
-            point,
-            loss=loss(_cauchy),
-            f_scale=_REACH,
-            max_nfev=60,
-            ftol=tolerance,
-            xtol=tolerance,
-            gtol=1e-12,
-            **settings,
-        )
+            residuals, point, loss=loss(_cauchy), f_scale=_REACH, max_nfev=60,
+            ftol=tolerance, xtol=tolerance, gtol=1e-12, **settings,
+        )  # fmt: skip
         point = found.x
     r, jac = residuals(point), jacobian(point)
     covariance, wild, widened = _covariance(r, jac, channels, rows, stdtrit)
@@ -249,9 +254,8 @@ def _starting_scatter(sweeps, scatter):
     sigma = []
     for sweep in sweeps:
         found = scatter or noise(sweep)
-        sigma.append(max(found[0], 1e-3))
-        if sweep.phase is not None:
-            sigma.append(max(found[-1], 1e-3))
+        ends = (found[0],) if sweep.phase is None else (found[0], found[-1])
+        sigma += [max(each, 1e-3) for each in ends]
     return sigma
 
 
@@ -259,20 +263,17 @@ def _spread_of(residuals, channels, sigma, parameters, rows):
     """Scatter of each channel by the median of its residuals, corrected for what was fitted."""
     found, at = [], 0
     for (_, values, _), s in zip(channels, sigma, strict=True):
-        part = residuals[at : at + len(values)]
+        middle = float(np.median(np.abs(residuals[at : at + len(values)]))) * 1.4826 * s
         at += len(values)
-        middle = float(np.median(np.abs(part))) * 1.4826 * s
         found.append(max(middle * np.sqrt(rows / max(rows - parameters, 1)), _FLOOR))
     return found
 
 
 def _covariance(r, jac, channels, rows, quantile):
-    parameters = jac.shape[1]
-    free = max(rows - parameters, 1)
+    free = max(rows - jac.shape[1], 1)
     squeeze = 1 / (1 + (r / _REACH) ** 2)
-    pull = r * squeeze
+    pull, data = r * squeeze, slice(0, rows)
     stiffness = squeeze**2 * (1 - (r / _REACH) ** 2)
-    data = slice(0, rows)
     variance = np.sum(pull[data] ** 2) / free / max(np.mean(stiffness[data]), 0.1) ** 2
     normal = jac[data].T @ jac[data]
     if len(r) > rows:  # a prior keeps its own variance whatever the data's scatter

@@ -14,9 +14,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from boxlab.measure.fit.estimate import Estimate, at_least
-from boxlab.measure.fit.least_squares import least_squares, noise
+from boxlab.measure.fit.least_squares import Fit, least_squares, noise
 from boxlab.measure.fit.motional import PARAMETERS, coil, impedance, motional
-from boxlab.measure.fit.resonance import VENTS, with_radiator
+from boxlab.measure.fit.starting_values import VENTS, with_radiator
+from boxlab.measure.read.value import Sweep
 from boxlab.model.relations import COIL
 
 PARTS = {"leak": ("QL", "leak"), "absorb": ("QA", "absorption"), "drag": ("QP", "vent's friction")}
@@ -55,7 +56,13 @@ class BoxLosses:
         return tuple(n for n in ("ql", "qa", "qp") if not np.isnan(getattr(self, n)))
 
 
-def loss_parts(sweep, fit, priors=None, blocked=None, radiator=False):
+def loss_parts(
+    sweep: Sweep,
+    fit: Fit,
+    priors: dict[str, tuple[float, float]] | None = None,
+    blocked: Sweep | None = None,
+    radiator: bool = False,
+) -> BoxLosses | None:
     """Fit leak, absorption and the vent's friction together, from where `fit` ended.
 
     Parameters
@@ -70,6 +77,14 @@ def loss_parts(sweep, fit, priors=None, blocked=None, radiator=False):
     Returns
     -------
     BoxLosses, or None where the three cannot be fitted together.
+
+    >>> f = np.geomspace(10, 200, 150)
+    >>> own = {"re": 3.4, "fs": 32.0, "qms": 5.0, "qes": 0.5}
+    >>> box = own | {"alpha": 2.0, "fb": 35.0, "leak": 0.1}
+    >>> sweep = Sweep.from_impedance(f, impedance(f, **box, drag=0.025))
+    >>> fit = least_squares(lambda v: [impedance(f, **v)], [sweep], box, own)
+    >>> loss_parts(sweep, fit).words[0]
+    'Losses together: QB 8.00 ± 0.41 at the tuning.'
     """
     driver = {n: fit.values[n] for n in _AT_LEAST if n in fit.values}
     given = {n: each for n, each in (priors or {}).items() if n in fit.names}

@@ -8,8 +8,13 @@ no area: only frequencies and ratios.
 from __future__ import annotations
 
 from types import MappingProxyType
+from typing import TYPE_CHECKING
 
 import numpy as np
+from numpy.typing import ArrayLike
+
+if TYPE_CHECKING:
+    from boxlab.measure.fit.least_squares import Fit
 
 NO_INDUCTANCE = MappingProxyType({"le": 0.0, "semi_k": 0.0, "l2": 0.0})
 
@@ -36,11 +41,19 @@ PARAMETERS = {
 }
 
 
-def coil(f, re, le=0.0, semi_k=0.0, semi_n=0.7, l2=0.0, r2=np.inf):
-    """Impedance of the blocked coil, Ω: resistance, inductance, and what has losses.
+def coil(
+    f: ArrayLike, re: ArrayLike, le: ArrayLike = 0.0, semi_k: ArrayLike = 0.0,
+    semi_n: ArrayLike = 0.7, l2: ArrayLike = 0.0, r2: ArrayLike = np.inf,
+) -> np.ndarray:  # fmt: skip
+    """Impedance of the blocked coil, Ω, at frequency `f`, Hz; parameters broadcast against it.
 
-    That is Leach's semi-inductance (J. Audio Eng. Soc. 50 (2002) 442), or a second inductance with
-    a resistance across it, as eddy currents in a pole piece or a ring make (from memory).
+    Resistance `re`, Ω, and inductance `le`, H. What has losses is Leach's semi-inductance `semi_k`,
+    Ω·sⁿ, with its exponent n, `semi_n` (J. Audio Eng. Soc. 50 (2002) 442), or a second inductance
+    `l2`, H, with a resistance `r2`, Ω, across it, as eddy currents in a pole piece or a ring make
+    (from memory).
+
+    >>> coil(np.array([0.0, 1000.0]), 3.4, 1e-3).round(2)
+    array([3.4+0.j  , 3.4+6.28j])
     """
     jw = 2j * np.pi * f
     z = re + jw * le
@@ -50,18 +63,24 @@ def coil(f, re, le=0.0, semi_k=0.0, semi_n=0.7, l2=0.0, r2=np.inf):
 
 
 def motional(
-    f, re, fs, qms, qes, mass=0.0, alpha=0.0, fb=0.0, leak=0.0, fp=0.0, drag=0.0, fp_share=0.0,
-    absorb=0.0, blocked=False, creep=0.0,
-):  # fmt: skip
+    f: ArrayLike, re: ArrayLike, fs: ArrayLike, qms: ArrayLike, qes: ArrayLike,
+    mass: ArrayLike = 0.0, alpha: ArrayLike = 0.0, fb: ArrayLike = 0.0, leak: ArrayLike = 0.0,
+    fp: ArrayLike = 0.0, drag: ArrayLike = 0.0, fp_share: ArrayLike = 0.0,
+    absorb: ArrayLike = 0.0, blocked: bool = False, creep: ArrayLike = 0.0,
+) -> np.ndarray:  # fmt: skip
     """Impedance that the motion adds, Ω, at frequency f, Hz; parameters broadcast against f.
 
-    `mass` is what was stuck to the cone over its moving mass. With fb = 0 the box is closed; with
-    fp = 0 it is vented; otherwise fp is the radiator's own resonance. `leak` is 1/QL and `drag` the
-    friction of the vent or radiator, 1/Q of its mass alone at fb. `absorb` is 1/QA, a resistance in
-    series with the air. `fp_share` is another way to give fp, as a share of fb. With `blocked` the
-    vent is shut; the Qs are still those at fb. With `creep` the suspension gives more the longer it
-    is pushed, as 1 − creep·log10(jf/fs) (Knudsen and Jensen, J. Audio Eng. Soc. 41 (1993) 3; from
-    memory).
+    `re`, Ω, `fs`, Hz, `qms` and `qes` are the driver's, `alpha` is Vas/Vb, and the tuning `fb` and
+    the radiator's own resonance `fp` are in Hz. `mass` is what was stuck to the cone over its
+    moving mass. With fb = 0 the box is closed; with fp = 0 it is vented; otherwise it has a
+    radiator. `leak` is 1/QL and `drag` the friction of the vent or radiator, 1/Q of its mass alone
+    at fb. `absorb` is 1/QA, a resistance in series with the air. `fp_share` is another way to give
+    fp, as a share of fb. With `blocked` the vent is shut; the Qs are still those at fb. With
+    `creep` the suspension gives more the longer it is pushed, as 1 − creep·log10(jf/fs) (Knudsen
+    and Jensen, J. Audio Eng. Soc. 41 (1993) 3; from memory).
+
+    >>> motional(np.array([32.0, 100.0]), 3.4, fs=32.0, qms=5.0, qes=0.5).round(1)
+    array([34. +0.j ,  0.2-2.4j])
     """
     x = f / fs
     fp = fp + fp_share * fb
@@ -78,7 +97,10 @@ def motional(
     return re * qms / qes / mechanical
 
 
-def impedance(f, re, le=0.0, semi_k=0.0, semi_n=0.7, l2=0.0, r2=np.inf, **motion):
+def impedance(
+    f: ArrayLike, re: ArrayLike, le: ArrayLike = 0.0, semi_k: ArrayLike = 0.0,
+    semi_n: ArrayLike = 0.7, l2: ArrayLike = 0.0, r2: ArrayLike = np.inf, **motion: ArrayLike,
+) -> np.ndarray:  # fmt: skip
     """Impedance at the terminals, Ω, of everything above.
 
     >>> round(abs(impedance(40.0, 4.0, fs=40.0, qms=5.0, qes=0.5)), 2)
@@ -91,3 +113,14 @@ def impedance(f, re, le=0.0, semi_k=0.0, semi_n=0.7, l2=0.0, r2=np.inf, **motion
     motion : as for `motional`
     """
     return coil(f, re, le, semi_k, semi_n, l2, r2) + motional(f, re, **motion)
+
+
+def fitted(fit: Fit, frequency: ArrayLike) -> np.ndarray:
+    """Impedance of a `fit`, Ω, complex, at any `frequency`, Hz, shape (n,).
+
+    >>> from types import SimpleNamespace
+    >>> fit = SimpleNamespace(values={"re": 3.4, "fs": 32.0, "qms": 5.0, "qes": 0.5})
+    >>> np.abs(fitted(fit, [20.0, 32.0])).round(1)
+    array([ 8.2, 37.4])
+    """
+    return impedance(np.asarray(frequency, dtype=float), **fit.values)

@@ -8,75 +8,27 @@ uncertainty says so. (Derived: one mass on one stiffness.)
 
 from __future__ import annotations
 
-import math
+from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from boxlab.base.checks import counted, positive
-from boxlab.measure.fit.estimate import Estimate, uncertain
+from boxlab.measure.fit.estimate import Amount, Estimate, uncertain
+from boxlab.measure.fit.washers import (
+    BOLT,
+    INCH_WASHERS,
+    ONE_SIZE,
+    in_inch_washers,
+    in_washers,
+    in_words,
+)
 from boxlab.model.air import Air
 
-STEEL = 7850.0  # kg/m³, plain carbon steel (common practice, no published source)
-
-
-@dataclass(frozen=True)
-class Washer:
-    """A flat washer by its size: hole and rim diameter and thickness, m, and density, kg/m³."""
-
-    name: str
-    hole: float
-    rim: float
-    thickness: float
-    density: float = STEEL
-
-    @property
-    def mass(self):
-        """Mass, kg: the ring's volume times its density.
-
-        >>> round(WASHERS["M8"].mass * 1e3, 2)
-        1.83
-        """
-        return self.density * math.pi / 4 * (self.rim**2 - self.hole**2) * self.thickness
-
-
-def _washer(name, hole, rim, thickness):
-    return Washer(name, hole / 1e3, rim / 1e3, thickness / 1e3)
-
-
-# Nominal sizes of plain steel washers, normal series, ISO 7089 (from memory). Real ones are often
-# some 10 % lighter: weigh a handful.
-WASHERS = {
-    w.name: w
-    for w in (
-        _washer("M4", 4.3, 9, 0.8),
-        _washer("M5", 5.3, 10, 1.0),
-        _washer("M6", 6.4, 12, 1.6),
-        _washer("M8", 8.4, 16, 1.6),
-        _washer("M10", 10.5, 20, 2.0),
-        _washer("M12", 13, 24, 2.5),
-        _washer("M16", 17, 30, 3.0),
-        _washer("M20", 21, 37, 3.0),
-    )
-}
-
-# Narrow plain washers, ASME B18.22.1 (from memory), in inches.
-INCH_WASHERS = {
-    f"{bolt} in": Washer(f"{bolt} in", *(0.0254 * size for size in sizes))
-    for bolt, *sizes in (
-        ("1/4", 0.281, 0.625, 0.065),
-        ("3/8", 0.406, 0.812, 0.065),
-        ("1/2", 0.531, 1.062, 0.095),
-        ("5/8", 0.656, 1.312, 0.095),
-    )
-}
-
-ONE_SIZE = ("M16", "M12", "M10", "M8", "M6", "M5")  # of which one is chosen: they go on one bolt
-NEAR, NEAREST = 0.03, 0.001  # of the mass, and kg: how near whole washers have to come
-BOLT = (
-    "Weigh the bolt and its nut as well, and leave out as many washers as they weigh; trim the "
-    "rest by the bolt's length or a second nut."
-)
+if TYPE_CHECKING:
+    from boxlab.measure.fit.box_found import BoxFit
+    from boxlab.measure.fit.tuning_found import Tuning
 
 
 @dataclass(frozen=True)
@@ -91,8 +43,10 @@ class RadiatorFound:
 
 
 def radiator_from_tunings(
-    first, second, added_mass, *, volume=None, area=None, count=None, air=None
-):
+    first: Amount | Tuning | BoxFit, second: Amount | Tuning | BoxFit, added_mass: Amount, *,
+    volume: Amount | None = None, area: Amount | None = None, count: int | None = None,
+    air: Air | None = None,
+) -> RadiatorFound:  # fmt: skip
     """Mass, resonance and compliance of a radiator from the tuning without and with added mass.
 
     Parameters
@@ -189,7 +143,7 @@ def _carry(function, point, spread, unit):
     return Estimate(function(point), float(np.hypot.reduce(np.array(slopes) * spread)), unit)
 
 
-def mass_to_add(wanted, tuning, moving_mass):
+def mass_to_add(wanted: float, tuning: Amount | Tuning | BoxFit, moving_mass: Amount) -> Estimate:
     """Mass to add to each radiator, kg, to bring the tuning from `tuning` to `wanted`, Hz.
 
     M·((f/f_wanted)² − 1): negative if mass has to come off. An Estimate.
@@ -217,54 +171,12 @@ def mass_to_add(wanted, tuning, moving_mass):
     )
 
 
-def in_washers(mass, sizes=ONE_SIZE, washers=WASHERS):
-    """Whole washers that come near to a mass, kg, all of one size for one bolt: {name: count}.
-
-    Of the largest size that comes within 3 % of the mass, or within 1 g; where none does, of the
-    size that comes nearest. Bolt and nut are not counted: see `BOLT`.
-
-    >>> in_washers(0.300)
-    {'M16': 27}
-
-    Parameters
-    ----------
-    mass : kg
-    sizes : names of washers in the table, in any order; one of them is chosen
-    washers : name -> Washer, the table
-
-    Raises
-    ------
-    ValueError
-        For a negative mass, or a size that is not in the table.
-    """
-    if not mass >= 0:
-        raise ValueError(f"mass must be zero or more, got {mass:g} kg: washers can only add.")
-    unknown = [s for s in sizes if s not in washers]
-    if unknown:
-        raise ValueError(f"no washer {unknown[0]!r}; there are {', '.join(washers)}.")
-    ordered = sorted(sizes, key=lambda s: -washers[s].mass)
-    counts = {size: round(float(mass) / washers[size].mass) for size in ordered}
-    off = {size: abs(n * washers[size].mass - float(mass)) for size, n in counts.items()}
-    near = [size for size in ordered if off[size] <= max(NEAR * float(mass), NEAREST)]
-    chosen = near[0] if near else min(ordered, key=off.get)
-    return {chosen: counts[chosen]} if counts[chosen] else {}
-
-
-def in_inch_washers(mass):
-    """As `in_washers`, for an inch bolt.
-
-    >>> in_inch_washers(0.300)
-    {'5/8 in': 24}
-    """
-    return in_washers(mass, tuple(INCH_WASHERS), INCH_WASHERS)
-
-
-def in_words(counts) -> str:
-    """Washers as `in_washers` counts them: "27 × M16", or "none"."""
-    return " + ".join(f"{n} × {name}" for name, n in counts.items()) or "none"
-
-
-def mass_table(tuning, moving_mass, wanted, sizes=ONE_SIZE):
+def mass_table(
+    tuning: Amount | Tuning | BoxFit,
+    moving_mass: Amount,
+    wanted: Iterable[float],
+    sizes: Iterable[str] = ONE_SIZE,
+) -> str:
     """A table to print: wanted tuning, grams and ounces to add to each radiator, and washers.
 
     Parameters
@@ -275,6 +187,12 @@ def mass_table(tuning, moving_mass, wanted, sizes=ONE_SIZE):
     sizes : washers at hand, by name; all of a weight are of one of them
 
     Returns Markdown text.
+
+    >>> print(mass_table(40.0, 0.107, [32.0, 45.0]).split("\\n\\n")[0])
+    | tuning, Hz | add to each radiator, g | oz | in steel washers | or inch ones |
+    |---|---|---|---|---|
+    | 32 | 60 | 2.1 | 17 × M10 | 5 × 5/8 in |
+    | 45 | take off 22 | 0.8 | – | – |
     """
     rows = [
         "| tuning, Hz | add to each radiator, g | oz | in steel washers | or inch ones |",

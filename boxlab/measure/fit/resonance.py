@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from boxlab.measure.fit.least_squares import least_squares, noise
-from boxlab.measure.fit.motional import NO_INDUCTANCE, coil, impedance
+from boxlab.measure.fit.least_squares import Fit, least_squares, noise
+from boxlab.measure.fit.motional import NO_INDUCTANCE, impedance
 from boxlab.measure.fit.shape import peaks
 from boxlab.measure.fit.starting_values import (
+    VENTS,
     around,
     condensed,
     start_coil,
@@ -17,30 +18,37 @@ from boxlab.measure.fit.starting_values import (
     thinned,
     with_radiator,
 )
+from boxlab.measure.read.value import Sweep
 from boxlab.model.relations import COIL
 
 _TREND = 1.15  # `Fit.widened` from which another coil is tried (our own choice)
+_BOX = ("alpha", "fb", "leak", "drag", "fp", "fp_share")
 
 
-def single(frequency):
-    """The model function of one sweep, values -> [Z], for `fitting.least_squares`."""
-
-    def model(values):
-        return [impedance(frequency, **values)]
-
-    return model
+def _single(frequency):
+    """The model function of one sweep, values -> [Z], for `least_squares`."""
+    return lambda values: [impedance(frequency, **values)]
 
 
-def fit_curve(sweep, start, fixed=None, priors=None, semi=None, shunted=True):
-    """Fit the impedance of one sweep; the coil model is chosen by the data unless `semi` says.
+def fit_curve(
+    sweep: Sweep, start: dict, fixed: dict | None = None, priors: dict | None = None,
+    semi: bool | None = None, shunted: bool = True,
+) -> tuple[Fit, str]:  # fmt: skip
+    """Fit the impedance of one `sweep`; the coil model is chosen by the data unless `semi` says.
 
     `semi` True fits Leach's semi-inductance (with an inductance in series), False an inductance
     alone; None takes whichever describes the data better for the parameters it costs, and where
     none does, and `shunted` allows it, a second inductance with a resistance across it. Returns
-    (fit, coil kind).
+    (fit, coil kind). `start`, `fixed` and `priors` are as in `least_squares`.
+
+    >>> f = np.geomspace(10, 200, 40)
+    >>> sweep = Sweep.from_impedance(f, impedance(f, 3.4, 1e-3, fs=32.0, qms=5.0, qes=0.5))
+    >>> fit, kind = fit_curve(sweep, {"re": 4.0, "fs": 30.0, "qms": 4.0, "qes": 0.6})
+    >>> round(fit["fs"], 3), round(fit["qes"], 3), kind
+    (32.0, 0.5, 'le')
     """
-    model, few = single(sweep.frequency), thinned(sweep)
-    trial = single(few.frequency)
+    model, few = _single(sweep.frequency), thinned(sweep)
+    trial = _single(few.frequency)
     fixed = dict(fixed or {})
     top = start.get("fb", start.get("fs", fixed.get("fs")))
     if set(fixed) & set(NO_INDUCTANCE):
@@ -50,11 +58,7 @@ def fit_curve(sweep, start, fixed=None, priors=None, semi=None, shunted=True):
     tried = {}
     scatter = noise(sweep)
     for kind in kinds:
-        if (
-            kind == "both"
-            and "le" in tried
-            and ("semi" not in tried or _second_is_worse(sweep, tried, model))
-        ):
+        if kind == "both" and "le" in tried and _second_is_worse(sweep, tried, model):
             continue
         begin = start | start_coil(sweep, top, kind)
         if kind == "both" and "semi" in tried:
@@ -101,7 +105,7 @@ def _explained(before, after):
 
 def _second_is_worse(sweep, tried, model):
     ease = _ease(sweep, tried, model)
-    return ease["semi"] > ease["le"]
+    return "semi" not in ease or ease["semi"] > ease["le"]
 
 
 def _doubt(fit, name, best, near):
@@ -112,32 +116,27 @@ def _doubt(fit, name, best, near):
         fit.covariance[at, at] += (0.6 * spread) ** 2
 
 
-# Circuits with two peaks, from the plainest: starting values and priors that each adds. Where the
-# driver is not known, nothing in a sweep says where a radiator's own resonance lies. That it is at
-# about a third of the tuning, give or take two fifths of that, is our own assumption: the invented
-# boxes of this collection lie there. It rests on no source.
-VENTS = {
-    "leak": ({}, {}),
-    "leak and friction": ({"drag": 0.02}, {}),
-    "radiator": ({"drag": 0.02, "fp_share": 0.35}, {"fp_share": (0.35, 0.14)}),
-    "creep": ({"creep": 0.05}, {}),
-    "creep and radiator": (
-        {"creep": 0.05, "drag": 0.02, "fp_share": 0.35},
-        {"fp_share": (0.35, 0.14)},
-    ),
-}
-
-
-def fit_tuned(sweep, start, fixed=None, priors=None, semi=None, kinds=tuple(VENTS)):
-    """Fit a box with two peaks by the circuit that the data prefer. Returns (fit, kind).
+def fit_tuned(
+    sweep: Sweep, start: dict, fixed: dict | None = None, priors: dict | None = None,
+    semi: bool | None = None, kinds: tuple[str, ...] = tuple(VENTS),
+) -> tuple[Fit, str]:  # fmt: skip
+    """Fit a box with two peaks by that of the `kinds` the data prefer. Returns (fit, kind).
 
     The plainest is preferred unless a richer one is clearly better. Where another describes the
     data about as well, the greater part of the difference between their tunings joins the
     uncertainty: the sweep does not tell the circuits apart.
+    `sweep`, `start`, `fixed`, `priors` and `semi` are as in `fit_curve`.
+
+    >>> f = np.geomspace(10, 200, 40)
+    >>> box = {"re": 3.4, "fs": 32.0, "qms": 5.0, "qes": 0.5, "alpha": 2.0, "fb": 35.0, "leak": 0.1}
+    >>> sweep = Sweep.from_impedance(f, impedance(f, le=1e-3, **box))
+    >>> fit, kind = fit_tuned(sweep, box | {"fb": 38.0}, semi=False, kinds=("leak", "creep"))
+    >>> round(fit["fb"], 3), round(fit["leak"], 3), kind
+    (35.0, 0.1, 'leak')
     """
     base, coil_kind = fit_curve(sweep, start, fixed, priors, semi, shunted=False)
     fixed = dict(fixed or {})
-    model = single(sweep.frequency)
+    model = _single(sweep.frequency)
     own = {n: base.values[n] for n in base.names}
     fits = _each_vent(sweep, base, own, fixed, priors, kinds)
     # A trend that no vent explains may be the coil's; a suspension that creeps has had its turn.
@@ -164,7 +163,7 @@ def fit_tuned(sweep, start, fixed=None, priors=None, semi=None, kinds=tuple(VENT
 
 def _each_vent(sweep, base, own, fixed, priors, kinds):
     """The fit of each circuit that may describe the sweep, from where `base` ended."""
-    model, few, scatter = single(sweep.frequency), thinned(sweep), noise(sweep)
+    model, few, scatter = _single(sweep.frequency), thinned(sweep), noise(sweep)
     fits, rough = {kinds[0]: base}, {kinds[0]: base}
     for kind in kinds:
         more, prior = VENTS[kind]
@@ -180,7 +179,7 @@ def _each_vent(sweep, base, own, fixed, priors, kinds):
         try:
             both = (priors or {}) | prior
             rough[kind] = least_squares(
-                single(few.frequency), [few], begin, fixed, both, rough=True, scatter=scatter
+                _single(few.frequency), [few], begin, fixed, both, rough=True, scatter=scatter
             )
         except ValueError:
             continue
@@ -205,9 +204,9 @@ def _plainest(ease, kinds):
     return chosen
 
 
-def misfit(sweep, fit, model=None):
+def _misfit(sweep, fit, model):
     """Robust size of the relative residuals of a fit: (per point, one number per channel)."""
-    z = (model or single(sweep.frequency))({k: np.atleast_1d(v) for k, v in fit.values.items()})[0]
+    z = model({k: np.atleast_1d(v) for k, v in fit.values.items()})[0]
     parts = [np.log(np.abs(z)) - np.log(sweep.magnitude)]
     if sweep.phase is not None:
         parts.append(np.angle(z * np.exp(-1j * np.radians(sweep.phase))))
@@ -217,7 +216,7 @@ def misfit(sweep, fit, model=None):
 def _ease(sweep, fits, model):
     """Bayes information criterion of each fit, with the scatter of the best of them."""
     sizes = {
-        kind: [float(np.median(np.abs(p))) * 1.4826 for p in misfit(sweep, fit, model)]
+        kind: [float(np.median(np.abs(p))) * 1.4826 for p in _misfit(sweep, fit, model)]
         for kind, fit in fits.items()
     }
     channels = len(next(iter(sizes.values())))
@@ -229,17 +228,30 @@ def _ease(sweep, fits, model):
     ease = {}
     for kind, fit in fits.items():
         cost = 0.0
-        for part, s in zip(misfit(sweep, fit, model), scale, strict=True):
+        for part, s in zip(_misfit(sweep, fit, model), scale, strict=True):
             cost += float(np.sum(np.log1p((part / s / 2.385) ** 2))) * 2.385**2
         ease[kind] = cost + len(fit.names) * np.log(channels * len(sweep))
     return ease
 
 
-_BOX = ("alpha", "fb", "leak", "drag", "fp", "fp_share")
+def candidates(
+    sweep: Sweep, fixed: dict | None = None, priors: dict | None = None, semi: bool | None = None
+) -> tuple[Sweep, dict[int, Fit], dict[int, float]]:
+    """The part of a `sweep` to fit, its best rough fits of one and of two peaks, and their ease.
 
+    `fixed`, `priors` and `semi` are as in `fit_curve`; the fit of less ease describes it better.
 
-def candidates(sweep, fixed=None, priors=None, semi=None):
-    """Best rough one-peak and two-peak fits: {1: (part, fit), 2: (part, fit)}, and their ease."""
+    >>> f = np.geomspace(10, 200, 40)
+    >>> z = impedance(f, 3.4, 1e-3, fs=32.0, qms=5.0, qes=0.5, alpha=2.0, fb=35.0, leak=0.1)
+    >>> part, fits, ease = candidates(Sweep.from_impedance(f, z), semi=False)
+    >>> round(fits[1].values["fs"]), round(fits[2].values["fb"]), bool(ease[2] < ease[1])
+    (18, 35, True)
+
+    Raises
+    ------
+    ValueError
+        If there are too few points for a resonance.
+    """
     fixed = dict(fixed or {})
     found, falls = peaks(sweep)
     re = fixed.get("re", start_resistance(sweep))
@@ -253,8 +265,8 @@ def candidates(sweep, fixed=None, priors=None, semi=None):
     if not pairs:
         pairs = [(tops[0] / 2.5, tops[0]), (tops[0], min(tops[0] * 2.5, highest))]
     part = condensed(around(sweep, min(tops), max(tops)))
-    model, few, scatter = single(part.frequency), thinned(part), noise(part)
-    trial = single(few.frequency)
+    model, few, scatter = _single(part.frequency), thinned(part), noise(part)
+    trial = _single(few.frequency)
     fits = {}
     for count, starts in (
         (1, [start_one(part, p, re) for p in tops[:2]]),
@@ -286,14 +298,3 @@ def candidates(sweep, fixed=None, priors=None, semi=None):
             "the highest."
         )
     return part, fits, _ease(part, fits, model)
-
-
-def fitted(fit, frequency):
-    """Impedance of the fit, Ω, at any frequencies, Hz."""
-    return impedance(np.asarray(frequency, dtype=float), **fit.values)
-
-
-def blocked(fit, frequency):
-    """Impedance of the fit's coil alone, Ω."""
-    its = {n: fit.values[n] for n in ("re", *COIL) if n in fit.values}
-    return coil(np.asarray(frequency, dtype=float), **its)

@@ -8,6 +8,7 @@ import numpy as np
 
 from boxlab.measure.fit.estimate import Estimate
 from boxlab.measure.fit.least_squares import noise
+from boxlab.measure.read.value import Sweep
 
 AT_ONCE = 2_000_000  # weights held at a time: a sweep of any length fits into memory
 
@@ -20,10 +21,16 @@ class Extreme:
     magnitude: Estimate
 
 
-def smooth(sweep):
-    """The magnitude smoothed on an even logarithmic grid: (frequency, log|Z|, scatter left).
+def smooth(sweep: Sweep) -> tuple[np.ndarray, np.ndarray, float]:
+    """A `sweep`'s magnitude on an even logarithmic grid: (Hz, log|Z|, relative scatter left).
 
     The smoothing widens with the scatter, from a fiftieth to a seventh of an octave.
+
+    >>> f = np.geomspace(20, 200, 300)
+    >>> rough = Sweep(f, 8 * (1 + 0.05 * np.sin(np.arange(300.0) ** 2)))
+    >>> grid, level, left = smooth(rough)
+    >>> grid.shape, round(float(np.exp(level).max()), 1), round(float(rough.magnitude.max()), 1)
+    ((318,), 8.1, 8.4)
     """
     scatter = noise(sweep)[0]
     octaves = np.log2(sweep.frequency)
@@ -75,12 +82,17 @@ def _without_spikes(sweep):
     return np.where((np.abs(off) > limit) & (span < 0.35), middle, level)
 
 
-def peaks(sweep, limit=4):
-    """Frequencies of the peaks inside the sweep, Hz, the most prominent first.
+def peaks(sweep: Sweep, limit: int = 4) -> tuple[list[float], bool]:
+    """Frequencies of the peaks inside the `sweep`, Hz, the `limit` most prominent of them first.
 
     A peak must rise above both its sides by 3 % and by five times the scatter that is left after
     smoothing. The answer also tells whether the curve falls from its low end, as it does when the
     lower peak lies below the sweep: `(peaks, falls_from_the_start)`.
+
+    >>> f = np.geomspace(10, 150, 200)
+    >>> found, falls = peaks(Sweep(f, 3.4 + 30 / (1 + 25 * (f / 32 - 32 / f) ** 2)))
+    >>> [round(at) for at in found], falls
+    ([32], False)
     """
     frequency, level, left = smooth(sweep)
     need = max(0.03, 5 * left)
@@ -103,12 +115,17 @@ def _drop(side, top):
     return top - float(reach.min()) if len(reach) else 0.0
 
 
-def extreme(sweep, low, high, sign):
-    """The peak (sign 1) or valley (sign −1) between two frequencies, Hz, from the data alone.
+def extreme(sweep: Sweep, low: float, high: float, sign: int) -> Extreme:
+    """The peak (`sign` 1) or valley (−1) of a `sweep` from `low` to `high`, Hz, by the data alone.
 
     A cubic in log frequency through the points near the top, in 1/|Z|² (|Z|² for a valley), which a
     single resonance bends into a parabola; the uncertainty is that of the cubic's turning point.
     Fewer than five points give the highest point and the gap to its neighbours.
+
+    >>> f = np.geomspace(10, 150, 200)
+    >>> top = extreme(Sweep(f, 3.4 + 30 / (1 + 25 * (f / 32 - 32 / f) ** 2)), 20.0, 50.0, 1)
+    >>> round(top.frequency, 2), round(top.magnitude, 2)
+    (32.0, 33.42)
     """
     keep = (sweep.frequency >= low) & (sweep.frequency <= high)
     f, level = sweep.frequency[keep], _without_spikes(sweep)[keep] * sign
@@ -198,11 +215,15 @@ def _turning(beta):
     return best if bend < 0 else None
 
 
-def zero_crossing(sweep, low, high):
-    """Frequency, Hz, at which the phase rises through zero between `low` and `high`, an Estimate.
+def zero_crossing(sweep: Sweep, low: float, high: float) -> Estimate:
+    """Frequency, Hz, at which the phase of a `sweep` rises through zero between `low` and `high`.
 
     A straight line or cubic in log frequency through the phases near the crossing. NaN where the
     phase is not measured or does not come up through zero there.
+
+    >>> f = np.geomspace(20, 60, 80)
+    >>> round(zero_crossing(Sweep(f, np.full(80, 5.0), 90 * np.log(f / 35)), 22.0, 55.0), 2)
+    35.0
     """
     nothing = Estimate(np.nan, unit="Hz", note="the phase does not rise through zero there")
     if sweep.phase is None:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from boxlab.base.checks import positive
-from boxlab.measure.fit.estimate import Estimate, uncertain
+from boxlab.measure.fit.estimate import Amount, Estimate, uncertain
 from boxlab.measure.fit.least_squares import noise
 from boxlab.measure.fit.shape import extreme, peaks
 from boxlab.measure.fit.tuning import as_sweep
@@ -36,7 +36,7 @@ class Resonance:
     words: tuple[str, ...]
 
 
-def resonance_of(sweep, re, level=None):
+def resonance_of(sweep: object, re: Amount, level: float | None = None) -> Resonance:
     """Resonance and Q of the first peak, from the magnitude alone.
 
     Qts = √((r0² − r1²)/(r1² − 1))/r0 · fs/(f2 − f1), with r0 = |Z|max/Re and r1 the magnitude over
@@ -46,8 +46,14 @@ def resonance_of(sweep, re, level=None):
 
     Parameters
     ----------
-    sweep : Sweep with one peak (a driver in free air, or a sealed box)
+    sweep : Sweep with one peak (a driver in free air, or a sealed box), or a table of it
     re : coil resistance, Ω, by a meter
+
+    >>> f = np.geomspace(10, 150, 300)
+    >>> z = 3.4 + 34 / (1 + 5j * (f / 32 - 32 / f))  # Qms 5, Qes 0.5
+    >>> found = resonance_of(np.column_stack([f, np.abs(z)]), 3.4)
+    >>> round(found.fs, 1), round(found.qms, 2), round(found.qes, 2), round(found.qts, 3)
+    (32.0, 5.0, 0.5, 0.455)
 
     Raises
     ------
@@ -128,7 +134,9 @@ class Rated:
     words: str
 
 
-def rated_impedance(sweep, rated=None, low=None, high=None):
+def rated_impedance(
+    sweep: object, rated: float | None = None, low: float | None = None, high: float | None = None
+) -> Rated:
     """The rated impedance that the 80 % rule allows in the range `low` … `high`, Hz.
 
     Without a range, from the highest peak upwards. `rated` is the value on the label, Ω, to be

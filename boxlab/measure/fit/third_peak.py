@@ -10,7 +10,7 @@ from __future__ import annotations
 import numpy as np
 
 from boxlab.measure.fit.least_squares import Fit, noise
-from boxlab.measure.fit.resonance import fitted
+from boxlab.measure.fit.motional import fitted
 from boxlab.measure.read.value import Sweep
 
 # Our own choices, from sweeps made for it: how much of the misfit, in squares of the scatter, the

@@ -6,7 +6,7 @@ import numpy as np
 
 from boxlab.base.checks import positive
 from boxlab.measure.fit.doubts import PLUS_MINUS, troubles
-from boxlab.measure.fit.estimate import Estimate, uncertain
+from boxlab.measure.fit.estimate import Amount, Estimate, uncertain
 from boxlab.measure.fit.features import (
     shoulder,
     shows_two,
@@ -15,7 +15,8 @@ from boxlab.measure.fit.features import (
     within,
     zero_phase,
 )
-from boxlab.measure.fit.resonance import candidates, fit_curve, fit_tuned, fitted
+from boxlab.measure.fit.motional import fitted
+from boxlab.measure.fit.resonance import candidates, fit_curve, fit_tuned
 from boxlab.measure.fit.shape import Extreme, extreme, peaks, zero_crossing
 from boxlab.measure.fit.tuning_found import Route, Tuning, bare, signed
 from boxlab.measure.read.sweep import read_sweep
@@ -25,12 +26,19 @@ from boxlab.model.relations import COIL
 _NAN = float("nan")
 
 
-def as_sweep(source):
-    """A Sweep as it is; anything else is read."""
+def as_sweep(source: object) -> Sweep:
+    """A Sweep as it is; any other `source` is read by `read_sweep`.
+
+    >>> as_sweep("20 6.5\\n25 8.2\\n32 30\\n").magnitude
+    array([ 6.5,  8.2, 30. ])
+    """
     return source if isinstance(source, Sweep) else read_sweep(source)
 
 
-def find_tuning(sweep, *, sealed=None, fs=None, re=None, semi=None):
+def find_tuning(
+    sweep: object, *, sealed: object = None, fs: Amount | None = None, re: float | None = None,
+    semi: bool | None = None,
+) -> Tuning:  # fmt: skip
     """Find out which box a sweep is of, and the tuning by several routes.
 
     >>> from boxlab.gear.demo_sweeps import demo_table

@@ -72,7 +72,7 @@ class Tuning:
         return "\n".join(rows) + "\n"
 
 
-def signed(value):
+def signed(value: float) -> str:
     """A shift with its sign, or a dash where it is not known.
 
     >>> signed(1.26), signed(float("nan"))
@@ -85,8 +85,8 @@ def signed(value):
     return f"{value:+.2f}".replace("-", "−") if np.isfinite(value) else "–"
 
 
-def bare(estimate):
-    """An estimate without its unit.
+def bare(estimate: Estimate) -> str:
+    """An `estimate` without its unit.
 
     >>> from boxlab.measure.fit.estimate import Estimate
     >>> bare(Estimate(3.0, 0.1, "Hz"))

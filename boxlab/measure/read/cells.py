@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections import Counter
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -59,7 +60,7 @@ class Cell:
     grouped: bool = False  # read with thousands marks
 
 
-def ascii_units(text):
+def ascii_units(text: str) -> str:
     """Write Ω as ohm, ° as deg and the typographic minus as a hyphen.
 
     >>> ascii_units("Ω, 45°")
@@ -69,13 +70,15 @@ def ascii_units(text):
     ----------
     text : as it stands in the file
     """
+    if text.isascii():
+        return text
     for mark, plain in (("Ω", "ohm"), ("\u2126", "ohm"), ("°", "deg"), ("º", "deg")):
         text = text.replace(mark, plain)
     return text.replace("\u2212", "-")
 
 
-def read_cell(text, decimal="."):
-    """Read one cell with the given decimal mark.
+def read_cell(text: str, decimal: str = ".") -> Cell:
+    """Read the `text` of one cell with the given `decimal` mark, "." or ",".
 
     >>> read_cell("1.234,5", ",").value, read_cell("8.1 Ω").value, read_cell("NaN").kind
     (1234.5, 8.1, 'missing')
@@ -100,7 +103,8 @@ def read_cell(text, decimal="."):
 
 
 def _number(text, decimal):
-    text = re.sub(r"(?<=[\d.,])d(?=[+-]?\d)", "e", text)  # 1.0D+02, as older programs print it
+    if "d" in text:  # 1.0D+02, as older programs print it
+        text = re.sub(r"(?<=[\d.,])d(?=[+-]?\d)", "e", text)
     if _PLAIN[decimal].fullmatch(text):
         return float(text.replace(",", ".")), False
     if match := _GROUPED[decimal].fullmatch(text):
@@ -108,7 +112,7 @@ def _number(text, decimal):
     return None
 
 
-def split_line(line, separator):
+def split_line(line: str, separator: str) -> list[str]:
     """Split a line at the separator ("space" for any white space, ", " for a comma and a space).
 
     Text in double quotes stays together. A separator at the very end adds no cell.
@@ -147,17 +151,24 @@ LAYOUTS = tuple(
 )
 
 
-def choose_layout(lines, separators=None):
-    """Find the separator and decimal mark under which most lines read as rows of numbers.
+def choose_layout(
+    lines: Sequence[str], separators: Collection[str] | None = None
+) -> tuple[str, str]:
+    """Find the separator and decimal mark under which most `lines` read as rows of numbers.
 
     Ties go to the reading with the least text between the numbers, then to the one in which some
     column climbs most steadily (as a frequency does), then to the one that needs no thousands mark.
+    Where `separators` are given, it is one of these.
+
+    >>> choose_layout(["20,5;6,31", "25,0;8,10"]), choose_layout(["20.5, 6.31", "25.0, 8.10"])
+    ((';', ','), (',', '.'))
     """
     best, chosen = None, (",", ".")
     for rank, (separator, decimal) in enumerate(LAYOUTS):
         if separators and separator not in separators:
             continue
-        rows = [[read_cell(c, decimal) for c in split_line(line, separator)] for line in lines]
+        parts = (split_line(line, separator) for line in lines)
+        rows = [[read_cell(c, decimal) for c in part] for part in parts if len(part) > 1]
         rows = [row for row in rows if is_row(row)]
         if not rows:
             continue
@@ -174,8 +185,12 @@ def choose_layout(lines, separators=None):
     return chosen
 
 
-def is_row(cells):
-    """True if the cells look like a row of a table: two numbers or more and no more text."""
+def is_row(cells: Sequence[Cell]) -> bool:
+    """True if the `cells` look like a row of a table: two numbers or more and no more text.
+
+    >>> [is_row([read_cell(c) for c in line.split()]) for line in ("20 6.3", "20 NaN", "made 26")]
+    [True, True, False]
+    """
     numbers = sum(cell.kind == "number" for cell in cells)
     gaps = sum(cell.kind == "missing" for cell in cells)
     text = sum(cell.kind == "text" for cell in cells)
@@ -195,7 +210,7 @@ def _steadiness(rows):
     return best
 
 
-def marked(text, separator):
+def marked(text: str, separator: str) -> bool:
     """True if the line is a remark by its first mark.
 
     >>> marked("* made in May", ",")
@@ -212,7 +227,7 @@ def marked(text, separator):
     return any(bare.startswith(m) for m in MARKERS if not (m == ";" and separator == ";"))
 
 
-def trimmed(text):
+def trimmed(text: str) -> str:
     """The line without a remark at its end and without stray zero bytes.
 
     >>> trimmed("20 7.5 # hum")

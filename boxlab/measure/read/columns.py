@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -76,10 +77,10 @@ class Column:
     sign: float = 1.0
 
 
-def name_column(text):
+def _name_column(text):
     """Return the `(role, unit, sign)` that a header cell announces; "" where it does not say.
 
-    >>> name_column("Freq. [kHz]"), name_column("|Z| / Ω"), name_column("-Im(Z) (ohm)")
+    >>> _name_column("Freq. [kHz]"), _name_column("|Z| / Ω"), _name_column("-Im(Z) (ohm)")
     (('frequency', 'kHz', 1.0), ('magnitude', 'ohm', 1.0), ('imaginary', 'ohm', -1.0))
     """
     plain = _plain(text)
@@ -91,11 +92,14 @@ def name_column(text):
     return role, unit, sign
 
 
-def from_header(headers, separator, count):
+def from_header(headers: Sequence[str], separator: str, count: int) -> tuple[Column, ...]:
     """Columns announced by header lines (the nearest to the table last), or () if they say nothing.
 
-    `headers` are lines of text; `count` is the number of columns in the table. A second line with
-    the units alone adds to the first.
+    `headers` are lines of text; `count` is the number of columns in the table and `separator` what
+    parts them. A second line with the units alone adds to the first.
+
+    >>> [(c.role, c.unit) for c in from_header(["f;|Z|;phase", "kHz;Ohm;deg"], ";", 3)]
+    [('frequency', 'kHz'), ('magnitude', 'ohm'), ('phase', 'deg')]
     """
     lines = [cells for line in headers[-3:] if (cells := _header_cells(line, separator, count))]
     if not lines:
@@ -105,14 +109,14 @@ def from_header(headers, separator, count):
     while lines and (
         _units_alone(lines[-1])
         or all(_units_alone(cells) for cells in found)
-        or [name_column(c)[0] for c in lines[-1]] == [name_column(c)[0] for c in found[-1]]
+        or [_name_column(c)[0] for c in lines[-1]] == [_name_column(c)[0] for c in found[-1]]
     ):
         found.insert(0, lines.pop())
     columns = []
     for index in range(count):
         texts = [cells[index] for cells in found if index < len(cells)]
-        together = name_column(" ".join(texts))
-        own = [name_column(text) for text in texts]
+        together = _name_column(" ".join(texts))
+        own = [_name_column(text) for text in texts]
         role = next((r for r, _, _ in own if r and r != "other"), together[0])
         if together[0] == "other":
             role = "other"
@@ -127,8 +131,12 @@ def _units_alone(cells):
     return all(_UNIT_ALONE.fullmatch(_plain(cell)) for cell in cells)
 
 
-def names_impedance(columns):
-    """Whether the columns hold a frequency and an impedance."""
+def names_impedance(columns: Iterable[Column]) -> bool:
+    """Whether the `columns` hold a frequency and an impedance.
+
+    >>> [names_impedance(from_header([head], ",", 2)) for head in ("f,|Z|", "f,SPL", "Hz,Re(Z)")]
+    [True, False, True]
+    """
     roles = {column.role for column in columns}
     return "frequency" in roles and bool(roles & {"magnitude", "real"})
 
@@ -164,16 +172,16 @@ def _header_cells(line, separator, count):
         cells = [cell for cell in cells if cell.strip()] if separator == "space" else cells
         if any(_NUMBER.fullmatch(cell.strip()) for cell in cells):
             continue  # a remark with a number in it names no columns
-        if len(cells) == count and sum(bool(name_column(cell)[0]) for cell in cells) >= 1:
+        if len(cells) == count and sum(bool(_name_column(cell)[0]) for cell in cells) >= 1:
             return cells
-        names = [name_column(cell)[0] for cell in cells]
+        names = [_name_column(cell)[0] for cell in cells]
         if 2 <= len(cells) < count and all(names):
             return cells  # the last columns have no name
     words, roles = [], []
     if any(_NUMBER.fullmatch(word) for word in joined.split()):
         return None
     for word in joined.split():
-        role = name_column(word)[0]
+        role = _name_column(word)[0]
         if role and (not roles or role != roles[-1]):
             words.append(word)
             roles.append(role)
@@ -184,11 +192,17 @@ def _header_cells(line, separator, count):
     return None
 
 
-def from_numbers(table):
-    """Guess the columns of a table without header, shape (rows, columns), NaN where not a number.
+def from_numbers(table: np.ndarray) -> tuple[tuple[Column, ...], list[str]]:
+    """Guess the columns of a `table` without header, shape (rows, columns), NaN where not a number.
 
     The frequency is the column that only climbs (or only falls); if none does, the one against
     which the others run most smoothly. Magnitude comes next, then phase. Returns (columns, notes).
+
+    >>> f = np.geomspace(20, 200, 9)
+    >>> columns, notes = from_numbers(np.stack([np.arange(9), f, 5 + f / 9, 50 - f / 4], axis=1))
+    >>> print([(c.index, c.role) for c in columns], *notes, sep="\\n")
+    [(1, 'frequency'), (2, 'magnitude'), (3, 'phase')]
+    column 1 only counts the rows and is left out
     """
     numeric = [i for i in range(table.shape[1]) if np.isfinite(table[:, i]).mean() > 0.5]
     notes = []
@@ -230,7 +244,7 @@ def from_numbers(table):
     return tuple(columns), notes
 
 
-def climbs(values):
+def climbs(values: np.ndarray) -> float:
     """Share of the steps that go one way; repeated values count for neither.
 
     >>> round(float(climbs(np.array([1.0, 2.0, 3.0, 2.0]))), 2)
@@ -246,7 +260,7 @@ def climbs(values):
     return max(np.mean(steps > 0), np.mean(steps < 0))
 
 
-def counts_rows(values):
+def counts_rows(values: np.ndarray) -> bool:
     """Whether the column only numbers the rows, from 0 or 1.
 
     >>> bool(counts_rows(np.arange(5.0)))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -17,10 +18,25 @@ from boxlab.measure.read.columns import (
     from_numbers,
     names_impedance,
 )
+from boxlab.measure.read.table import Table
 
 
-def assign(table, columns=None):
-    """The columns by role, and notes on how that was found out."""
+def assign(
+    table: Table, columns: str | Sequence[str] | None = None
+) -> tuple[dict[str, Column], list[str]]:
+    """The columns of a `table` by role, and notes on how that was found out.
+
+    Where `columns` are given, as in `read_sweep`, their names alone count.
+
+    >>> roles, notes = assign(Table("Z,f\\n6.31,20.0\\n8.10,25.0\\n"))
+    >>> {role: column.index for role, column in roles.items()}
+    {'magnitude': 0, 'frequency': 1}
+
+    Raises
+    ------
+    ValueError
+        If no frequency or no impedance is among them.
+    """
     if columns is not None:
         names = columns.replace(",", " ").split() if isinstance(columns, str) else columns
         named = tuple(Column(i, name) for i, name in enumerate(names) if name in ROLES)

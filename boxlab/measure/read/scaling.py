@@ -7,11 +7,27 @@ import warnings
 import numpy as np
 
 from boxlab.base.checks import UnitWarning
-from boxlab.measure.read.columns import UNITS
+from boxlab.measure.read.columns import UNITS, Column
 
 
-def scale(values, roles, notes, asked):
-    """Bring each column to Hz, Ω and degrees in place; return a mask of the rows far off any."""
+def scale(
+    values: dict[str, np.ndarray], roles: dict[str, Column], notes: list[str],
+    asked: dict[str, str | None],
+) -> np.ndarray:  # fmt: skip
+    """Bring each column to Hz, Ω and degrees in place; return a mask of the rows far off any.
+
+    Parameters
+    ----------
+    values : the numbers of each role, shape (n,), as they stand in the table
+    roles : the column of each role, with its unit where the table names one
+    notes : to which it is added what was done
+    asked : unit of "frequency", "magnitude" and "phase" where somebody said it, else None
+
+    >>> values = {"frequency": np.array([0.02, 0.05]), "magnitude": np.array([6.3, 1e15])}
+    >>> roles = {"frequency": Column(0, "frequency", "kHz"), "magnitude": Column(1, "magnitude")}
+    >>> scale(values, roles, [], {}).tolist(), values["frequency"].tolist()
+    ([False, True], [20.0, 50.0])
+    """
     with np.errstate(over="ignore", invalid="ignore"):
         for role, column in roles.items():
             unit = asked.get("magnitude" if role in ("real", "imaginary") else role) or column.unit
@@ -99,8 +115,20 @@ def of_a_loudspeaker(magnitude: np.ndarray) -> bool:
     return 0.05 <= float(np.median(magnitude)) <= 1000
 
 
-def plausible(frequency, magnitude):
-    """Warn of magnitudes (Ω) or frequencies (Hz) that no loudspeaker's sweep has."""
+def plausible(frequency: np.ndarray, magnitude: np.ndarray) -> None:
+    """Warn of a `magnitude` (Ω) or `frequency` (Hz), shape (n,), that no loudspeaker's sweep has.
+
+    >>> with warnings.catch_warnings(record=True) as told:
+    ...     warnings.simplefilter("always")
+    ...     plausible(np.array([20.0, 50.0]), np.array([0.004, 0.006]))
+    >>> str(told[0].message)[:52]
+    'magnitudes are about 0.005 Ω, which no loudspeaker h'
+
+    Warns
+    -----
+    UnitWarning
+        With the unit that it may be.
+    """
     middle = float(np.median(magnitude))
     if not of_a_loudspeaker(magnitude):
         warnings.warn(

@@ -16,8 +16,8 @@ _BOMS = (  # the longer ones first: UTF-32's little-endian mark begins with UTF-
 )
 
 
-def decode(data):
-    """Turn the bytes of a text file into text: UTF-8, UTF-16 or UTF-32, else Western European.
+def decode(data: bytes | bytearray | memoryview) -> str:
+    """The bytes of a text file, `data`, as text: UTF-8, UTF-16 or UTF-32, else Western European.
 
     The last resort, Latin-1, gives every byte a character, so that nothing is dropped.
 
@@ -62,7 +62,7 @@ def _refuse_binary(data):
         )
 
 
-def text_of(source):
+def text_of(source: object) -> tuple[str, str]:
     """Return `(name, text)` of a path, text, bytes, an open file, lines, or an upload.
 
     An upload is the value of an upload widget (a tuple of files, or a mapping from file name to

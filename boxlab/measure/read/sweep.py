@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
 import numpy as np
 
@@ -16,15 +17,15 @@ from boxlab.measure.read.value import SHARED, Lines, Sweep
 
 
 def read_sweep(
-    source,
+    source: object,
     *,
-    columns=None,
-    frequency_unit=None,
-    magnitude_unit=None,
-    phase_unit=None,
-    separator=None,
-    decimal=None,
-):
+    columns: str | Sequence[str] | None = None,
+    frequency_unit: str | None = None,
+    magnitude_unit: str | None = None,
+    phase_unit: str | None = None,
+    separator: str | None = None,
+    decimal: str | None = None,
+) -> Sweep:
     """Read a sweep from a plain text table of frequency, magnitude and, perhaps, phase.
 
     Separators (comma, semicolon, tab, bar, spaces), decimal point or comma, units, headers, remarks

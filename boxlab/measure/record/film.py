@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 import re
+from os import PathLike
 from pathlib import Path
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from boxlab.base.checks import positive
 from boxlab.measure.record.phases import Phases
 from boxlab.model.camera import shutter_gain
 
 
-def phase_from_film(frames, cone, radiator, frequency, rate, stops=(None, None)) -> Phases:
+def phase_from_film(
+    frames: ArrayLike, cone: ArrayLike, radiator: ArrayLike, frequency: float, rate: float,
+    stops: tuple[float | None, float | None] = (None, None),
+) -> Phases:  # fmt: skip
     """Phase and travel from positions read off a slow-motion film.
 
     A film shows a motion at another speed, and backwards where it has fewer than two frames in a
@@ -31,6 +36,12 @@ def phase_from_film(frames, cone, radiator, frequency, rate, stops=(None, None))
     ------
     ValueError
         For fewer than six frames, or a film too slow for the tone.
+
+    >>> t = np.arange(24) / 240
+    >>> cone, radiator = 5 * np.cos(80 * np.pi * t), 8 * np.cos(80 * np.pi * t - np.pi / 3)  # mm
+    >>> found = phase_from_film(range(24), cone, radiator, 40.0, 240.0)
+    >>> found.phase.round(1), found.ratio.round(1)
+    (array([-60.]), array([1.6]))
     """
     frames = np.asarray(frames, float)
     positions = np.column_stack([np.asarray(cone, float), np.asarray(radiator, float)])
@@ -72,8 +83,15 @@ def phase_from_film(frames, cone, radiator, frequency, rate, stops=(None, None))
     )  # fmt: skip
 
 
-def read_film(path) -> np.ndarray:
-    """Frame, cone and radiator of each line of a table, shape (n, 3); other lines are remarks.
+def read_film(path: str | PathLike) -> np.ndarray:
+    """Frame, cone and radiator of each line of the table `path`, shape (n, 3); others are remarks.
+
+    >>> from tempfile import TemporaryDirectory
+    >>> with TemporaryDirectory() as folder:
+    ...     table = Path(folder, "film.csv")
+    ...     _ = table.write_text("frame;cone;radiator\\n0;1,5;-3\\n1;2,5;-4\\n")
+    ...     read_film(table).tolist()
+    [[0.0, 1.5, -3.0], [1.0, 2.5, -4.0]]
 
     Raises
     ------

@@ -9,11 +9,17 @@ taken off by a recording of a known thing in the same set-up.
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from boxlab.base.checks import positive, suspect
 from boxlab.measure.read.value import Sweep
 from boxlab.measure.record.marks import find_marks, interrupted
-from boxlab.measure.record.sound_file import RecordingError, check_channels, open_recording
+from boxlab.measure.record.sound_file import (
+    RecordingError,
+    Source,
+    check_channels,
+    open_recording,
+)
 from boxlab.measure.record.transfer import Ratio, ratio, without_hum
 
 CHANNELS = ("total", "device")
@@ -24,8 +30,10 @@ SAME_NODE = 0.72  # between 1 (both inputs on one node) and 0.5 (the resistor me
 
 
 def read_recording(
-    path, resistor, calibration=None, short=None, channels=CHANNELS, *, low=5.0, high=1000.0
-) -> Sweep:
+    path: Source, resistor: float | tuple[float, float],
+    calibration: Source | tuple[Source, float] | None = None, short: Source | None = None,
+    channels: tuple[str, str] = CHANNELS, *, low: float = 5.0, high: float = 1000.0,
+) -> Sweep:  # fmt: skip
     """Impedance from a recording in stereo of any signal played through a known resistor.
 
     No mains amplifier with a bridged or floating output may meet a sound card's ground: that can
@@ -51,6 +59,12 @@ def read_recording(
     ------
     RecordingError
         For a file that cannot be read, a dead, clipped or swapped channel, or what cannot be.
+
+    >>> from boxlab.measure.record import Recording
+    >>> noise = np.random.default_rng(1).normal(scale=0.1, size=16000)
+    >>> heard = Recording(np.column_stack([noise, noise * 4 / (10 + 4)]), 8000.0)
+    >>> read_recording(heard, resistor=10.0).magnitude[[0, -1]].round(3)  # Ω
+    array([4., 4.])
     """
     ohms, doubt = resistor if isinstance(resistor, tuple | list) else (resistor, None)
     hint = "Give ohms, as a meter reads them: 10."
@@ -201,7 +215,7 @@ def _leads(short, order, ohms, gain, frequency, low, high):
     return size, f"the leads have {1e3 * size:.0f} mΩ, taken off."
 
 
-def read_as(ohms, resistor, apart, leads=0.0):
+def read_as(ohms: ArrayLike, resistor: float, apart: ArrayLike, leads: float = 0.0) -> np.ndarray:
     """What an impedance is read as without a comparison of the inputs.
 
     Parameters

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,7 +13,7 @@ from boxlab.measure.fit.tuning import find_tuning
 from boxlab.measure.fit.tuning_found import Tuning
 from boxlab.measure.read.value import Sweep
 from boxlab.measure.record.impedance import CHANNELS, read_recording
-from boxlab.measure.record.sound_file import Recording, RecordingError, open_recording
+from boxlab.measure.record.sound_file import Recording, RecordingError, Source, open_recording
 
 RISE = 3.0  # dB from the quietest to the loudest, at least
 # What counts as a change, beside twice its uncertainty (our own choice): of the tuning, of the
@@ -45,8 +46,10 @@ class AgainstLevel:
 
 
 def tuning_against_level(
-    recordings, resistor, calibration=None, short=None, channels=CHANNELS, *, low=5.0, high=1000.0
-) -> AgainstLevel:
+    recordings: Iterable[Source], resistor: float | tuple[float, float],
+    calibration: Source | tuple[Source, float] | None = None, short: Source | None = None,
+    channels: tuple[str, str] = CHANNELS, *, low: float = 5.0, high: float = 1000.0,
+) -> AgainstLevel:  # fmt: skip
     """Impedance at each of several levels, and what changes as it gets louder.
 
     Keep the recorder's gain, and turn up the amplifier alone, a few dB each time. Begin with the
@@ -63,9 +66,15 @@ def tuning_against_level(
     RecordingError
         If one cannot be used, none is clearly louder than another, or they show different boxes.
 
-    Example
-    -------
-    `tuning_against_level(["a.wav", "b.wav", "c.wav"], 10, calibration="one.wav").words`
+    >>> from boxlab.measure.record import Recording
+    >>> noise = np.random.default_rng(1).normal(size=2**14)
+    >>> f = np.fft.rfftfreq(2**14, 1 / 4000) + 1e-3
+    >>> z = 3.4 + 34 / (1 + 5j * (f / 32 - 32 / f))  # of a driver that resonates at 32 Hz
+    >>> both = np.column_stack([noise, np.fft.irfft(np.fft.rfft(noise) * z / (10 + z))])
+    >>> louder = [Recording(both * k, 4000.0) for k in (0.02, 0.1)]
+    >>> found = tuning_against_level(louder, resistor=10.0, high=90)
+    >>> found.level.round(), found.words[0][:58]
+    (array([-34., -20.]), 'From −34 to −20 dB of full scale nothing changes: the reso')
     """
     opened = [open_recording(each) for each in recordings]
     if len(opened) < 2:

@@ -30,8 +30,17 @@ class Marks:
     fault: str = ""  # why nothing of it can be trusted
 
 
-def find_marks(x, rate: float) -> Marks:
-    """Look for the marks in one channel, shape (n,), and say what they tell."""
+def find_marks(x: np.ndarray, rate: float) -> Marks:
+    """Look for the marks in one channel `x`, shape (n,) at `rate` samples/s; say what they tell.
+
+    >>> t = np.arange(200) / 8000
+    >>> mark = np.sin(2 * np.pi * MARK_HZ * t) * np.hanning(200)
+    >>> x = np.zeros(40000)
+    >>> x[8000:8200], x[32010:32210] = mark, mark
+    >>> found = find_marks(x, 8000.0)
+    >>> round(float(found.last - found.first), 4), found.fault[:29]
+    (3.0012, 'the marks are 3.001 s apart, ')
+    """
     best = (0.0, 1.0, None, None)
     for factor in RATES:  # the first is the usual one
         best = max(best, _pair(x, rate, factor), key=lambda found: found[0])
@@ -65,11 +74,18 @@ def find_marks(x, rate: float) -> Marks:
     return Marks(first, last, factor, drift, tuple(notes), fault)
 
 
-def interrupted(data, rate: float) -> float | None:
+def interrupted(data: np.ndarray, rate: float) -> float | None:
     """When a signal breaks off to nothing and goes on, s, over all channels, shape (n, channels).
+
+    `rate` is in samples/s; None where `data` has no such gap.
 
     A player or recorder that has no samples ready puts zeros in their place, and may leave out as
     many later, so that the marks are as far apart as they should be.
+
+    >>> tone = 0.5 * np.sin(np.arange(8000) / 9)[:, None]
+    >>> gap = np.where(np.arange(8000) // 100 == 30, 0, 1)[:, None]
+    >>> interrupted(tone, 4000.0), interrupted(tone * gap, 4000.0)
+    (None, 0.75)
     """
     empty = np.all(data == 0, axis=1)
     edges = np.flatnonzero(np.diff(np.concatenate([[False], empty, [False]]).astype(np.int8)))

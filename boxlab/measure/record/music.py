@@ -7,7 +7,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from boxlab.base.checks import positive
-from boxlab.measure.record.sound_file import RecordingError, check_channels, open_recording
+from boxlab.measure.record.sound_file import (
+    RecordingError,
+    Source,
+    check_channels,
+    open_recording,
+)
 
 WINDOW = 0.3  # s, about that of a meter
 _SCALE = "What a sample of full scale stands for, from the divider or the shunt."
@@ -68,7 +73,9 @@ class OnMusic:
         )
 
 
-def amplifier_on_music(path, volts, amperes, rating=None, window=WINDOW) -> OnMusic:
+def amplifier_on_music(
+    path: Source, volts: float, amperes: float, rating: float | None = None, window: float = WINDOW
+) -> OnMusic:
     """Real power from a stereo recording of the amplifier's voltage (left) and current (right).
 
     A bridged or floating output must never meet a sound card's ground, nor anything that is on the
@@ -85,6 +92,12 @@ def amplifier_on_music(path, volts, amperes, rating=None, window=WINDOW) -> OnMu
     ------
     RecordingError
         For a file that cannot be read, or a dead or clipped channel.
+
+    >>> from boxlab.measure.record import Recording
+    >>> tone = np.sin(2 * np.pi * 50 * np.arange(8000) / 8000)  # 30 V and 5 A at its peaks
+    >>> found = amplifier_on_music(Recording(tone[:, None] * [0.5, 0.25], 8000.0), 60.0, 20.0)
+    >>> round(found.average), round(found.peak), round(found.crest, 1)
+    (75, 150, 3.0)
     """
     volts, amperes = positive("volts", volts, _SCALE), positive("amperes", amperes, _SCALE)
     window = positive("window", window, "It is in seconds.")

@@ -10,10 +10,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from boxlab.base.checks import positive, whole
 from boxlab.measure.record.marks import find_marks
-from boxlab.measure.record.sound_file import RecordingError, check_channels, open_recording
+from boxlab.measure.record.sound_file import (
+    RecordingError,
+    Source,
+    check_channels,
+    open_recording,
+)
 from boxlab.measure.record.test_signals import MARK_TIME
 from boxlab.measure.record.transfer import ratio, without_hum
 from boxlab.model.air import Air
@@ -70,8 +76,11 @@ class NearField:
 
 
 def near_field(
-    cone, vent, driver_area, vent_area=None, counts=(1, 1), *, played=None, channels=None,
-    gains=(1.0, 1.0), low=10.0, high=1000.0, air=None,
+    cone: Source | tuple[ArrayLike, ArrayLike], vent: Source | tuple[ArrayLike, ArrayLike] | None,
+    driver_area: float, vent_area: float | None = None, counts: tuple[int, int] = (1, 1), *,
+    played: Source | None = None, channels: tuple[str, str] | None = None,
+    gains: tuple[float, float] = (1.0, 1.0), low: float = 10.0, high: float = 1000.0,
+    air: Air | None = None,
 ) -> NearField:  # fmt: skip
     """Sum the sound close to the cone and close to the radiator or port.
 
@@ -97,6 +106,12 @@ def near_field(
     ------
     RecordingError
         For recordings that cannot be used or lined up.
+
+    >>> f = np.array([20.0, 30.0, 40.0, 60.0])
+    >>> cone, vent = 0.2 + 0 * f, np.array([-0.4, -0.6, 0.5, 0.2])  # as recorded
+    >>> found = near_field((f, cone), (f, vent), driver_area=0.0335, vent_area=0.0350)
+    >>> np.abs(found.pressure).round(4), round(found.highest)  # and Hz up to which it holds
+    (array([0.0108, 0.0213, 0.0367, 0.0209]), 517)
     """
     areas = [positive("driver_area", driver_area, "Area is in m²: boxlab.cm2(350).")]
     drivers, vents = (whole("counts", n) for n in counts)
@@ -198,7 +213,9 @@ def _mono(found, played, low, high):
     return seen.frequency, seen.value, [*there.notes, *notes]
 
 
-def on_axis(velocity, area, distance, frequency, air):
+def on_axis(
+    velocity: ArrayLike, area: float, distance: float, frequency: ArrayLike, air: Air
+) -> np.ndarray:
     """Sound pressure on the axis of a flat piston in a wall: exact (from memory, any textbook).
 
     >>> from boxlab.model.air import Air

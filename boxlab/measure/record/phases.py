@@ -7,7 +7,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from boxlab.base.checks import positive
-from boxlab.measure.record.sound_file import RecordingError, check_channels, open_recording
+from boxlab.measure.record.sound_file import (
+    RecordingError,
+    Source,
+    check_channels,
+    open_recording,
+)
 from boxlab.measure.record.transfer import ratio, without_hum
 
 PURE = 0.5  # of a channel's energy within the main line, above which it is a tone
@@ -58,8 +63,9 @@ class Phases:
 
 
 def phase_between(
-    path, channels=("cone", "radiator"), *, frequency=None, low=8.0, high=200.0
-) -> Phases:
+    path: Source, channels: tuple[str, str] = ("cone", "radiator"), *,
+    frequency: float | None = None, low: float = 8.0, high: float = 200.0,
+) -> Phases:  # fmt: skip
     """Phase of the radiator (or port) against the cone, from two microphones close to them.
 
     Both microphones have to be of one kind and at the same distance, a few millimetres, well below
@@ -77,6 +83,13 @@ def phase_between(
     ------
     RecordingError
         For a file that cannot be read, or a dead or clipped channel.
+
+    >>> from boxlab.measure.record import Recording
+    >>> turn = 2 * np.pi * 40 * np.arange(8000) / 4000
+    >>> heard = Recording(np.column_stack([np.sin(turn), 2 * np.sin(turn - np.pi / 2)]) / 4, 4000.0)
+    >>> found = phase_between(heard)
+    >>> found.frequency.round(1), found.phase.round(1), found.ratio.round(2)
+    (array([40.]), array([-90.]), array([2.]))
     """
     if sorted(channels) != ["cone", "radiator"]:
         raise ValueError(f"channels = {channels!r}: give 'cone' and 'radiator' in their order.")

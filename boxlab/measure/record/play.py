@@ -9,13 +9,20 @@ from __future__ import annotations
 
 import threading
 import time
+from os import PathLike
 from pathlib import Path
 
 import numpy as np
 
 from boxlab.base.cautions import words
 from boxlab.measure.record.marks import DRIFT, find_marks, interrupted
-from boxlab.measure.record.sound_file import DEAD, Recording, RecordingError, open_recording
+from boxlab.measure.record.sound_file import (
+    DEAD,
+    Recording,
+    RecordingError,
+    Source,
+    open_recording,
+)
 
 QUIET = -40.0  # dB of full scale, peak: with most amplifiers a cone hardly moves
 LOUDEST = -3.0
@@ -29,7 +36,10 @@ MISSING = "The computer was too busy, and a part is missing"
 AGAIN = "Close other programs, and try again."
 
 
-def play_and_record(signal, to, *, level=QUIET, device=None) -> Recording:
+def play_and_record(
+    signal: Source, to: str | PathLike, *, level: float = QUIET,
+    device: int | str | tuple[int | str, int | str] | None = None,
+) -> Recording:  # fmt: skip
     """Play a sound file and record both inputs meanwhile, into a new file.
 
     First two seconds from its middle are faded in: if nothing arrives or an input is at its end,
@@ -55,6 +65,10 @@ def play_and_record(signal, to, *, level=QUIET, device=None) -> Recording:
     RecordingError
         If the extra is not installed, no device will do, nothing arrives, an input is clipped, or
         a part is missing.
+
+    >>> play_and_record("signal.wav", "heard.wav", level=6.0)  # louder than a file can be
+    Traceback (most recent call last):
+    ValueError: level = 6 dB of full scale: give −80 to -3.
     """
     if not -80 <= level <= LOUDEST:
         raise ValueError(f"level = {level:g} dB of full scale: give −80 to {LOUDEST:g}.")
@@ -83,7 +97,15 @@ def play_and_record(signal, to, *, level=QUIET, device=None) -> Recording:
 
 
 def sound_devices() -> str:
-    """The sound devices of this machine, one a line, with their numbers."""
+    """The sound devices of this machine, one a line, with their numbers.
+
+    >>> from types import SimpleNamespace
+    >>> from unittest import mock
+    >>> library = SimpleNamespace(query_devices=lambda: "0 a sound card (2 in, 2 out)")
+    >>> with mock.patch.dict("sys.modules", sounddevice=library):  # as on a machine with one card
+    ...     sound_devices()
+    '0 a sound card (2 in, 2 out)'
+    """
     return str(_library().query_devices())
 
 

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from os import PathLike
 from pathlib import Path
+from typing import BinaryIO
 
 import numpy as np
 
@@ -53,6 +55,9 @@ class Recording:
         return bool(np.any(share[loud] > CLIPPED))
 
 
+Source = Recording | str | PathLike | BinaryIO  # what `open_recording` takes
+
+
 def _flat_at_the_top(x, peak):
     """Runs of one and the same largest value with steep sides: a converter at its end."""
     at = np.abs(x) >= peak * (1 - 1e-9)
@@ -70,7 +75,7 @@ def _flat_at_the_top(x, peak):
     return bool(np.max(steep) > max(8 / 2**15, 0.004 * peak))
 
 
-def open_recording(source, channels: int = 2, least: float = LEAST_TIME) -> Recording:
+def open_recording(source: Source, channels: int = 2, least: float = LEAST_TIME) -> Recording:
     """Read a sound file: WAV with any depth, FLAC, AIFF and others.
 
     Parameters
@@ -82,7 +87,11 @@ def open_recording(source, channels: int = 2, least: float = LEAST_TIME) -> Reco
     Raises
     ------
     RecordingError
-        If it cannot be read, has too few channels, is too short or is silent.
+        If it cannot be read, has too few channels or is too short.
+
+    >>> open_recording(Recording(np.zeros((400, 2)), 8000.0, "a.wav"))  # doctest: +ELLIPSIS
+    Traceback (most recent call last):
+    boxlab.measure.record.sound_file.RecordingError: a.wav is 0.05 s long, too short to tell any...
     """
     found = source if isinstance(source, Recording) else _read(source)
     if found.data.shape[1] < channels:
@@ -124,7 +133,13 @@ def _read(source):
 
 
 def check_channels(found: Recording, names: tuple[str, ...]) -> None:
-    """Refuse channels that are dead or clipped, by name.
+    """Refuse channels of the recording `found` that are dead or clipped, by the `names` of both.
+
+    >>> one = np.sin(np.arange(8000) / 9)
+    >>> found = Recording(np.column_stack([0.5 * one, 0 * one]), 8000.0, "a.wav")
+    >>> check_channels(found, ("total", "device"))  # doctest: +ELLIPSIS
+    Traceback (most recent call last):
+    boxlab.measure.record.sound_file.RecordingError: a.wav: nothing arrives in channel 2 (device)...
 
     Raises
     ------

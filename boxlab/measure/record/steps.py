@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from boxlab.measure.record.sound_file import RecordingError, open_recording
+from boxlab.measure.record.sound_file import RecordingError, Source, open_recording
 from boxlab.measure.record.test_signals import PAUSE
 
 OVERTONES = 6
@@ -34,7 +34,7 @@ class Steps:
     words: tuple[str, ...]
 
 
-def levels_of(path, channel=0) -> Steps:
+def levels_of(path: Source, channel: int = 0) -> Steps:
     """Harmonics of a stepped tone (`test_signal("steps", ...)`) as heard by a microphone or input.
 
     Parameters
@@ -46,6 +46,13 @@ def levels_of(path, channel=0) -> Steps:
     ------
     RecordingError
         For a file without steps of one tone.
+
+    >>> from boxlab.measure.record.sound_file import Recording
+    >>> tone, pause = np.sin(80 * np.pi * np.arange(4000) / 4000), np.zeros(2000)
+    >>> steps = [part for k in (0.1, 0.2, 0.4) for part in (k * tone + (k * tone) ** 3, pause)]
+    >>> found = levels_of(Recording(np.concatenate(steps)[:, None], 4000.0))
+    >>> found.level.round(1), found.harmonics[:, 1].round(3)  # the third harmonic grows with it
+    (array([-23. , -16.7, -10. ]), array([0.002, 0.009, 0.035]))
     """
     found = open_recording(path, channels=channel + 1)
     x = found.data[:, channel] - found.data[:, channel].mean()

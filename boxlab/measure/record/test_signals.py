@@ -11,6 +11,7 @@ the peaks low.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from os import PathLike
 from pathlib import Path
 
 import numpy as np
@@ -42,8 +43,9 @@ class TestSignal:
 
 
 def test_signal(
-    kind, path, *, low=5.0, high=1000.0, seconds=10, level=-12.0, rate=48000, bits=16,
-    frequency=40.0, steps=10,
+    kind: str, path: str | PathLike, *, low: float = 5.0, high: float = 1000.0, seconds: int = 10,
+    level: float = -12.0, rate: int = 48000, bits: int = 16, frequency: float = 40.0,
+    steps: int = 10,
 ) -> TestSignal:  # fmt: skip
     """Write a signal to play through the amplifier while recording, as a stereo WAV or FLAC file.
 
@@ -71,6 +73,12 @@ def test_signal(
     ------
     ValueError
         For a kind that there is not, a band or level out of reach, or a file that is there.
+
+    >>> from tempfile import TemporaryDirectory
+    >>> with TemporaryDirectory() as folder:
+    ...     made = test_signal("sweep", f"{folder}/sweep.wav", seconds=4)
+    >>> made.seconds, made.low, made.high  # with the marks and the silence round them
+    (8.0, 5.0, 1000.0)
     """
     if kind not in KINDS:
         raise ValueError(f"kind = {kind!r}: choose one of {', '.join(KINDS)}")
@@ -97,11 +105,11 @@ def test_signal(
         raise ValueError(f"{target} is there already and stays as it is. Choose another name.")
     peak = 10 ** (level / 20)
     body = {
-        "sweep": lambda: sweep(low, high, seconds, rate),
+        "sweep": lambda: _sweep(low, high, seconds, rate),
         "tones": lambda: tones(low, high, seconds, rate),
-        "steps": lambda: stepped(frequency, steps, rate),
+        "steps": lambda: _stepped(frequency, steps, rate),
     }[kind]()
-    whole = between_marks(peak * body / np.max(np.abs(body)), peak, rate)
+    whole = _between_marks(peak * body / np.max(np.abs(body)), peak, rate)
     import soundfile
 
     stereo = np.column_stack([whole, whole])
@@ -114,10 +122,10 @@ def test_signal(
 test_signal.__test__ = False
 
 
-def sweep(low, high, seconds, rate):
+def _sweep(low, high, seconds, rate):
     """A rising tone, each octave as long as the next, faded in and out; peak 1.
 
-    >>> sweep(10.0, 1000.0, 1.0, 8000).shape
+    >>> _sweep(10.0, 1000.0, 1.0, 8000).shape
     (8000,)
 
     Parameters
@@ -132,8 +140,15 @@ def sweep(low, high, seconds, rate):
     return wave * _fades(len(t), rate)
 
 
-def tones(low, high, seconds, rate):
-    """`COUNT` tones at whole hertz or halves, even in octaves, in phases that keep peaks low."""
+def tones(low: float, high: float, seconds: float, rate: float) -> np.ndarray:
+    """`COUNT` tones at whole hertz or halves, even in octaves, in phases that keep peaks low.
+
+    From `low` to `high`, Hz, for so many `seconds` at a `rate` in samples/s; peak 1.
+
+    >>> wave = tones(10.0, 100.0, 4.0, 1000)
+    >>> wave.shape, round(float(np.sqrt(np.mean(wave**2))), 2)  # rms; a single tone has 0.71
+    ((4000,), 0.21)
+    """
     spacing = 0.5  # Hz, so that all repeat every two seconds
     wanted = np.geomspace(low, high, COUNT)
     found = np.unique(np.maximum(1, np.round(wanted / spacing))) * spacing
@@ -145,7 +160,7 @@ def tones(low, high, seconds, rate):
     return wave / np.max(np.abs(wave)) * _fades(len(t), rate)
 
 
-def stepped(frequency, steps, rate):
+def _stepped(frequency, steps, rate):
     """One tone in `steps` levels 2 dB apart, each `STEP` s and faded, with pauses; peak 1."""
     positive("frequency", frequency, "Hz")
     t = np.arange(int(STEP * rate)) / rate
@@ -155,7 +170,7 @@ def stepped(frequency, steps, rate):
     return np.concatenate([part for level in levels for part in (level * one, pause)])
 
 
-def between_marks(body, peak, rate):
+def _between_marks(body, peak, rate):
     """The signal with silence and a mark on either side; the marks are whole seconds apart."""
     quiet = np.zeros(int(GUARD * rate))
     short = np.zeros(-len(body) % rate)

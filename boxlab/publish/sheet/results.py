@@ -16,7 +16,7 @@ from boxlab.gear.job_crosscheck import tuning_apart
 from boxlab.gear.job_stops import FIRST, assumed, counted, full_power, held
 from boxlab.gear.measured_text import UNITS
 from boxlab.measure import BOLT, in_washers
-from boxlab.measure.fit.radiator_mass import in_inch_washers, in_words
+from boxlab.measure.fit.washers import in_inch_washers, in_words
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
 from boxlab.model.limits import max_output
 from boxlab.model.mixed_radiators import MixedRadiatorBox

@@ -10,7 +10,8 @@ from boxlab.base.quantities import digits
 from boxlab.base.units import grams, to_grams, to_ounces
 from boxlab.explainers.faults_in_a_sweep import CASE_COUNT, case, facts
 from boxlab.gear.demo_sweeps import FAULTS
-from boxlab.measure.fit.radiator_mass import WASHERS, mass_to_add, radiator_from_tunings
+from boxlab.measure.fit.radiator_mass import mass_to_add, radiator_from_tunings
+from boxlab.measure.fit.washers import WASHERS
 from boxlab.quiz.task import Exercise, Step
 
 # Weights for a tuning.

@@ -211,8 +211,8 @@ band = Exercise(
     solution=lambda n: (
         f"{sum(n.one) / 5:.1f} − {sum(n.two) / 5:.1f} = **{_lead(n):.1f} dB**. "
         + (
-            "Less than a decibel: call it a draw. "
-            if abs(_lead(n)) < CLOSE
+            "A decibel or less: call it a draw. "
+            if abs(_lead(n)) <= CLOSE
             else "That is the average. "
         )
         + f"At 31.5 Hz, the weakest note here, the lead of A is {n.one[0] - n.two[0]} dB."
