@@ -165,7 +165,7 @@ def draw_box(
 
 
 SCALES = (2, 5, 10, 20)
-_PAPER, _LEFT, _BETWEEN, _RIGHT, _FOOT, _HEAD = 208.0, 16.0, 18.0, 8.0, 15.0, 9.0  # mm of paper
+_PAPER, _LEFT, _BETWEEN, _RIGHT, _FOOT, _HEAD = 208.0, 16.0, 18.0, 8.0, 16.0, 9.0  # mm of paper
 
 
 def sheet(carcass: Carcass, parts: Sequence[Mounting] = ()) -> Figure:
