@@ -1,8 +1,10 @@
 """Worksheets and keys: learners find what they need on the sheet, instructors in the key."""
 
 import re
+from dataclasses import replace
 
 import pytest
+from by_hand import all_worked
 
 from boxlab.__main__ import main
 from boxlab.base.quantities import find_unit
@@ -10,6 +12,7 @@ from boxlab.publish.workshop import runsheet
 from boxlab.quiz import answer_key, inch_units, worksheet
 from boxlab.quiz.exercises import all_exercises
 from boxlab.quiz.on_paper import EXAMPLE, in_unit, slips
+from boxlab.quiz.round_inches import sayer
 
 ON_SHEETS = sorted({key for s in runsheet.sheets() for row in s.rows for key in row.papers})
 UNITS = "|".join(sorted(map(re.escape, inch_units.INSTEAD), key=len)[::-1])
@@ -112,3 +115,40 @@ def test_the_verb_prints_inches(tmp_path):
     for name in ("worksheets.html", "key.html"):
         text = (tmp_path / "out" / name).read_text(encoding="utf-8")
         assert " oz" in text and "lbf/in" in text
+
+
+def off_on_the_sheet(item, word):
+    """How far a learner who works with the sheet's round inches is off: of what still counts."""
+    numbers = item.numbers(word)
+    exact = list(inch_units.quantities(item.prompt(numbers)))
+    say = sayer(item, numbers)
+    letters = dict(item.letters(numbers)) if item.letters else {}
+    for plain, symbol in exact:
+        in_si, in_inches = find_unit(symbol).into_si(plain), inch_units.value(plain, symbol)
+        shown = say(f"{plain:.12g} {symbol}").partition(" ")[0]
+        for name, value in letters.items():
+            if isinstance(value, int | float) and value == pytest.approx(in_si, rel=1e-9):
+                letters[name] = value * float(shown.replace(" ", "")) / in_inches
+    off, turned = [], replace(item, letters=lambda _: letters)
+    for step, value in zip(item.blanks, all_worked(turned, numbers), strict=True):
+        if value is not None:
+            by_hand = find_unit(step.unit).from_si(value)
+            off.append(abs(by_hand - step.answer(numbers)) / step.allowed(numbers))
+    return off
+
+
+@pytest.mark.parametrize("item", all_exercises(), ids=lambda item: item.key)
+def test_round_inches_lead_to_what_counts_in_the_lesson(item):
+    for word in ("ada", "ben", "demo", "walnut", "birch", "kay"):
+        assert all(each < 0.95 for each in off_on_the_sheet(item, word)), word
+
+
+def test_inches_on_a_sheet_are_round_where_that_hardly_matters():
+    (item,) = (each for each in all_exercises() if each.key == "port-or-radiator/weights")
+    asked, _, _ = worksheet([item], "ada", inch=True).partition(EXAMPLE)
+    assert "to tune 0.53 ft³" in asked and "Sd = 54.2 in²" in asked
+
+
+def test_factors_into_si_stand_once_on_a_sheet():
+    sheet = worksheet(all_exercises(), "ada", inch=True)
+    assert sheet.count("1 oz = 0.02835 kg") == 1 < sheet.count(" oz")

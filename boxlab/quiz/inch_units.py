@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 
 from boxlab.base.quantities import digits, find_unit
 
@@ -50,6 +51,18 @@ def text(words: str) -> str:
     return _METRIC.sub(_converted, _ALSO.sub("", words))
 
 
+def quantities(words: str) -> Iterator[tuple[float, str]]:
+    """Each metric value of a text that `text` changes, and its unit.
+
+    >>> list(quantities("15 L (0.53 ft³) and 600 × 300 mm"))
+    [(15.0, 'L'), (600.0, 'mm'), (300.0, 'mm')]
+    """
+    for found in _METRIC.finditer(_ALSO.sub("", words)):
+        if found[0] != "1 m":
+            for number in re.findall(_NUMBER, found[1]):
+                yield float(re.sub(r"[   ]", "", number).replace("−", "-")), found[3]
+
+
 def _converted(found: re.Match) -> str:
     if found[0] == "1 m":
         return found[0]  # where levels are stated, in every country
@@ -68,13 +81,10 @@ def into_si(words: str) -> str:
     'In SI: 0.5297 ft³ = 0.015 m³, 3.527 oz = 0.1 kg. '
     """
     pairs = []
-    for found in _METRIC.finditer(_ALSO.sub("", words)):
-        here, there = find_unit(found[3]), find_unit(unit(found[3]))
-        if found[0] == "1 m" or here.kind not in INTO:
-            continue
-        for number in re.findall(_NUMBER, found[1]):
-            plain = float(re.sub(r"[   ]", "", number).replace("−", "-"))
-            inch, si = digits(value(plain, found[3])), digits(here.into_si(plain))
+    for plain, symbol in quantities(words):
+        here, there = find_unit(symbol), find_unit(unit(symbol))
+        if here.kind in INTO:
+            inch, si = digits(value(plain, symbol)), digits(here.into_si(plain))
             pairs.append(f"{inch} {there.symbol} = {si} {INTO[here.kind]}")
     return f"In SI: {', '.join(dict.fromkeys(pairs))}. " if pairs else ""
 

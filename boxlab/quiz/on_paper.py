@@ -7,6 +7,7 @@ from collections.abc import Iterable
 
 from boxlab.base.quantities import digits, find_unit
 from boxlab.quiz import inch_units
+from boxlab.quiz.round_inches import sayer
 from boxlab.quiz.task import DEMO, Exercise, Step
 
 EXAMPLE = "**Worked example, with other numbers.**"
@@ -21,19 +22,23 @@ def worksheet(exercises: Iterable[Exercise], learner: str = DEMO, inch: bool = F
     inch : bool
         Print inch units, and take answers in them.
     """
-    say = inch_units.text if inch else str
-    parts = [f"# Worksheet\n\nNumbers for: **{_plain(learner)}**"]
+    parts, needed = [], []
     for count, exercise in enumerate(exercises, 1):
         numbers = exercise.numbers(learner)
+        say = sayer(exercise, numbers) if inch else str
         shown = say(exercise.prompt(numbers))
         blanks = "\n".join(_blank(step, inch) for step in exercise.blanks)
         parts.append(f"## {count}. {exercise.name}\n\n{shown}\n\n{blanks}")
         units = _units(shown, exercise, inch)
         scaled = [step for step in exercise.blanks if find_unit(step.symbol).size != 1]
-        if units or scaled:
-            parts.append(_SI + (f" {inch_units.table(units)}." if inch and units else ""))
+        needed += units
+        if scaled or (units and not inch):
+            parts.append(_SI)
         parts.append(f"{EXAMPLE} {_example(exercise, numbers, inch)}")
-    return "\n\n".join(parts) + "\n"
+    head = [f"# Worksheet\n\nNumbers for: **{_plain(learner)}**"]
+    if inch and needed:
+        head.append(f"{_SI} {inch_units.table(needed)}.")
+    return "\n\n".join(head + parts) + "\n"
 
 
 def _blank(step: Step, inch: bool) -> str:
@@ -77,10 +82,10 @@ def _example(exercise: Exercise, numbers, inch: bool) -> str:
 
 def answer_key(exercises: Iterable[Exercise], learner: str = DEMO, inch: bool = False) -> str:
     """The answers to `worksheet` for the same word: what counts, slips to expect, hints to give."""
-    say = inch_units.text if inch else str
     parts = [f"# Answer key\n\nNumbers for: **{_plain(learner)}**"]
     for count, exercise in enumerate(exercises, 1):
         numbers = exercise.numbers(learner)
+        say = sayer(exercise, numbers) if inch else str
         lines = []
         for step in exercise.blanks:
             right, off = float(step.answer(numbers)), step.allowed(numbers)

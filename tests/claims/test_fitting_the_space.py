@@ -122,6 +122,7 @@ def test_panels_add_up_to_the_board():
 @pytest.mark.parametrize("sixteenth", range(1, 64))
 def test_sixteenths_read_back(sixteenth):
     claim("a sixteenth is {} mm", 25.4 / 16)
+    claim("the same gap in board of {}/{} in ({} mm)", 3, 4, 25.4 * 3 / 4)
     text = sixteenths(sixteenth / 16 * 0.0254)
     total = sum(
         float(part) if "/" not in part else int(part.split("/")[0]) / int(part.split("/")[1])

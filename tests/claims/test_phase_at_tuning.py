@@ -5,7 +5,7 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
-from said import about, claim, read
+from said import claim, read
 
 from boxlab import Air, PortedBox, SealedBox, disc_area, litres, mm, solve
 from boxlab.explainers import explainer
@@ -175,8 +175,7 @@ def test_what_is_left_of_the_air_an_octave_down():
     front, radiator, _, left = read("phasors", tone=tone)
     claim("At {} Hz, an octave below the tuning, the front of the cone moves {} L/s of air and the "
           "radiator {} L/s", tone, front, radiator)  # fmt: skip
-    claim("About {} L/s ¶ About {} L/s: both play", left, about(front + radiator, 0.03))
-    claim("About {} L/s: the radiator's", radiator)
+    claim("About {} L/s ¶ Below the tuning", left)
     claim("Set Tone to {} Hz and read what is left", tone)
 
 

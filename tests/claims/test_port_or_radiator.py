@@ -81,7 +81,7 @@ def test_the_first_panel_has_a_thin_port_and_does_not_tell_how_long_a_wide_one_i
     (told,) = (line for line in explainer("port_or_radiator")(port=port).readout if "Port:" in line)
     long = tasks.answer("length")["because"]
     assert "it fits" in told and port < asked
-    assert re.search(r"(\d+) cm by the usual", long)[1] not in told
+    assert re.search(r": (\d+) cm", long)[1] + " cm" not in told
     claim("By {} dB: the radiator's suspension and its friction", difference(2 * FB))
 
 

@@ -318,8 +318,14 @@ def test_cable_for_500_watts():
 
 def test_what_10_awg_may_carry_and_what_a_fuse_of_60_amperes_asks_for():
     ten = next(c for c in awg_cables() if c.label == "10 AWG")
-    claim("take {} °C. Then 10 AWG may carry {} A, and behind a fuse of 60 A heat asks for {} AWG",
-          50, ampacity(ten, 70, 50), 6)  # fmt: skip
+    bears, warm = 70, 50
+    warm_f = 32 + 1.8 * warm
+    claim("take {} °C ({} °F); in a car that stood in the sun, take {} °C",
+          bears, 32 + 1.8 * bears, warm)  # fmt: skip
+    claim("take {} °C ({} °F). Then 10 AWG may carry {} A, and behind a fuse of 60 A heat asks for "
+          "{} AWG", warm, warm_f, ampacity(ten, bears, warm), 6)  # fmt: skip
+    claim("with {} °C ({} °F) insulation at {} °C ({} °F), in free air",
+          bears, 32 + 1.8 * bears, warm, warm_f)  # fmt: skip
     near = explainer("cable_and_fuse")(length=0.5)
     assert near.title.startswith("6 AWG behind 60 A") and "Heat decides" in near.readout[1]
 
@@ -329,7 +335,7 @@ def test_standards_of_copper_and_cable():
     siemens, share, kelvin = 58, 0.393, 20
     assert pytest.approx(1 / (siemens * 1e6)) == COPPER and pytest.approx(share / 100) == PER_KELVIN
     claim("copper at {} MS/m and {} % per kelvin", siemens, share)
-    claim("solid annealed copper at {} °C", kelvin)
+    claim("solid annealed copper at {} °C ({} °F)", kelvin, 32 + 1.8 * kelvin)
     gauge, metric = (
         next(c for c in ON_SALE[f] if c.label == n)
         for f, n in (("AWG", "4 AWG"), ("mm²", "25 mm²"))

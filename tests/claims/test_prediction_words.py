@@ -29,7 +29,8 @@ def test_half_a_motor():
 def test_weights_and_room():
     moves = made.R_MMS + made.FOUND
     fb = made.TRUTH["box"]["fb"]
-    claim("About {} g ¶ The amplifier", about(1e3 * (made.AFTER - made.FOUND)))
+    more = 1e3 * (made.AFTER - made.FOUND)
+    claim("About {} g ({} oz) ¶ The amplifier", about(more), more / 28.35)
     claim("would bring the tuning down by √{}, to {} Hz", (moves + moves) / moves, fb / np.sqrt(2))
     travel = tasks.measured(tasks.HANDED).radiator.xmax
     claim("They move more than before, and have {} mm", 1e3 * travel)
