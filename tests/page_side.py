@@ -56,9 +56,9 @@ class Page:
         self.panel.hear({"paste": line})
         return self.sent[-1][0]["pasted"]
 
-    def share(self, pages=""):
+    def share(self, pages="", inch=False):
         """Open the share texts: (texts by title, files by name, what is wrong)."""
-        self.panel.hear({"share": pages})
+        self.panel.hear({"share": pages, "inch": inch})
         told, buffers = self.sent[-1]
         names = [name for name, _, _ in told["files"]]
         return dict(told["share"]), dict(zip(names, buffers, strict=True)), told["wrong"]

@@ -395,6 +395,13 @@ def test_a_line_in_inches_sets_what_it_was_written_for(volume):
     assert settings_text.read_settings(MADE_UP, "volume='0.5 ft3'") == {"volume": 14.16}
 
 
+def test_a_page_in_inches_gets_its_settings_line_in_inches(page):
+    texts, _, _ = page.share(inch=True)
+    assert texts["Settings line"].startswith("made_up(volume='0.494405 ft³', tuning=45,")
+    assert page.paste(texts["Settings line"]) == ""
+    assert page.panel.state == MADE_UP.start
+
+
 def test_unknown_settings_move_nothing(panel):
     with pytest.raises(ValueError, match="no setting 'size'"):
         panel.set(volume=20.0, size=3)

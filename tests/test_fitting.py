@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from boxlab.car.carcass_view import draw_box, outlines
+from boxlab.car.carcass_view import draw_box, outlines, views
 from boxlab.car.clearance import (
     Clearance,
     Mounting,
@@ -172,3 +172,18 @@ def test_a_driver_off_the_board_is_in_sight_and_red(size, across, up):
         "driver" if fits else "driver, does not fit"
     ]
     assert (front.lines[-1].role, side.lines[-1].role) == (("cone",) if fits else ("limit",)) * 2
+
+
+@pytest.mark.parametrize("gap", [(0.6, 0.36, 0.2), (1.016, 0.406, 0.203), (0.4, 1.2, 0.3)])
+def test_on_a_phone_the_words_of_a_gap_are_as_large_as_the_page_s_and_whole(gap):
+    for figure in views(Carcass(Gap(*gap))):
+        wide, tall = figure.bbox.size
+        assert wide / figure.dpi * 96 <= 358  # px: what a phone of 390 leaves of its width
+        figure.canvas.draw()
+        (ax,) = figure.axes
+        words = [ax.xaxis.label, ax.yaxis.label]
+        for text in [*words, *ax.get_xticklabels(), *ax.texts]:
+            assert text.get_fontsize() * 96 / 72 >= 11  # px
+        for text in words:
+            box = text.get_window_extent()
+            assert box.x0 >= -1 and box.x1 <= wide + 1 and box.y0 >= -1 and box.y1 <= tall + 1

@@ -7,6 +7,7 @@ import signal
 import subprocess
 import sys
 from dataclasses import replace
+from functools import cache
 from io import BytesIO
 from pathlib import Path, PurePosixPath
 from urllib.parse import unquote, urlsplit
@@ -161,6 +162,9 @@ def built(tmp_path_factory):
     return top / "site"
 
 
+page_of = cache(pages.notebook_page)
+
+
 def parsed(path):
     """The page as a tree; a page that is not well-formed HTML fails."""
     parser = html5lib.HTMLParser(namespaceHTMLElements=False)
@@ -247,7 +251,7 @@ def test_links_to_copy_end_in_no_punctuation_and_lead_to_their_heading(built):
 
 def test_no_question_of_the_lessons_is_asked_twice_on_the_front_page():
     read = {
-        PurePosixPath("lessons") / path.name: pages.notebook_page(path)
+        PurePosixPath("lessons") / path.name: page_of(path)
         for path in find() if path.parent == LESSONS
     }  # fmt: skip
     site = Site(read, all_explainers())
@@ -278,7 +282,7 @@ build(sys.argv[1] + "/site", sys.argv[1] + "/repository", (), say)
 
 @pytest.mark.parametrize("path", find(), ids=lambda path: path.stem)
 def test_lessons_become_pages_without_faults(path):
-    page = pages.notebook_page(path)
+    page = page_of(path)
     assert page.faults == ()
     assert lesson_rules.anchors(path) <= page.anchors
     assert "$" not in re.sub(r"<(pre|svg|code)\b.*?</\1>", "", page.body, flags=re.S)

@@ -165,7 +165,7 @@ def draw_box(
 
 
 SCALES = (2, 5, 10, 20)
-_PAPER, _LEFT, _BETWEEN, _RIGHT, _FOOT, _HEAD = 208.0, 16.0, 18.0, 8.0, 15.0, 9.0  # mm of paper
+_PAPER, _LEFT, _BETWEEN, _RIGHT, _FOOT, _HEAD = 208.0, 16.0, 18.0, 8.0, 16.0, 9.0  # mm of paper
 
 
 def sheet(carcass: Carcass, parts: Sequence[Mounting] = ()) -> Figure:
@@ -202,18 +202,23 @@ def sheet(carcass: Carcass, parts: Sequence[Mounting] = ()) -> Figure:
 def views(carcass: Carcass, parts: Sequence[Mounting] = ()) -> list[Figure]:
     """The same two views as a figure each, for a screen, with words as large as on the page.
 
-    Both are to one scale; neither is wider than a phone's screen is at 96 dots an inch. `carcass`
-    and `parts` are as for `outlines`.
+    Both are to one scale; neither is wider than a phone's screen is at 96 dots an inch.
+
+    Parameters
+    ----------
+    carcass : Carcass
+    parts : sequence of (Mounting, point), as for `outlines`
 
     >>> from boxlab.car.joinery import Gap
-    >>> len(views(Carcass(Gap(0.6, 0.36, 0.25))))
-    2
+    >>> side, front = views(Carcass(Gap(0.6, 0.36, 0.2)))
+    >>> side.axes[0].get_title(loc="left"), front.axes[0].get_xlabel()
+    ('Side, to scale', 'width 600 mm (23.6 in)')
     """
     sizes = _sizes(carcass)
     scale = max(max(wide / _SCREEN[0], tall / _SCREEN[1]) for wide, tall in sizes.values())
     figures = []
     for which, (wide, tall) in sizes.items():
-        wide, tall = wide / scale + 3, tall / scale + 3
+        wide, tall = max(wide / scale + 3, _LEAST[0]), max(tall / scale + 3, _LEAST[1])
         figure = _paper(_LEFT + wide + _RIGHT, tall + _FOOT + _HEAD)
         _placed(figure, carcass, which, parts, (_LEFT, wide, tall), scale, "to scale", 9)
         figures.append(figure)
@@ -221,6 +226,7 @@ def views(carcass: Carcass, parts: Sequence[Mounting] = ()) -> list[Figure]:
 
 
 _SCREEN = (66.0, 75.0)  # mm, for the drawing itself
+_LEAST = (50.0, 36.0)  # mm, what the words along it need
 
 
 def _sizes(carcass):

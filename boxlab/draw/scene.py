@@ -150,7 +150,8 @@ class Slider:
         if self.inch is None:
             return None
         symbol, factor, decimals = self.inch
-        return lambda value: f"{factor * value:.{decimals}f} {symbol}"
+        # a half is rounded up, as a page does: 1.25 in is 1.3 in, and never 1.2 in
+        return lambda value: f"{factor * value + 1e-9:.{decimals}f} {symbol}"
 
 
 @dataclass(frozen=True)

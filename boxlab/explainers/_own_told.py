@@ -32,6 +32,7 @@ _NESTED = re.compile(
     rf"|(?:[\d.−-]+ to [\d.−-]+{_SPAN}[\d.]+))"
 )
 _FIGURE = re.compile(r"(?<![\w.])[−-]?\d+(?:\.\d+)?(?![\w.]*\d)")
+_TOLD = re.compile(rf"{_FIGURE.pattern}(?: to {_FIGURE.pattern})?")
 
 
 def in_ranges(scene: Scene, others, job: Job, taken=()) -> Scene:
@@ -154,7 +155,10 @@ def _merge(text: str, others) -> str:
     'Add 19 to 52 g for 38 Hz.'
     >>> _merge("The 2.7 fitted is enough.", ["The 2.2 fitted is not enough."])
     'The 2.2 to 2.7 fitted is enough. (Whether this is so depends on an assumed value.)'
+    >>> _merge("Into it go 9 W.", ["Into it go 9 to 12 W."])
+    'Into it go 9 to 12 W.'
     """
+    text, *others = _evened((text, *others))
     if len({_FIGURE.sub("#", each) for each in (text, *others)}) > 1:
         text, *others = (_signed(each) for each in (text, *others))
     pattern = _FIGURE.sub("#", text)
@@ -175,6 +179,24 @@ def _merge(text: str, others) -> str:
     if any(_FIGURE.sub("#", each) != pattern for each in others):
         merged += " (Whether this is so depends on an assumed value.)" if text else ""
     return merged
+
+
+def _evened(texts):
+    """The texts with "9" as "9 to 9" where another has "9 to 12" in that place."""
+    if len({_FIGURE.sub("#", each) for each in texts}) == 1:
+        return texts
+    if len({_TOLD.sub("#", each) for each in texts}) > 1:
+        return texts
+    columns = zip(*map(_TOLD.findall, texts), strict=True)
+    wide = [any(" to " in each for each in told) for told in columns]
+
+    def evened(text):
+        told = iter(wide)
+        return _TOLD.sub(
+            lambda m: f"{m[0]} to {m[0]}" if next(told) and " to " not in m[0] else m[0], text
+        )
+
+    return tuple(map(evened, texts))
 
 
 @lru_cache(4096)

@@ -1,5 +1,8 @@
 """A port that loses by its speed, against printed Q and the flow followed through time."""
 
+import math
+from functools import cache
+
 import numpy as np
 import pytest
 from alignments import published
@@ -27,6 +30,7 @@ def test_printed_q_and_stroke(row):
     assert 100 * stroke(30, row["speed"]) == pytest.approx(row["stroke_cm"], abs=0.051)
 
 
+@cache
 def by_time(frequency, voltage, k):
     """Fundamental of cone and port flow together, and of the port's air speed, by integration.
 
@@ -37,8 +41,8 @@ def by_time(frequency, voltage, k):
     mass = AIR.density * port.effective_length / port.area
 
     def slope(t, state):
-        x, v, p, flow = state
-        current = (np.sqrt(2) * voltage * np.cos(w * t) - DRIVER.bl * v) / DRIVER.re
+        x, v, p, flow = state.tolist()
+        current = (math.sqrt(2) * voltage * math.cos(w * t) - DRIVER.bl * v) / DRIVER.re
         force = DRIVER.bl * current - x / DRIVER.cms - DRIVER.rms * v + DRIVER.sd * p
         u = flow / port.area
         lost = k / 2 * AIR.density * u * abs(u)

@@ -22,7 +22,7 @@ from boxlab.draw.stage.state import Pool, refused, state
 
 # places along one of the first controls, along any other, from an option, of two together
 FINE, COARSE, FEW, GRID = 41, 17, 9, 11
-LARGEST = 320_000  # bytes that a packed table may take; one that is larger is made coarser
+LARGEST = 310_000  # bytes that a packed table may take; one that is larger is made coarser
 
 PATIENCE = 15.0  # s that a table may take
 COARSEST = 0.3  # of those places, with which nothing is left out any more

@@ -15,7 +15,7 @@ KNOWN = ("fs", "qms", "qes")  # of the driver, beside its Vas
 
 
 def hanging(
-    fit: Fit, priors: Mapping[str, tuple[float, float]], joint: np.ndarray | None,
+    fit: Fit | None, priors: Mapping[str, tuple[float, float]], joint: np.ndarray | None,
     function: Callable[[dict], float], power: float,
 ) -> float:  # fmt: skip
     """What it adds to the relative variance that what is known of a driver hangs together.

@@ -78,8 +78,8 @@ def amplifier_on_music(
 ) -> OnMusic:
     """Real power from a stereo recording of the amplifier's voltage (left) and current (right).
 
-    A bridged or floating output must never meet a sound card's ground, nor anything that is on the
-    mains anything here; fuse the lead of the divider: use an isolated or differential input.
+    A bridged or floating output must never meet a sound card's ground, and nothing here may touch
+    the mains. Use an isolated or differential input, and fuse the lead of the divider.
 
     Parameters
     ----------
