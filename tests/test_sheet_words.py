@@ -135,7 +135,7 @@ def test_the_picture_claims_no_scale_that_a_screen_does_not_keep(job):
 def test_the_stack_of_washers_goes_on_one_bolt_and_bolt_and_nut_are_to_be_weighed(job):
     part = part_of(job(TWELVE.replace('"290 g"', '"300 g"')), "Weights on the radiators")
     stack = {row.name: row for row in part.rows}["as a stack of washers"]
-    assert stack.note == "27 × M16, all on one bolt; bolt and nut not counted"
+    assert stack.note == "27 × M16 (or 24 × 5/8 in), all on one bolt; bolt and nut not counted"
     assert ends(stack) == [81.0]  # 27 of 3 mm
     assert any("bolt and its nut" in words and "clear" in words for words in part.words)
 
