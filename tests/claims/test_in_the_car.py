@@ -34,7 +34,7 @@ def level(build, frequency=GRID):
 def test_band_at_25_hz():
     lift = cabin_lift(SALOON, 25.0)
     band = lift.low[0], lift.high[0]
-    claim("At 25 Hz in our saloon, {} to {} dB", *band)
+    claim("At 25 Hz in our saloon (sedan), {} to {} dB", *band)
     claim("The cabin adds {} to {} dB at 25 Hz", *band)
     claim("at 25 Hz in our saloon by {} to {} dB", *band)
     assert SALOON.volume == pytest.approx(3.25, abs=0.005)
