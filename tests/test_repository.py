@@ -191,6 +191,7 @@ def test_tests_know_nothing_of_the_open_job_of_whoever_runs_them(monkeypatch):
     class Done:
         def __init__(self, command, cwd, env):
             homes.append(env["BOXLAB_HOME"])
+            assert "PYTHONDONTWRITEBYTECODE" not in env  # or every kernel compiles all modules
 
         def wait(self):
             assert Path(homes[-1]).is_dir()
@@ -199,6 +200,7 @@ def test_tests_know_nothing_of_the_open_job_of_whoever_runs_them(monkeypatch):
     monkeypatch.setattr(start, "install", lambda extra: "")
     monkeypatch.setattr(start.subprocess, "Popen", Done)
     monkeypatch.setenv("BOXLAB_HOME", "my own")
+    monkeypatch.setenv("PYTHONDONTWRITEBYTECODE", "1")
     assert start.main(["tests"]) == start.main(["tests"]) == 0
     assert len(set(homes)) == 2 and "my own" not in homes and not Path(homes[0]).exists()
 
