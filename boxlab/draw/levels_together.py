@@ -33,13 +33,14 @@ def levels(responses: Mapping[str, Response], title: str = "Level") -> Scene:
         Line(each.frequency, each.spl, role, name)
         for role, (name, each) in zip(ROLES, responses.items(), strict=False)
     )
-    axis, over = "level, dB re 20 µPa at 1 m", f"against frequency, {low:.0f} to {high:.0f} Hz"
+    level, over = "level in dB re 20 µPa", f"against frequency, {low:.0f} to {high:.0f} Hz"
+    axis = "level, dB re 20 µPa at 1 m"
     return Scene(
         title=title,
         plots=(Plot(title, "frequency, Hz", axis, (low, high), (bottom, top), lines),),
-        readout=(f"{axis}: {names}.",),
+        readout=(f"{level}: {names}.",),
         numbers=(),
-        caption=f"Figure: {axis}, {over}, at the same volts: {names}.",
-        alt=f"One plot of {axis}, {bottom:.0f} to {top:.0f}, {over}: {names}.",
+        caption=f"Figure: {level} {over}, at the same volts: {names}.",
+        alt=f"One plot of {level}, {bottom:.0f} to {top:.0f}, {over}: {names}.",
         code="",
     )
