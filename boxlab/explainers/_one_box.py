@@ -98,10 +98,10 @@ def build_code(build, fb, ql, qr):
         )
     return (
         "from dataclasses import replace\n"
-        "from boxlab import PortedBox, RadiatorBox, disc_area, litres, mm, solve\n"
+        "from boxlab import PortedBox, RadiatorBox, litres, solve\n"
         "from boxlab.model.port_equivalent import as_radiator\n"
         "from boxlab.gear.scenario import TEN_INCH_DRIVER\n"
-        f"port = PortedBox.tuned(litres({volume():g}), {fb:g}, disc_area(mm({PORT})), "
+        f"port = PortedBox.tuned(litres({volume():g}), {fb:g}, {_port_area():.6g}, "
         "max_length=3).port\n"
         f"box = RadiatorBox(litres({volume():g}), replace(as_radiator(port), rms={rms:.4g}), "
         f"ql={ql:g})\n"

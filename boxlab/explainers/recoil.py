@@ -129,8 +129,12 @@ def scene(mounting, size, volume, fb, drive, weight) -> Scene:
             "from boxlab import RadiatorBox, litres, solve\n"
             "from boxlab.model.recoil import recoil\n"
             "from boxlab.gear.scenario import DRIVERS, RADIATORS\n"
-            f"box = RadiatorBox.tuned(litres({volume:g}), {fb:g}, RADIATORS[{size!r}], "
-            f"count={box.count}, ql={USUAL_QL:g})\n"
+            + (  # where it cannot be tuned so low or so high it is taken without weights
+                f"box = RadiatorBox(litres({volume:g}), RADIATORS[{size!r}], "
+                if warning
+                else f"box = RadiatorBox.tuned(litres({volume:g}), {fb:g}, RADIATORS[{size!r}], "
+            )
+            + f"count={box.count}, ql={USUAL_QL:g})\n"
             f"print(recoil(solve(DRIVERS[{size!r}], box, {fb:g}, {drive:g}), radiators={share:g}))"
         ),
         warnings=(warning,) if warning else (),
