@@ -61,3 +61,45 @@ def test_it_goes_in_if_it_is_no_deeper_than_is_told(job):
         with_job(explainer("does_it_go_in"), job(deep(most + more)))().message for more in (0, 1.1)
     ]
     assert "goes in; tightest: depth" in with_depth[0] and "does not go in" in with_depth[1]
+
+
+@pytest.mark.parametrize("depth", [None, 100.0])
+def test_the_short_text_on_builds_is_the_verdict(job, depth):
+    """Was: "With radiators: cannot be built here", of a radiator that is made up."""
+    mine = job(TWELVE if depth is None else deep(depth))
+    item = with_job(explainer("builds_for_the_gap"), mine)
+    scene = item()
+    short = first_of(item, scene)
+    assert "radiator" not in short and "cannot" not in short
+    assert "ealed and ported fit" in short and scene.message.split(":")[0] in short
+    if depth is None:
+        most = told_depth(short)
+        assert most >= depth_that_fits(job, most) and "measure it" in short
+    else:
+        assert "the ported goes lowest" in short
+    of_it = next(each for each in scene.readout if each.startswith("With radiators"))
+    assert "made up" in of_it
+
+
+def depth_that_fits(job, most):
+    """`most`, mm, once it is seen that such a driver fits and one 1.1 mm deeper does not."""
+    at, past = (
+        with_job(explainer("builds_for_the_gap"), job(deep(most + more)))() for more in (0, 1.1)
+    )
+    assert "ealed and ported fit" in at.message and "None of these fits" in past.message
+    assert "depth, " in past.message and "mm short" in past.message
+    assert past.message in past.caption
+    return most
+
+
+def test_the_whole_of_a_wide_gap_is_on_the_picture(job):
+    """Was: an axis that ended at 680 mm of 1118, and "Solid: radiator" where no line is solid."""
+    for name in ("builds_for_the_gap", "does_it_go_in"):
+        scene = with_job(explainer(name), job(TWELVE))()
+        plots = [p for p in scene.plots if "from the front" in p.title.lower()]
+        assert len(plots) == 1
+        xs = [x for line in plots[0].lines for x in line.x]
+        assert max(xs) == pytest.approx(44 * 25.4, abs=1) and plots[0].xlim[1] > max(xs)
+        if name == "builds_for_the_gap":
+            assert "Solid" not in scene.caption and "Dashed: port of 76 mm; dotted" in scene.caption
+            assert scene.readout[0] in scene.caption

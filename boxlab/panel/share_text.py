@@ -170,12 +170,12 @@ def in_short(
     rows = [f"{row.name} {row.metric}." for row in scene.numbers]
     with_number = [each for each in (*sentences, *rows) if AMOUNT.search(each)]
     fit = [each for each in with_number if len(each.split()) <= room]
-    # what cannot be comes first, and what leans on a sentence before it last
-    fit.sort(
-        key=lambda each: ("cannot" not in each, each != scene.headline, bool(LEANS.match(each)))
-    )
+    # the verdict first, then what cannot be; what leans on a sentence before it last
+    fit.sort(key=lambda each: ("cannot" not in each, bool(LEANS.match(each))))
     first = fit[0] if fit else sentences[0]
-    for sentence in [first, *(each for each in sentences if each != first)]:
+    first = _begun(scene.headline, room) or first
+    told_first = (first, scene.headline) if scene.headline.startswith(first[:-1]) else (first,)
+    for sentence in [first, *(each for each in sentences if each not in told_first)]:
         forms = (both_units(sentence), sentence)
         fits = [form for form in forms if len(form.split()) <= room]
         if not fits:
@@ -184,6 +184,16 @@ def in_short(
     heed = [f"Careful: {each}" for each in scene.warnings]
     heed += [f"Caution: {each}" for each in scene.cautions]
     return "\n".join([f"{told} {last}".strip(), *heed])
+
+
+def _begun(headline, room):
+    """As many whole clauses of a headline as there is room for; "" if not even its first."""
+    clauses = re.split(r"(?<=[;:]) ", headline)
+    for n in range(len(clauses), 0, -1):
+        begun = " ".join(clauses[:n])
+        if begun and len(begun.split()) <= room:
+            return begun if n == len(clauses) else f"{begun[:-1]}."
+    return ""
 
 
 def texts(
