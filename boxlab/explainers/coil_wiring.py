@@ -86,7 +86,8 @@ def scene(coil, coils, drivers, way, at_four=None, least=None, at_least=None) ->
             "Ω, log axis; points mark the loads these coils can make, and a line marks the least "
             "load allowed. Right: "
             "magnitude of impedance, 0.1 to 200 Ω, log, against frequency, 10 to 200 Hz, "
-            f"with {'one peak' if build == 'sealed' else 'two peaks'}, against a line at the rated {network.load:.3g} Ω."
+            f"with {'one peak' if build == 'sealed' else 'two peaks'}, against a line at the rated "
+            f"{network.load:.3g} Ω."
         ),
         code=(
             "from boxlab.car.wiring import Amplifier, networks\n"
