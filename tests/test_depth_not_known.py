@@ -103,3 +103,13 @@ def test_the_whole_of_a_wide_gap_is_on_the_picture(job):
         if name == "builds_for_the_gap":
             assert "Solid" not in scene.caption and "Dashed: port of 76 mm; dotted" in scene.caption
             assert scene.readout[0] in scene.caption
+
+
+@pytest.mark.parametrize(("high", "verdict"), [("330 mm", "goes in"), ("290 mm", "does not go in")])
+def test_a_width_that_nobody_told_is_said_to_be_a_usual_one(job, high, verdict):
+    text = deep(60).replace('height = "15 in"', f'height = "{high}"').replace("8 1/2", "12")
+    text = text.replace("4 3/4", "12")
+    told = with_job(explainer("does_it_go_in"), job(text))().message
+    assert verdict in told and "if it is as wide as a usual one" in told
+    known = text.replace("[gap]", 'frame = "314 mm"\ncutout = "280 mm"\n[gap]')
+    assert "usual" not in with_job(explainer("does_it_go_in"), job(known))().message

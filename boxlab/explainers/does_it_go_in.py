@@ -19,6 +19,7 @@ from boxlab.model.enclosure import SealedBox
 from boxlab.model.response import solve
 
 WIDTH, HEIGHT, SLACK, BREATHING = 600.0, 360.0, 3.0, 10.0  # mm
+WIDTHS = ("frame on the baffle", "hole between the walls")
 UP = np.linspace(-120, 120, 49)  # mm, places up the baffle
 UP.flags.writeable = False
 HIGH = (-80, 460)  # mm, drawn: a twelve-inch driver off either edge is in sight
@@ -142,12 +143,12 @@ def _readout(size, part, found, reach, grille, drive, guessed):
     known = [c for c in found if c not in unknown]
     least = min(known, key=lambda c: c.spare)
     most = greatest(part, found) if unknown else 0.0
+    width = bool(guessed & {"frame", "cutout"}) and least.what.endswith(WIDTHS)
+    wide = ", if it is as wide as a usual one" if width else ""
     if not least.fits:
-        first = f"The {size} driver does not go in: {_name(least)}, {millimetres(least)}."
-        if guessed & set(least.what.split()) or ("cutout" in guessed and "hole" in least.what):
-            first = f"{first[:-1]}, if it is as wide as a usual one."
+        first = f"The {size} driver does not go in: {_name(least)}, {millimetres(least)}{wide}."
     elif not unknown:
-        first = f"The {size} driver goes in; tightest: {_name(least)}, {millimetres(least)}."
+        first = f"The {size} driver goes in; tightest: {_name(least)}, {millimetres(least)}{wide}."
     elif most > 0:
         first = f"The {size} driver goes in if it is {condition(part, most)}"
     else:
