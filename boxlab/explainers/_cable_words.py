@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from boxlab.base.units import feet, to_feet
 from boxlab.car.ampacity import CLOSED, OPEN, ampacity, least_fuse, tabled
+from boxlab.car.cable import supply_current
 from boxlab.draw.scene import Number
+from boxlab.gear import shelf
+from boxlab.gear.job_cable import REST, feed_of
 
 
 def sentence(refused):
@@ -39,6 +42,20 @@ def named(plan):
     """The cable in both ways of naming it, with its fuse."""
     both = "" if plan.label.endswith("mm²") else f" ({1e6 * plan.cable.area:.1f} mm²)"
     return f"{plan.label}{both} behind a fuse of {plan.fuse:g} A."
+
+
+def on_what(plan, power, length, laid, voltage, efficiency):
+    """Cable and fuse of the open job, with what they hang on, in one sentence; "" without."""
+    job = shelf.current()
+    if plan is None or job is None:
+        return ""
+    share = efficiency / 100
+    draws = f"{supply_current(power, voltage, share):.0f} A at {voltage:g} V and {efficiency:g} %"
+    feed = feed_of(job)
+    if feed is not None and feed.may_rest:
+        draws += f" ({supply_current(power, REST, share):.0f} A at {REST:g} V, rails held)"
+    cable, _, fuse = named(plan)[:-1].partition(" behind a ")
+    return f"{cable}, {fuse.replace(' of', '')}, for {length:.3g} m {laid}: {draws}."
 
 
 def said(full, fuse, plan):

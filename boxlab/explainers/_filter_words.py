@@ -45,8 +45,25 @@ def signed(value):
 
 def saved(f):
     """How much more the high-pass allows on the volume, one sentence."""
+    return f"The high-pass {_room(f)}."
+
+
+def _room(f):
     more = "more" if f["saved"] >= -0.05 else "less"
-    return f"The high-pass leaves room for {abs(f['saved']):.1f} dB {more} on the volume."
+    return f"leaves room for {abs(f['saved']):.1f} dB {more} on the volume"
+
+
+def own_headline(f):
+    """Of somebody's own box: which high-pass, what it does to the travel, and the room it leaves.
+
+    At one volume, over the notes that the box is given.
+    """
+    cut = f["chains"][1].stages[0]
+    return (
+        f"With a high-pass at {cut.frequency:g} Hz, {6 * cut.order} dB/octave, the largest travel "
+        f"is {to_mm(f['most'][1]):.1f} mm instead of {to_mm(f['most'][0]):.1f} mm at one volume; "
+        f"it {_room(f)}."
+    )
 
 
 def headline(f):

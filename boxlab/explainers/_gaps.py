@@ -31,7 +31,20 @@ def view(carcass, which, title, xlim, ylim, parts=(), key=True, fits=True):
         dash = "ported" if outline.kind == "part" and not fits else ""
         lines.append(Line(closed[:, 0], closed[:, 1], role, name if key else "", dash))
     across = "depth from the upright face, mm" if which == "side" else "width, mm"
+    xlim, ylim = (
+        _held(span, np.concatenate([getattr(line, axis) for line in lines]))
+        for axis, span in (("x", xlim), ("y", ylim))
+    )
     return Plot(title, across, "height, mm", xlim, ylim, tuple(lines), xscale="linear", equal=True)
+
+
+def _held(span, values):
+    """The ends of an axis drawn out to hold a gap that is larger than the class's."""
+    low, high = float(values.min()), float(values.max())
+    return (
+        span[0] if low >= span[0] else 20 * np.floor(low / 20 - 1),
+        span[1] if high <= span[1] else 20 * np.ceil(high / 20 + 1),
+    )
 
 
 def millimetres(clearance):

@@ -35,6 +35,11 @@ _NESTED = re.compile(
 _FIGURE = re.compile(r"(?<![\w.])[−-]?\d+(?:\.\d+)?(?![\w.]*\d)")
 _TOLD = re.compile(rf"{_FIGURE.pattern}(?: to {_FIGURE.pattern})?")
 
+# where something is, at one frequency or from one to another
+_AT = re.compile(
+    rf"\b(?:from ({_FIGURE.pattern}) to ({_FIGURE.pattern})|at ({_FIGURE.pattern})) Hz"
+)
+
 
 def in_ranges(scene: Scene, others, job: Job, taken=()) -> Scene:
     """The scene with its ranges, in the words of somebody whose own box it is."""
@@ -158,6 +163,8 @@ def _merge(text: str, others) -> str:
     'The 2.2 to 2.7 fitted is enough. (Whether this is so depends on an assumed value.)'
     >>> _merge("Into it go 9 W.", ["Into it go 9 to 12 W."])
     'Into it go 9 to 12 W.'
+    >>> _merge("It stops at 26 Hz.", ["It stops from 22 to 29 Hz."])
+    'It stops at 22 to 29 Hz.'
     """
     text, *others = _evened((text, *others))
     if len({_FIGURE.sub("#", each) for each in (text, *others)}) > 1:
@@ -187,7 +194,8 @@ def _evened(texts):
     if len({_FIGURE.sub("#", each) for each in texts}) == 1:
         return texts
     if len({_TOLD.sub("#", each) for each in texts}) > 1:
-        return texts
+        even = tuple(_AT.sub(r"at \1\3 to \2\3 Hz", each) for each in texts)
+        return even if len({_FIGURE.sub("#", each) for each in even}) == 1 else texts
     columns = zip(*map(_TOLD.findall, texts), strict=True)
     wide = [any(" to " in each for each in told) for told in columns]
 

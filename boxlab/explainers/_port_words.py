@@ -6,7 +6,7 @@ from boxlab.base.units import to_cm, to_cm2, to_litres, to_mm, to_square_inches
 from boxlab.draw.scene import Number
 from boxlab.explainers import _shared as shared
 from boxlab.model.port_ends import corner_cut
-from boxlab.model.port_loss import speed_in_words
+from boxlab.model.port_loss import TOO_FAST, speed_in_words
 from boxlab.model.ports_built import Slot
 
 
@@ -24,10 +24,20 @@ def headline(f, shape, volume, fb):
     return f"{said}, {abs(more):.1f} cm {'more' if more > 0 else 'less'} than a round tube."
 
 
+def built_so(f, shape, volume):
+    """What a port of these measures tunes a box to, with what its ends leave open."""
+    one, (low, high) = f["shape"], f["reach"]
+    return (
+        f"A {shape}, {to_cm2(one.area):.0f} cm², {to_cm(one.length):.1f} cm long, tunes "
+        f"{volume:g} L to {low:.1f} to {high:.1f} Hz, by how open its ends stand."
+    )
+
+
 def readout(f, text, shape, drive):
     """Sentences, most important first."""
     one, ends, (low, high) = f["shape"], f["ends"], f["reach"]
     least, most = f["lost"]
+    fast = TOO_FAST[0]
     estimate = (
         "which costs next to nothing"
         if most < 0.05
@@ -41,9 +51,11 @@ def readout(f, text, shape, drive):
         *_of_this_kind(one),
         _fit(f),
         f"At {drive:g} V its air reaches {f['speed']:.0f} m/s at {f['where']:.0f} Hz, "
-        f"{estimate}. {_band(f['speed'])}",
+        f"{estimate}. {_band(min(f['speed'], fast))}",
         f"The port itself rings first at {f['rings']['port']:.0f} Hz and the box at "
         f"{f['rings']['box']:.0f} Hz: keep what you feed it well below.",
+        # a sentence of its own, since a range of speeds may begin below and end above that
+        *([_band(max(f["speed"], 1.01 * fast))] if f["speed"] > 0.9 * fast else ()),
     )
 
 

@@ -7,15 +7,16 @@ from types import MappingProxyType
 import numpy as np
 
 from boxlab.base.cautions import words
-from boxlab.base.units import disc_area, mm, to_cm, to_grams, to_pounds
+from boxlab.base.units import disc_area, mm, to_pounds
 from boxlab.car.build_value import verdict
 from boxlab.car.clearance import place
 from boxlab.car.compare_builds import compare_builds
 from boxlab.car.cut_list import weight
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Scene, Slider
+from boxlab.explainers import _build_words as say
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._cuts import shown
-from boxlab.explainers._gaps import millimetres, view
+from boxlab.explainers._gaps import view
 from boxlab.explainers._shared import FREQUENCY, against_frequency
 from boxlab.gear import shelf
 from boxlab.gear.demo_parts import PLACES, Place
@@ -67,6 +68,11 @@ def scene(gap, size, fb, port, power, low, board, speed) -> Scene:
     box, found = builds(gap, size, fb, port, power, low, board, speed)
     here, part = _place(gap), DRIVER_PARTS[size]
     said = verdict(found)
+    made_up = shelf.made_up_radiator(size)
+    parts_told = ("driver",) if made_up else ("driver", "radiator")
+    guessed = [each for each in parts_told if "depth" in shelf.from_size(each, size)]
+    guessed += ["radiator"] if made_up else []
+    best = say.verdict_on(found, said[len(found)], part, guessed, made_up)
     by_kind = {b.kind: b for b in found}
     parts = ((part, place(box, *here.driver_at)),)
     if by_kind["radiator"].box and here.radiator_face == here.baffle:
@@ -89,17 +95,17 @@ def scene(gap, size, fb, port, power, low, board, speed) -> Scene:
             _level_plot(found, DRIVERS[size], fb, low),
             drawing,
         ),
-        headline=_headline(found),
-        readout=(said[len(found)], *_readout(found), *said[len(found) + 1 :]),
-        numbers=_numbers(found, low, mass),
+        headline=say.headline(found, best, guessed, made_up),
+        readout=(*say.readout(found, best, guessed, made_up), *said[len(found) + 1 :]),
+        numbers=_numbers(found, mass, guessed),
         caption=(
             f"The {size} driver in {here.words}, {low:g} to {TOP:g} Hz, amplifier {power:g} W into "
-            f"{LOAD:g} Ω. Solid: radiator; dashed: port of {port:g} mm; dotted: sealed; both vents "
-            f"tuned to {fb:g} Hz. Upper right: what stops each, by colour."
+            f"{LOAD:g} Ω. {say.dashes(found, port, fb)}Upper right: what stops each, by colour."
+            + ("" if len(say.suited(found)) == len(found) else f" {best}")
         ),
         alt=(
             "Four plots. Upper left: loudest level in dB re 20 µPa, 70 to 120, against frequency, "
-            f"20 to 200 Hz, for the builds that can be made. {said[len(found)]} Upper right: "
+            f"20 to 200 Hz, for the builds that can be made. {best} Upper right: "
             "for each build a bar across the frequencies coloured by what stops it there. Lower "
             "left: level at 2.83 V, 60 to 100 dB. Lower right: the box in the gap, to scale in mm."
         ),
@@ -166,49 +172,7 @@ def _level_plot(found, driver, fb, low):
     )
 
 
-def _headline(found):
-    """What each is best at, with its number; "" where fewer than two can be built."""
-    built = [b for b in found if b.box is not None]
-    if len(built) < 2:
-        return ""
-    low = min(built, key=lambda b: b.f3)
-    loud = max(built, key=lambda b: b.average)
-    sure = max(built, key=lambda b: b.weakest[1])
-    best = {b.kind: [] for b in (low, loud, sure)}
-    best[low.kind].append(f"goes lowest, to {low.f3:.0f} Hz")
-    best[loud.kind].append(f"is loudest on average, {loud.average:.0f} dB")
-    best[sure.kind].append(f"is loudest at its weakest note, {sure.weakest[1]:.0f} dB")
-    parts = [f"the {kind} {' and '.join(said)}" for kind, said in best.items()]
-    return f"T{'; '.join(parts)[1:]}."
-
-
-def _readout(found):
-    lines = []
-    for b in found:
-        if b.box is None:
-            lines.append(b.words)
-            continue
-        f, spl, limit = b.weakest
-        tightest = min(b.fits, key=lambda c: c.spare)
-        fit = (
-            f"All of it fits, with {millimetres(tightest)} at the tightest."
-            if tightest.fits
-            else " ".join(c.sentence for c in b.fits if not c.fits)
-        )
-        extra = ""
-        if b.kind == "radiator":
-            extra = f", {to_grams(b.added_mass):.0f} g of weights"
-        elif b.kind == "ported":
-            extra = f", port {to_cm(b.box.port.length):.0f} cm long"
-        lines.append(
-            f"{b.kind.capitalize()}: {1e3 * b.shares.net:.1f} L net{extra}; f3 {b.f3:.0f} Hz; "
-            f"loudest {b.average:.0f} dB on average and {spl:.0f} dB at {f:.0f} Hz, its weakest, "
-            f"where {limit} stops it. {fit}"
-        )
-    return tuple(lines)
-
-
-def _numbers(found, low, mass):
+def _numbers(found, mass, guessed):
     rows = []
     for b in found:
         if b.box is None:
@@ -224,7 +188,10 @@ def _numbers(found, low, mass):
             rows.append(shared.mass_number("radiator: weights", b.added_mass))
         if b.kind == "ported":
             rows.append(shared.length_number("ported: port length", b.box.port.length))
-        rows.append(Number(f"{b.kind}: fits", "yes" if b.buildable else "no"))
+        fits = "yes" if b.buildable else "no"
+        if any(say.unknown(c, guessed) for c in b.fits) and say.suited([b], guessed):
+            fits = "if not too deep"
+        rows.append(Number(f"{b.kind}: fits", fits))
     rows.append(Number("box with the driver", f"{mass:.1f} kg", f"{to_pounds(mass):.0f} lb"))
     return tuple(rows)
 

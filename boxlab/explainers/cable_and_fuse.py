@@ -61,6 +61,7 @@ def scene(
             _by_length(plan, cables, full, average, length, drop),
             _order(full, average, behind, plan),
         ),
+        headline=say.on_what(plan, power, length, laid, voltage, efficiency),
         readout=(
             f"{power:g} W draw {full:.0f} A at full power, {average:.0f} A on music: "
             + (f"take {say.named(plan)}" if plan else say.none(behind)),

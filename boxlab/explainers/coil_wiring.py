@@ -58,29 +58,36 @@ def scene(coil, coils, drivers, way, at_four=None, least=None, at_least=None) ->
     network, refused = chosen(amplifier, ohm, number, count, way)
     watts = 0.0 if refused else amplifier.power(network.load)
     printed = None if refused else rating(amplifier, network.load)
+    job = shelf.current()
+    build = "radiator" if job is None else job.tables.get("box", {}).get("kind", "radiator")
+    whose = f"a {build} box" if job is None else f"your {build} box"
     whole = solve(
         at_load(music.driver_of(4.0), music.NOMINAL, network.load),
-        music.box_of("radiator"),
+        music.box_of(build),
         FREQUENCY,
     )
     return Scene(
-        shows={"radiator": whole},
+        shows={build: whole},
         cutaway=wiring_cut(network),
         title=f"{network.load:.3g} Ω",
-        plots=(_rated(amplifier, ohm, number, count, network), _impedance(whole, network.load)),
-        readout=_readout(network, amplifier, watts, printed, count, number, ohm, whole),
+        plots=(
+            _rated(amplifier, ohm, number, count, network),
+            _impedance(whole, network.load, build),
+        ),
+        readout=_readout(network, amplifier, watts, printed, count, number, ohm, whole, whose),
         numbers=_numbers(network, watts, printed, count),
         caption=(
             f"{_gear(count, number, ohm)}, wired {_way(network)}: {network.load:.3g} Ω. Left, "
             "the ways to wire it and the amplifier's ratings (points). Right, what such a "
-            "load is across frequency, each driver in a radiator box of its own."
+            f"load is across frequency, {_boxes(whose, job)}."
         ),
         alt=(
             f"Two plots. Left: rated watts, 0 to {_top(amplifier):.0f}, against load, 0.25 to 32 "
             "Ω, log axis; points mark the loads these coils can make, and a line marks the least "
             "load allowed. Right: "
             "magnitude of impedance, 0.1 to 200 Ω, log, against frequency, 10 to 200 Hz, "
-            f"with two peaks, against a line at the rated {network.load:.3g} Ω."
+            f"with {'one peak' if build == 'sealed' else 'two peaks'}, against a line at the rated "
+            f"{network.load:.3g} Ω."
         ),
         code=(
             "from boxlab.car.wiring import Amplifier, networks\n"
@@ -125,6 +132,11 @@ def _top(amplifier):
     return max(1200.0, 200.0 * np.ceil(1.1 * max(amplifier.ratings.values()) / 200))
 
 
+def _boxes(whose, job):
+    """Where the drivers are."""
+    return f"each driver in {whose} of its own" if job is None else f"in {whose}"
+
+
 def _rated(amplifier, ohm, number, count, network):
     labels = np.array(list(amplifier.ratings)), np.array(list(amplifier.ratings.values()))
     least = max(amplifier.minimum, min(amplifier.ratings))
@@ -151,18 +163,18 @@ def _rated(amplifier, ohm, number, count, network):
     )
 
 
-def _impedance(whole, load):
+def _impedance(whole, load, build):
     return against_frequency(
         "What that load is on a box",
         "magnitude of impedance, Ω",
         (0.1, 200),
-        (Line(FREQUENCY, np.abs(whole.impedance), "electrical", "wired so", "radiator"),),
+        (Line(FREQUENCY, np.abs(whole.impedance), "electrical", "wired so", build),),
         (Mark(load, f"rated {load:.3g} Ω", "limit", "y"),),
         yscale="log",
     )
 
 
-def _readout(network, amplifier, watts, printed, count, number, ohm, whole):
+def _readout(network, amplifier, watts, printed, count, number, ohm, whole, whose):
     loads = [f"{way.load:.3g}" for way in networks(ohm, number, count)]
     loads = list(dict.fromkeys(loads))
     ways = f"{', '.join(loads[:-1])} or {loads[-1]} Ω" if loads[1:] else f"{loads[0]} Ω only"
@@ -185,7 +197,7 @@ def _readout(network, amplifier, watts, printed, count, number, ohm, whole):
         f"These coils can make {ways}. Every coil then carries the same current."
         if number * count > 1
         else f"One coil makes {ways}.",
-        f"On a radiator box that is {magnitude.min():.2g} to {magnitude.max():.2g} Ω, "
+        f"On {whose} that is {magnitude.min():.2g} to {magnitude.max():.2g} Ω, "
         "depending on the note.",
         *_now(),
     )

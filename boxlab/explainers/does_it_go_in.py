@@ -9,6 +9,7 @@ from boxlab.base.units import mm, to_mm
 from boxlab.car.clearance import clearances, depth_behind, place, travel_clearance
 from boxlab.draw.scene import Choice, Explainer, Line, Mark, Number, Plot, Scene, Slider
 from boxlab.explainers import _shared as shared
+from boxlab.explainers._depth_words import by_depth, condition, greatest
 from boxlab.explainers._gaps import millimetres, view
 from boxlab.explainers._shared import FREQUENCY, against_frequency
 from boxlab.explainers.gap_to_volume import carcass
@@ -18,6 +19,7 @@ from boxlab.model.enclosure import SealedBox
 from boxlab.model.response import solve
 
 WIDTH, HEIGHT, SLACK, BREATHING = 600.0, 360.0, 3.0, 10.0  # mm
+WIDTHS = ("frame on the baffle", "hole between the walls")
 UP = np.linspace(-120, 120, 49)  # mm, places up the baffle
 UP.flags.writeable = False
 HIGH = (-80, 460)  # mm, drawn: a twelve-inch driver off either edge is in sight
@@ -57,6 +59,8 @@ def scene(size, across, up, bottom, top, grille, drive, board, bracket) -> Scene
     travel = to_mm(solve(DRIVERS[size], SealedBox(net), FREQUENCY, drive).cone_excursion)
     reach = to_mm(part.proud) + travel
     least = min(found, key=lambda c: c.spare)
+    guessed = shelf.from_size("driver", size)
+    told = _readout(size, part, found, reach, grille, drive, guessed)
     warnings = ()
     if travel.max() > to_mm(part.travel):
         warnings = (
@@ -72,15 +76,19 @@ def scene(size, across, up, bottom, top, grille, drive, board, bracket) -> Scene
                  key=False, fits=least.fits),
             view(box, "front", "From the front, to scale", (-80, 680), HIGH, ((part, point),),
                  fits=least.fits),
-            _depth_plot(depths, up, part),
+            _depth_plot(depths, up, part, "depth" in guessed),
             _reach_plot(reach, grille, part),
         ),
-        readout=_readout(size, found, least, reach, grille, drive),
-        numbers=tuple(_row(c) for c in found),
+        readout=told,
+        numbers=tuple(_row(c, "depth" in guessed and by_depth(c)) for c in found),
         caption=(
             f"The {size} driver, {_where(across, up)}, in a wedge {bottom:g} mm deep at the "
             f"bottom and {top:g} at the top, {board:g} mm board, grille at {grille:g} mm. "
-            + ("It goes in." if least.fits else f"{least.sentence[0].upper()}{least.sentence[1:]}")
+            + (
+                f"{told[0]} Drawn as a usual one." if "depth" in guessed
+                else "It goes in." if least.fits
+                else f"{least.sentence[0].upper()}{least.sentence[1:]}"
+            )
         ),
         alt=(
             "Four plots. Above, drawings to scale in millimetres, from the side and from the "
@@ -101,8 +109,9 @@ def scene(size, across, up, bottom, top, grille, drive, board, bracket) -> Scene
     )  # fmt: skip
 
 
-def _depth_plot(depths, up, part):
+def _depth_plot(depths, up, part, guessed):
     need = to_mm(part.depth) + BREATHING
+    needed = f"needed {need:.0f} mm" + (", if as deep as usual" if guessed else "")
     return Plot(
         "Depth behind the magnet, square to the baffle",
         "place up the baffle from its middle, mm",
@@ -110,7 +119,7 @@ def _depth_plot(depths, up, part):
         (-120, 120),
         (0, 300),
         (Line(UP, depths, "sum", "free depth"),),
-        (Mark(need, f"needed {need:.0f} mm", "cone", "y"), Mark(up, "driver")),
+        (Mark(need, needed, "cone", "y"), Mark(up, "driver")),
         xscale="linear",
     )
 
@@ -129,13 +138,21 @@ def _reach_plot(reach, grille, part):
     )
 
 
-def _readout(size, found, least, reach, grille, drive):
-    bad = [c for c in found if not c.fits]
-    first = (
-        f"The {size} driver goes in; tightest: {_name(least)}, {millimetres(least)}."
-        if not bad
-        else f"The {size} driver does not go in: {_name(least)}, {millimetres(least)}."
-    )
+def _readout(size, part, found, reach, grille, drive, guessed):
+    unknown = [c for c in found if "depth" in guessed and by_depth(c)]
+    known = [c for c in found if c not in unknown]
+    least = min(known, key=lambda c: c.spare)
+    most = greatest(part, found) if unknown else 0.0
+    width = bool(guessed & {"frame", "cutout"}) and least.what.endswith(WIDTHS)
+    wide = ", if it is as wide as a usual one" if width else ""
+    if not least.fits:
+        first = f"The {size} driver does not go in: {_name(least)}, {millimetres(least)}{wide}."
+    elif not unknown:
+        first = f"The {size} driver goes in; tightest: {_name(least)}, {millimetres(least)}{wide}."
+    elif most > 0:
+        first = f"The {size} driver goes in if it is {condition(part, most)}"
+    else:
+        first = f"The {size} driver does not go in: there is no depth for any driver."
     hits = FREQUENCY[reach > grille]
     touch = (
         f"the cone would reach the grille up to {hits.max():.0f} Hz."
@@ -144,7 +161,7 @@ def _readout(size, found, least, reach, grille, drive):
     )
     return (
         first,
-        *(c.sentence for c in found if not c.fits),
+        *(c.sentence for c in known if not c.fits),
         f"Sealed, with a steady tone at {drive:g} V, {touch}",
         "Kept free besides: 10 mm behind the magnet, 5 mm before the cone at its stop.",
     )
@@ -162,10 +179,11 @@ def _name(clearance):
     return clearance.what.split(": ")[-1]
 
 
-def _row(c):
+def _row(c, usual):
     spare = c.spare * 1e3
     sign = "+" if c.fits else "−"
-    return Number(_name(c), f"{sign}{abs(spare):.1f} mm", f"{sign}{abs(spare) / 25.4:.2f} in")
+    name = f"{_name(c)}, if as deep as usual" if usual else _name(c)
+    return Number(name, f"{sign}{abs(spare):.1f} mm", f"{sign}{abs(spare) / 25.4:.2f} in")
 
 
 def _size(name, label, low, high, start, step=5, **more):

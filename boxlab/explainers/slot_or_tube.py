@@ -127,6 +127,7 @@ def scene(volume, fb, shape, diameter, slot, drive, flare, size, board) -> Scene
             _loss_plot(loss, fb),
             _ringing_plot(driver, box, drive, f["rings"], fb),
         ),
+        headline="" if shelf.current() is None else words.built_so(f, called, volume),
         readout=words.readout(f, text, shape, drive),
         numbers=words.numbers(f),
         caption=(

@@ -15,6 +15,7 @@ from boxlab.explainers import _music as music
 from boxlab.explainers import _shared as shared
 from boxlab.explainers._cuts import cut
 from boxlab.explainers._shared import against_frequency
+from boxlab.gear import shelf
 from boxlab.gear.shelf import DRIVERS
 from boxlab.model.chain import Chain, HighPass, Peak
 from boxlab.model.first_stop import first_stop
@@ -48,7 +49,7 @@ def scene(
             _watts(f, build, boost_at),
             _gain(f, build),
         ),
-        headline=say.headline(f),
+        headline=say.headline(f) if shelf.current() is None else say.own_headline(f),
         readout=say.readout(f, boost, boost_at),
         numbers=say.numbers(f, boost_at),
         caption=(

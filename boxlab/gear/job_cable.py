@@ -87,10 +87,16 @@ class Feed:
             f"{self.open:g} V{self._how('voltage')}{self._sags()}"
         )
 
+    @property
+    def may_rest(self) -> bool:
+        """Whether it may draw more from a battery at rest, where nothing is said of the supply."""
+        plain = self.least == self.current and not self.resistance
+        return plain and "voltage" not in self.told and self.rails.keys() != {"follow"}
+
     def _sags(self):
         """What the current hangs on beside the rating, in words."""
         if self.least == self.current and not self.resistance:
-            if "voltage" in self.told or self.rails.keys() == {"follow"}:
+            if not self.may_rest:
                 return ""
             more = supply_current(self.rated, REST, self.efficiency)
             return (

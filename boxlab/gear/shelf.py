@@ -200,6 +200,20 @@ def even_box(job):
     return RadiatorBox(job.box.volume, job.radiator, job.radiators, job.box.ql)
 
 
+def from_size(section, name=OWN) -> frozenset[str]:
+    """What of an outline is taken from its size: what the open job lacks; () of the class's."""
+    job = current()
+    if job is None or name != OWN:
+        return frozenset()
+    return frozenset({"frame", "cutout", "depth"} - set(job.tables.get(section, {})))
+
+
+def made_up_radiator(name=OWN) -> bool:
+    """Whether the radiator of the gear `name` is made up, since the open job has none."""
+    job = current()
+    return job is not None and name == OWN and "radiator" not in job.tables
+
+
 def _volume(job):
     return float(job.box.volume)
 

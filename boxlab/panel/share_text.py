@@ -18,6 +18,8 @@ PAGES = "BOXLAB_PAGES"  # environment: the address at which `python -m boxlab si
 
 CREDIT = "boxlab, CC BY 4.0"
 SHORT = 40  # words
+DOUBT = re.compile(r" \(Whether this is so depends on an assumed value\.\)")
+IN_DOUBT = "(Depends on an assumed value.)"
 LEANS = re.compile(r"(That|This(?! box| driver| radiator)|These|Those|It|They|There)\b")
 AMOUNT = re.compile(r"(?<![\w.,])\d")  # a number of its own: not the 3 of f3
 
@@ -165,18 +167,21 @@ def in_short(
     last = f"More: {where}" if where else ""
     told = owner if scene.gear else ""
     room = SHORT - len(f"{told} {last}".split())
-    sentences = [each for words in scene.readout for each in re.split(r"(?<=\.) (?=[A-Z(])", words)]
-    sentences = [*filter(None, [scene.headline]), *sentences]
+    sentences, unsure = _sentences(scene)
     rows = [f"{row.name} {row.metric}." for row in scene.numbers]
     with_number = [each for each in (*sentences, *rows) if AMOUNT.search(each)]
-    fit = [each for each in with_number if len(each.split()) <= room]
-    # what cannot be comes first, and what leans on a sentence before it last
-    fit.sort(
-        key=lambda each: ("cannot" not in each, each != scene.headline, bool(LEANS.match(each)))
-    )
+    fit = [each for each in with_number if len(f"{each} {unsure.get(each, '')}".split()) <= room]
+    # the verdict first, then what cannot be; what leans on a sentence before it last
+    fit.sort(key=lambda each: ("cannot" not in each, bool(LEANS.match(each))))
     first = fit[0] if fit else sentences[0]
+    head = DOUBT.sub("", scene.headline)
+    if begun := _begun(head, room - len(unsure.get(head, "").split())):
+        first = begun
+        unsure[first] = unsure[head]
+        sentences.remove(head)
     for sentence in [first, *(each for each in sentences if each != first)]:
-        forms = (both_units(sentence), sentence)
+        doubt = unsure.get(sentence, "")
+        forms = (f"{both_units(sentence)} {doubt}".strip(), f"{sentence} {doubt}".strip())
         fits = [form for form in forms if len(form.split()) <= room]
         if not fits:
             break
@@ -184,6 +189,27 @@ def in_short(
     heed = [f"Careful: {each}" for each in scene.warnings]
     heed += [f"Caution: {each}" for each in scene.cautions]
     return "\n".join([f"{told} {last}".strip(), *heed])
+
+
+def _sentences(scene):
+    """The sentences of headline and readout, and with each the doubt that there is about it."""
+    sentences, unsure = [], {}
+    for words in filter(None, (scene.headline, *scene.readout)):
+        sure, doubts = DOUBT.subn("", words)
+        split = re.split(r"(?<=\.) (?=[A-Z(])", sure) if words != scene.headline else [sure]
+        sentences += split
+        unsure |= dict.fromkeys(split, IN_DOUBT if doubts else "")
+    return sentences, unsure
+
+
+def _begun(headline, room):
+    """As many whole clauses of a headline as there is room for; "" if not even its first."""
+    clauses = re.split(r"(?<=[;:]) ", headline)
+    for n in range(len(clauses), 0, -1):
+        begun = " ".join(clauses[:n])
+        if begun and len(begun.split()) <= room:
+            return begun if n == len(clauses) else f"{begun[:-1]}."
+    return ""
 
 
 def texts(
