@@ -181,3 +181,19 @@ def test_a_stack_of_washers_is_held_against_the_depth_inside(weights, depth, sai
         assert ("at any height" in words) == (needs + own <= narrow)
     else:
         assert "write depth under [radiator]" in words and "at any height" not in words
+
+
+def test_table_sentence_and_caption_say_one_range_where_rails_are_unsaid(job):
+    """Seen red: "2.0 to 3.7 dB" in the table, "2.0 dB" in words and the full watts in a caption."""
+    strong = TWELVE.replace('"300 W"', '"600 W"').replace('ohm" = "500', 'ohm" = "960')
+    mine = job(strong + SUPPLY)
+    part = part_of(mine, "What stops it first")
+    rows = {row.name: row for row in part.rows}
+    below = rows["what stops the volume first, below full power"]
+    said = re.search(r"and ([\d.]+ to [\d.]+) dB below full power", part.words[0])[1]
+    assert [float(each) for each in said.split(" to ")] == pytest.approx(ends(below), abs=0.06)
+    assert ends(below)[1] > ends(below)[0] + 0.2
+    left = [f"{each:.0f} W" for each in ends(rows[LEAVES])]
+    caption = re.search(r"First, level at 1 m with ([^.]*)\.", html.unescape(page(mine)))[1]
+    assert all(each in caption for each in left) and "rails that are held" in caption
+    assert "600 W into 4 Ω as rated" in caption

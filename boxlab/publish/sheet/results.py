@@ -12,7 +12,7 @@ from boxlab.base.units import to_feet
 from boxlab.design.tradeoff_solver import pick_two
 from boxlab.gear.job_crosscheck import changed as what_changed
 from boxlab.gear.job_crosscheck import tuning_apart
-from boxlab.gear.job_stops import FIRST, assumed, counted, full_power, held
+from boxlab.gear.job_stops import FIRST, assumed, counted, full_power, left_by_the_supply, turned_up
 from boxlab.gear.measured_text import UNITS
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
 from boxlab.model.limits import max_output
@@ -125,6 +125,7 @@ def stops(sums):
         return Part(title, missing=(str(error),))
     power, load, f = full[0].power, full[0].load, full[0].first.frequency
     told = counted(job)
+    where = [each.first.at for each in full if each.first.limit == full[0].first.limit]
     beside = "with filters, amplifier and supply as below" if told else ""
     one = "at one volume setting for the whole band"
 
@@ -136,7 +137,7 @@ def stops(sums):
         row("amplifier, as rated into this load", power, "W", how=printed(job, load),
             note=f"{load:g} Ω, {math.sqrt(power * load):.1f} V"),
         row("what stops the volume first, below full power", full[0].below, "dB", 2,
-            note=f"{full[0].first.limit}, at {float(full[0].first.at):.0f} Hz"
+            note=f"{full[0].first.limit}, at {span(min(where), max(where), 'Hz')}"
             + (f"; {beside}" if told else ""), others=[each.below for each in full[1:]]),
         largest("largest cone travel at full power", "cone_excursion"),
     ]  # fmt: skip
@@ -160,7 +161,7 @@ def stops(sums):
         return max_output(j.system, j.box, [40.0], stage=j.stage(load)).spl[0]
 
     rows.append(sums.row("loudest steady 40 Hz, 1 m, on the ground outdoors", loud, "dB"))
-    words = [full[0].words]
+    words = [turned_up(*full)]
     words += [
         f"A steady tone {_from(low, high)}, turned up by itself: {FIRST[limit]}."
         for low, high, limit in full[0].stops
@@ -199,7 +200,7 @@ def _supplied(sums, load):
     job = sums.job
     if job.supply is None:
         return []
-    out, *others = (j.stage(load).full_output(1 / load) for j in (job, *held(job)))
+    out, *others = left_by_the_supply(job, load)
     note = f"a steady tone into {load:g} Ω; counted with {counted(job, ['supply'])}"
     taken, how = assumed(job), "computed"
     if taken:
