@@ -7,12 +7,14 @@ import pytest
 from wedge_box import BARE, job, table, tuning
 
 from boxlab.__main__ import main
+from boxlab.base.both_units import both_units
 from boxlab.explainers import explainer
 from boxlab.explainers._own import with_job
 from boxlab.gear.job import read_job
 from boxlab.gear.job_crosscheck import tuning_apart
 from boxlab.gear.job_measured import measure
 from boxlab.panel.job_desk import JobDesk
+from boxlab.panel.measurement_row import as_read
 
 FOUND, AFTER = {"weights": (0.15, 0.15)}, {"weights": (0.3, 0.3)}
 
@@ -87,6 +89,26 @@ def test_weights_of_one_sweep_are_not_taken_for_those_of_another(tmp_path):
     assert any("as found: added_mass" in words for words in found.missing)
     assert "after: that each radiator carried 300 g" in told(found)
     assert float(found.values["radiator"]["mms"]) == pytest.approx(BARE, rel=0.02)
+
+
+def test_no_number_is_told_with_a_power_of_ten(tmp_path):
+    """Seen red: "differ by 2.4e+02 %" and "10 to 2e+04 Hz"."""
+    path = job(tmp_path, ("as found", FOUND, "150 g"), ("as found", {"weights": (1.2, 1.2)}, ""))
+    words = next(each for each in measure(read_job(path)).words if "differ by" in each)
+    assert float(re.search(r"differ by ([\d ]+) %", words)[1]) > 100
+    wide = tmp_path / "0.csv"
+    wide.write_text(wide.read_text(encoding="utf-8") + "20000,40,60\n", encoding="utf-8")
+    _, read = as_read(read_job(path), "0.csv")
+    assert "8 to 20 000 Hz" in read.replace("\u202f", " ")
+
+
+def test_a_value_and_its_doubt_go_to_the_same_digit(tmp_path):
+    """Seen red: "12 ± 0.078", and "1.10 ± 0.00088 ft³" beside litres."""
+    words = told(measure(read_job(job(tmp_path, ("as found", FOUND, "150 g")))))
+    pairs = re.findall(r"(\d+(?:\.\d+)?) ± (\d+(?:\.\d+)?)", f"{words} {both_units(words)}")
+    assert len(pairs) > 20
+    for value, doubt in pairs:
+        assert len(value.partition(".")[2]) == len(doubt.partition(".")[2]), (value, doubt)
 
 
 def test_weights_that_stand_with_the_sweep_go_before_those_of_the_job(tmp_path):

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from boxlab.base.plain_warnings import in_plain_words
+from boxlab.base.quantities import digits
 from boxlab.gear.job_keys import NEAR, RISING
 from boxlab.measure import Sweep, read_sweep
 from boxlab.measure.fit import faults
@@ -67,7 +68,8 @@ def _twice(what, earlier, later):
     if at.size:
         other = np.exp(np.interp(np.log(at), np.log(a.frequency), np.log(a.magnitude)))
         apart = float(np.max(np.abs(np.log(b.magnitude[np.isin(b.frequency, at)] / other))))
-        words += f" At most they differ by {100 * np.expm1(apart):.2g} % of their ohms."
+        share = digits(float(f"{100 * np.expm1(apart):.2g}"))
+        words += f" At most they differ by {share} % of their ohms."
     if what == "as found":
         words += " If the box was worked on in between, the later one is “after”."
     return words + " Take the lines of the one that does not hold out of the file."
