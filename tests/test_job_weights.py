@@ -201,3 +201,27 @@ def test_parts_that_agree_with_the_sweep_are_let_be(tmp_path):
     path = job(tmp_path, ("as found", FOUND, "150 g"), ("after", AFTER, "300 g"), added='"300 g"')
     found = measure(read_job(path))
     assert "Hz apart" not in told(found)
+
+
+@pytest.mark.parametrize("turned", [False, True])
+def test_of_two_sweeps_with_known_weights_that_of_the_weights_now_counts(tmp_path, turned):
+    """Seen red: the tuning of the parts with 300 g, beside a QL read with none on."""
+    swept = [("as found", AFTER, "300 g"), ("as found", {"weights": (0.0, 0.0)}, "0 g")]
+    path = job(tmp_path, *(swept[::-1] if turned else swept), added='"300 g"')
+    found = measure(read_job(path))
+    box = found.values["box"]
+    assert float(box["fb"]) == pytest.approx(tuning(0.3), rel=0.005)
+    assert float(box["ql"]) == pytest.approx(9.0 * tuning(0.3) / 41.6, rel=0.05)
+    (said,) = [words for words in found.words if "more than once" in words]
+    assert "with 300 g on each radiator; the sweep with 0 g is left aside" in said
+    assert found.values["radiator"]["mms"] == pytest.approx(BARE, rel=0.02)
+    mine = found.into(read_job(path))
+    assert not tuning_apart(mine)
+    assert float(mine.box.ql) == pytest.approx(float(box["ql"]), rel=1e-3)
+
+
+def test_a_leak_that_was_read_at_another_tuning_is_said(tmp_path):
+    path = job(tmp_path, ("as found", FOUND, "150 g"), added='"300 g"')
+    words = tuning_apart(measure(read_job(path)).into(read_job(path)))
+    there = float(re.search(r"the same leak is ([\d.]+) at", words)[1])
+    assert there == pytest.approx(9.0 * tuning(0.3) / 41.6, rel=0.05)
