@@ -10,6 +10,8 @@ from boxlab import read_job
 from boxlab.explainers import explainer
 from boxlab.explainers._own import with_job
 from boxlab.gear.job_words import lines
+from boxlab.model.air import Air
+from boxlab.publish.sheet import parts
 
 THREE = """\
 [driver]
@@ -66,6 +68,11 @@ def test_a_port_s_sizes_give_a_tuning_and_a_tuning_gives_its_length(checked):
     box = 'kind = "ported"\nvolume = "150 L"\nport_diameter = "6 in"\n'
     tuned = checked(f'{THREE}{box}port_length = "20 in"\n')
     assert value(tuned["tuning, fb"]) == pytest.approx(24.2, abs=0.1)
+    # by hand, ends of 0.6127 and of 8/(3π) radii each; seen red: one value, without its range
+    stiff = Air().bulk_modulus / (2 * np.pi) ** 2 / Air().density / 0.150 * np.pi * 0.0762**2
+    reach = [np.sqrt(stiff / (0.508 + 2 * k * 0.0762)) for k in (8 / (3 * np.pi), 0.6127)]
+    told = [float(each) for each in re.findall(r"[\d.]+", tuned["tuning, fb"])]
+    assert told[1:] == pytest.approx(reach, abs=0.06)
     long = checked(f'{THREE}{box}fb = "24.2 Hz"\n')
     assert value(long["length of the port"]) == pytest.approx(508, rel=0.02)
     assert "tuning, fb" not in long
@@ -95,3 +102,37 @@ def test_pictures_that_need_no_limits_say_all_but_the_loudest(name, tmp_path):
     assert not re.search(r"\b(nan|inf)\b", " ".join([told, scene.caption, scene.title, scene.alt]))
     assert not any("nan" in row.metric for row in scene.numbers)
     assert sum(np.isfinite(line.y).any() for line in scene.plots[0].lines) >= 2
+
+
+SLOT = """
+[job]
+name = "a slot"
+[driver]
+fs = "27 Hz"
+qts = "0.38"
+vas = "6.8 ft3"
+sd = "127 in2"
+re = "3.3 ohm"
+xmax = "15 mm"
+pe = "600 W"
+[box]
+kind = "ported"
+volume = "4 ft3"
+slot_width = "15 in"
+slot_height = "2 1/4 in"
+port_length = "21 in"
+port_walls = 3
+"""
+
+
+def test_a_slot_tunes_as_its_picture_says_and_its_leak_stands_among_what_is_assumed(tmp_path):
+    path = tmp_path / "slot.job.toml"
+    path.write_text(SLOT, encoding="utf-8")
+    job = read_job(path)
+    told = " ".join(lines(job))
+    assert "tuning, fb = 30.1, 29.8 to 30.4 Hz" in told  # 30.1 alone, seen red
+    assert "box.ql = 7, 5 to 10" in told
+    rows = {row.name: row.metric for part in parts(job) for row in part.rows}
+    assert rows["tuning, from the parts"].replace("\u00a0", " ") == "29.8 to 30.4 Hz"
+    said = " ".join(with_job(explainer("slot_or_tube"), job)().readout)
+    assert "29.8" in said and "30.4" in said

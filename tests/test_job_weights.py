@@ -7,12 +7,14 @@ import pytest
 from wedge_box import BARE, job, table, tuning
 
 from boxlab.__main__ import main
+from boxlab.base.both_units import both_units
 from boxlab.explainers import explainer
 from boxlab.explainers._own import with_job
 from boxlab.gear.job import read_job
 from boxlab.gear.job_crosscheck import tuning_apart
 from boxlab.gear.job_measured import measure
 from boxlab.panel.job_desk import JobDesk
+from boxlab.panel.measurement_row import as_read
 
 FOUND, AFTER = {"weights": (0.15, 0.15)}, {"weights": (0.3, 0.3)}
 
@@ -87,6 +89,26 @@ def test_weights_of_one_sweep_are_not_taken_for_those_of_another(tmp_path):
     assert any("as found: added_mass" in words for words in found.missing)
     assert "after: that each radiator carried 300 g" in told(found)
     assert float(found.values["radiator"]["mms"]) == pytest.approx(BARE, rel=0.02)
+
+
+def test_no_number_is_told_with_a_power_of_ten(tmp_path):
+    """Seen red: "differ by 2.4e+02 %" and "10 to 2e+04 Hz"."""
+    path = job(tmp_path, ("as found", FOUND, "150 g"), ("as found", {"weights": (1.2, 1.2)}, ""))
+    words = next(each for each in measure(read_job(path)).words if "differ by" in each)
+    assert float(re.search(r"differ by ([\d ]+) %", words)[1]) > 100
+    wide = tmp_path / "0.csv"
+    wide.write_text(wide.read_text(encoding="utf-8") + "20000,40,60\n", encoding="utf-8")
+    _, read = as_read(read_job(path), "0.csv")
+    assert "8 to 20 000 Hz" in read.replace("\u202f", " ")
+
+
+def test_a_value_and_its_doubt_go_to_the_same_digit(tmp_path):
+    """Seen red: "12 ± 0.078", and "1.10 ± 0.00088 ft³" beside litres."""
+    words = told(measure(read_job(job(tmp_path, ("as found", FOUND, "150 g")))))
+    pairs = re.findall(r"(\d+(?:\.\d+)?) ± (\d+(?:\.\d+)?)", f"{words} {both_units(words)}")
+    assert len(pairs) > 20
+    for value, doubt in pairs:
+        assert len(value.partition(".")[2]) == len(doubt.partition(".")[2]), (value, doubt)
 
 
 def test_weights_that_stand_with_the_sweep_go_before_those_of_the_job(tmp_path):
@@ -179,3 +201,27 @@ def test_parts_that_agree_with_the_sweep_are_let_be(tmp_path):
     path = job(tmp_path, ("as found", FOUND, "150 g"), ("after", AFTER, "300 g"), added='"300 g"')
     found = measure(read_job(path))
     assert "Hz apart" not in told(found)
+
+
+@pytest.mark.parametrize("turned", [False, True])
+def test_of_two_sweeps_with_known_weights_that_of_the_weights_now_counts(tmp_path, turned):
+    """Seen red: the tuning of the parts with 300 g, beside a QL read with none on."""
+    swept = [("as found", AFTER, "300 g"), ("as found", {"weights": (0.0, 0.0)}, "0 g")]
+    path = job(tmp_path, *(swept[::-1] if turned else swept), added='"300 g"')
+    found = measure(read_job(path))
+    box = found.values["box"]
+    assert float(box["fb"]) == pytest.approx(tuning(0.3), rel=0.005)
+    assert float(box["ql"]) == pytest.approx(9.0 * tuning(0.3) / 41.6, rel=0.05)
+    (said,) = [words for words in found.words if "more than once" in words]
+    assert "with 300 g on each radiator; the sweep with 0 g is left aside" in said
+    assert found.values["radiator"]["mms"] == pytest.approx(BARE, rel=0.02)
+    mine = found.into(read_job(path))
+    assert not tuning_apart(mine)
+    assert float(mine.box.ql) == pytest.approx(float(box["ql"]), rel=1e-3)
+
+
+def test_a_leak_that_was_read_at_another_tuning_is_said(tmp_path):
+    path = job(tmp_path, ("as found", FOUND, "150 g"), added='"300 g"')
+    words = tuning_apart(measure(read_job(path)).into(read_job(path)))
+    there = float(re.search(r"the same leak is ([\d.]+) at", words)[1])
+    assert there == pytest.approx(9.0 * tuning(0.3) / 41.6, rel=0.05)

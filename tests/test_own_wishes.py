@@ -102,15 +102,50 @@ pe = "300 W"
 
 def test_two_boxes_are_compared_without_re_which_they_do_not_hang_on(job):
     """Seen red: "re is missing: the coil's resistance as a meter reads it"."""
-    whole = with_job(explainer("small_or_large"), job(POST))()
+    whole = with_job(explainer("small_or_large"), job(POST))(amplifier=250.0)
     mine = job(POST.replace('re = "3.4 ohm"\n', ""))
     item = with_job(explainer("small_or_large"), mine)
     scene = item()
     assert item.start["amplifier"] == 250
     assert scene.readout == whole.readout
     assert "does not say Re" in scene.caption and "8 Ω" in scene.caption
+    assert "is rated at" not in scene.caption  # nothing is known of its watts into that
     assert "does not say Re" not in whole.caption
     data = as_data(item, item.start, scene, mine, {"own"})
     assert "re" not in data["values"] and data["headline"] == scene.message
     with pytest.raises(ValueError, match="re is missing"):  # where it counts it is asked for
         with_job(explainer("coil_wiring"), mine)()
+
+
+RATED = """\
+[driver]
+fs = "38 Hz"
+qts = "0.52"
+vas = "0.45 ft3"
+sd = "33 in2"
+re = "3.4 ohm"
+xmax = "9 mm"
+pe = "200 W"
+
+[box]
+kind = "sealed"
+volume = "0.35 ft3"
+
+[amplifier]
+"4 ohm" = "250 W"
+"""
+INTO_RE = (
+    "small_or_large", "ten_or_twelve", "radiator_stop", "radiator_choices",
+    "what_equalisation_costs",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("name", INTO_RE)
+def test_an_amplifier_that_is_counted_into_re_gives_the_volts_of_its_rating(name, job):
+    """Seen red: 250 W at 4 Ω are 31.6 V, so 294 W into 3.4 Ω, and 250 W into it were taken."""
+    item = with_job(explainer(name), job(RATED))
+    (slider,) = [c for c in item.controls if "into the coil's Re" in c.label]
+    assert slider.start == pytest.approx(250 * 4 / 3.4, rel=5e-3)
+    if name == "small_or_large":
+        words = item().caption
+        assert "250 W into 4 Ω, so 31.6 V" in words and "294 W into the coil's Re of 3.4 Ω" in words

@@ -135,24 +135,65 @@ def test_the_picture_claims_no_scale_that_a_screen_does_not_keep(job):
 def test_the_stack_of_washers_goes_on_one_bolt_and_bolt_and_nut_are_to_be_weighed(job):
     part = part_of(job(TWELVE.replace('"290 g"', '"300 g"')), "Weights on the radiators")
     stack = {row.name: row for row in part.rows}["as a stack of washers"]
-    assert stack.note == "27 × M16 (or 24 × 5/8 in), all on one bolt; bolt and nut not counted"
-    assert ends(stack) == [81.0]  # 27 of 3 mm
+    assert stack.metric == "81.0\u00a0mm, of 27 × M16"  # of 3 mm each
+    assert stack.inch == "2.28\u00a0in, of 24 × 5/8 in"  # of 0.095 in each
+    assert "27 × M16: 81 mm (3.19 in); or 24 × 5/8 in: 58 mm (2.28 in)" in stack.note
+    assert "all on one bolt; bolt and nut not counted" in stack.note
     assert any("bolt and its nut" in words and "clear" in words for words in part.words)
+    assert any("narrow" in words and "weigh yours" in words for words in part.words)
+
+
+STACK, MOVING = "as a stack of washers", "the taller stack moving"
+INSIDE = "depth inside, front to back, of the box that fills the gap"
 
 
 @pytest.mark.parametrize(
-    ("weights", "said"), [("50 g", "at any height"), ("500 g", "only where"), ("2.0 kg", "no room")]
+    ("weights", "depth", "said"),
+    [
+        ("50 g", "", "are left for the radiator itself, by the height"),
+        ("50 g", "40 mm", "room at any height"),
+        ("50 g", "100 mm", "only where"),
+        ("300 g", "140 mm", "no room"),
+        ("2.0 kg", "", "no room"),
+    ],
 )
-def test_a_stack_of_washers_is_held_against_the_depth_inside(weights, said, job):
+def test_a_stack_of_washers_is_held_against_the_depth_inside(weights, depth, said, job):
     """By hand: 8 in and 5 in deep outside, less slack and board, as far as the slope lets them."""
-    mine = job(TWELVE.replace('"290 g"', f'"{weights}"'))
+    front, _, radiator = TWELVE.partition("[radiator]")
+    depth = f'depth = "{depth}"\n' if depth else ""
+    radiator = radiator.replace('depth = "140 mm"\n', depth)
+    mine = job(f"{front}[radiator]{radiator}".replace('"290 g"', f'"{weights}"'))
     part = part_of(mine, "Weights on the radiators")
-    words = next(each for each in part.words if "deep, front to back" in each)
-    narrow, wide = map(float, re.search(r"is (\d+) to (\d+) mm", words).groups())
+    rows = {row.name: row for row in part.rows}
+    narrow, wide = ends(rows[INSIDE])
     across = np.cos(np.arctan(3 / 16))  # of the sloping face
     lost = 3 + 18 + (3 + 18) / across
     assert wide == pytest.approx(203.2 - lost, abs=6) and narrow == pytest.approx(127 - lost, abs=6)
-    needs = float(re.search(r"needs (\d+) mm", words)[1])
-    tall = ends({row.name: row for row in part.rows}["as a stack of washers"])[0]
-    assert needs == pytest.approx(tall + 18 + 5 - 18, abs=1)  # travel, to spare, its own board
-    assert said in words and ("at any height" in words) == (needs <= narrow)
+    tall = max(float(each) for each in re.findall(r"(\d+) mm", rows[STACK].note))
+    needs = ends(rows[MOVING])[0]
+    assert needs == pytest.approx(tall + 18 + 5, abs=1)  # travel, and to spare: nothing taken off
+    words = next(each for each in part.words if "On the front or the back" in each)
+    assert said in words
+    if depth:
+        own = float(re.search(r"[\d.]+", depth)[0]) - 18  # the flange lies outside its board
+        assert ends(rows["the radiator itself, behind the inside of its board"])[0] == own
+        assert f"together are {needs + own:.0f} mm" in words
+        assert ("at any height" in words) == (needs + own <= narrow)
+    else:
+        assert "write depth under [radiator]" in words and "at any height" not in words
+
+
+def test_table_sentence_and_caption_say_one_range_where_rails_are_unsaid(job):
+    """Seen red: "2.0 to 3.7 dB" in the table, "2.0 dB" in words and the full watts in a caption."""
+    strong = TWELVE.replace('"300 W"', '"600 W"').replace('ohm" = "500', 'ohm" = "960')
+    mine = job(strong + SUPPLY)
+    part = part_of(mine, "What stops it first")
+    rows = {row.name: row for row in part.rows}
+    below = rows["what stops the volume first, below full power"]
+    said = re.search(r"and ([\d.]+ to [\d.]+) dB below full power", part.words[0])[1]
+    assert [float(each) for each in said.split(" to ")] == pytest.approx(ends(below), abs=0.06)
+    assert ends(below)[1] > ends(below)[0] + 0.2
+    left = [f"{each:.0f} W" for each in ends(rows[LEAVES])]
+    caption = re.search(r"First, level at 1 m with ([^.]*)\.", html.unescape(page(mine)))[1]
+    assert all(each in caption for each in left) and "rails that are held" in caption
+    assert "600 W into 4 Ω as rated" in caption

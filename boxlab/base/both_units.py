@@ -44,6 +44,8 @@ def both_units(text: str) -> str:
     'one of 14 L (0.49 ft³) (grey)'
     >>> both_units("It moves 160 ± 6 g, and is shaken with 9.9 m/s².")
     'It moves 160 ± 6 g (5.64 ± 0.21 oz), and is shaken with 9.9 m/s² (32 ft/s²).'
+    >>> both_units("Net 31.200 ± 0.025 L")  # value and doubt to one digit
+    'Net 31.200 ± 0.025 L (1.10182 ± 0.00088 ft³)'
     """
     return _QUANTITY.sub(_with_other, text)
 
@@ -69,14 +71,27 @@ def _with_other(match) -> str:
         less = zero if found[1] else 0.0
         return (found[1] or "") + _converted(found[2], lambda v: out_of(into(v)) - less)
 
-    other = re.sub(rf"(± )?({_NUMBER})", other_of, match[1])
+    def doubted(found):
+        doubt = other_of(re.match("(± )(.*)", found[2]))
+        places = len(doubt.partition(".")[2])
+        return f"{out_of(into(_plain(found[1]))):.{places}f} {doubt}".replace("-", "−")
+
+    pairs = rf"({_NUMBER}) (± {_NUMBER})"
+    other = "".join(
+        re.sub(pairs, doubted, part) if re.fullmatch(pairs, part)
+        else re.sub(rf"(± )?({_NUMBER})", other_of, part)
+        for part in re.split(rf"({_NUMBER} ± {_NUMBER})", match[1])
+    )  # fmt: skip
     return f"{match[0]} ({other} {unit})"
 
 
 def _converted(number: str, convert) -> str:
     """The number converted, with about as many digits as it had: two at least, three at most."""
-    plain = re.sub(r"[ \u202f]", "", number).replace("−", "-")
-    value = convert(float(plain))
-    digits = len(re.sub(r"\D", "", plain).lstrip("0"))
+    value = convert(_plain(number))
+    digits = len(re.sub(r"\D", "", number).lstrip("0"))
     shown = f"{value:#.{min(3, max(2, digits))}g}".rstrip(".")
     return (f"{value:.0f}" if "e" in shown else shown).replace("-", "−")
+
+
+def _plain(number):
+    return float(re.sub(r"[ \u202f]", "", number).replace("−", "-"))

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
 from boxlab.base.checks import not_negative, whole
 from boxlab.car.clearance import Clearance, Mounting, place
 from boxlab.car.joinery import Carcass
-from boxlab.measure.fit.washers import ONE_SIZE, WASHERS, in_washers
+from boxlab.measure.fit.washers import ONE_SIZE, WASHERS, Washer, in_washers
 from boxlab.model.radiator import Radiator
 
 GRAVITY = 9.80665  # m/s²
@@ -88,7 +88,9 @@ def all_placed(
     return Clearance(where, there, needed)
 
 
-def washers_stack(mass: float, sizes: Sequence[str] = ONE_SIZE) -> tuple[float, int]:
+def washers_stack(
+    mass: float, sizes: Sequence[str] = ONE_SIZE, washers: Mapping[str, Washer] = WASHERS
+) -> tuple[float, int]:
     """Height, m, of a stack of plain steel washers of `mass` kg, and how many they are.
 
     >>> height, count = washers_stack(0.6)
@@ -99,9 +101,10 @@ def washers_stack(mass: float, sizes: Sequence[str] = ONE_SIZE) -> tuple[float, 
     ----------
     mass : kg
     sizes : names of washers, of which one is chosen for all
+    washers : name -> Washer, the table
     """
-    counts = in_washers(not_negative("mass", mass, "Mass is in kilograms."), sizes)
-    height = sum(n * WASHERS[name].thickness for name, n in counts.items())
+    counts = in_washers(not_negative("mass", mass, "Mass is in kilograms."), sizes, washers)
+    height = sum(n * washers[name].thickness for name, n in counts.items())
     return float(height), sum(counts.values())
 
 

@@ -97,12 +97,14 @@ def _main(carcass):
             ("y", out.y0, out.y0 + depth, 1.0, "back edge"),
             ("z", z0, z1),
         )
-        yield Panel(name, inn.width, depth, t(name), solid.volume, shape), ((solid,), ()), frame
+        panel = Panel(name, inn.width, depth, t(name), solid.volume, shape, (True, False))
+        yield panel, ((solid,), ()), frame
 
     solid = Wedge(inn.x0, inn.x1, inn.z0, inn.z1, out.y0, inn.y0, 0.0)
     left = ("x", inn.x0, inn.x1, 1.0, "left end")
     frame = Frame(left, ("z", inn.z0, inn.z1, 1.0, "bottom edge"), ("y", out.y0, inn.y0))
-    yield Panel("back", inn.width, inn.height, t("back"), solid.volume), ((solid,), ()), frame
+    panel = Panel("back", inn.width, inn.height, t("back"), solid.volume, between=(True, True))
+    yield panel, ((solid,), ()), frame
 
     whole = Wedge(inn.x0, inn.x1, inn.z0, inn.z1, out.y0, out.a, out.b)
     air = Wedge(inn.x0, inn.x1, inn.z0, inn.z1, out.y0, inn.a, inn.b)
@@ -112,7 +114,8 @@ def _main(carcass):
     shape = (Shaping(bevel + "each face is {} {u} shorter", (shift,), 1),) if lean else ()
     length = out.stretch * inn.height + shift
     slope = ("z", inn.z0, inn.z1, out.stretch, "lower edge, along the slope")
-    panel = Panel("front", length, inn.width, t("front"), whole.volume - air.volume, shape)
+    wood = whole.volume - air.volume
+    panel = Panel("front", length, inn.width, t("front"), wood, shape, (True, True))
     through = None if lean else ("y", inn.a, out.a)
     yield panel, ((whole,), (air,)), Frame(slope, left, through)
 
@@ -149,13 +152,18 @@ def _covers(carcass, notch, cover):
         sizes = {"x": box.x1 - box.x0, "y": box.y1 - box.y0, "z": box.z1 - box.z0}
         full = math.prod(sizes.values())
         thick = sizes.pop({"lid": "z", "floor": "z", "left": "x", "right": "x"}.get(side, "y"))
-        width, length = sorted(sizes.values())
+        inn = carcass.inner
+        (width, across), (length, along) = sorted((size, axis) for axis, size in sizes.items())
+        walls = {"x": (inn.x0, inn.x1), "z": (inn.z0, inn.z1), "y": (-math.inf, math.inf)}
+        between = tuple(
+            math.isclose(sizes[axis], walls[axis][1] - walls[axis][0]) for axis in (along, across)
+        )
         shape = ()
         if volume < full * (1 - 1e-6):
             lean = abs(carcass.outer.lean)
             shape = (Shaping(f"trim to the slope of the front, {lean:.1f}°"),)
         name = f"{side} of the notch for {notch.name}"
-        panels.append(Panel(name, length, width, thick, volume, shape))
+        panels.append(Panel(name, length, width, thick, volume, shape, between))
     return panels
 
 

@@ -15,6 +15,7 @@ from boxlab.base.units import to_inches
 from boxlab.car.solids import Block, Wedge
 
 LEAST = 1e-9  # m³: below this a sliver is only rounding
+NEAR = 1e-4  # m: as near to a sixteenth of an inch as that, it is one
 _FAR = 1e3  # m, beyond any box
 
 
@@ -43,7 +44,10 @@ class Shaping:
 
 @dataclass(frozen=True)
 class Panel:
-    """One piece: the rectangle to cut it from (m), how to shape it, its finished volume (m³)."""
+    """One piece: the rectangle to cut it from (m), how to shape it, its finished volume (m³).
+
+    `between` is whether its length, and its width, go between two other boards.
+    """
 
     name: str
     length: float
@@ -51,6 +55,7 @@ class Panel:
     thickness: float
     volume: float
     shaping: tuple[Shaping, ...] = ()
+    between: tuple[bool, bool] = (False, False)
 
     @property
     def shape(self):
@@ -68,18 +73,30 @@ class Panel:
 
     @property
     def inches(self):
-        """One line for the shop, in inches to the nearest sixteenth."""
-        sizes = " × ".join(sixteenths(v) for v in (self.length, self.width, self.thickness))
-        return "; ".join((f"{self.name}: {sizes} in", *(each.inches for each in self.shaping)))
+        """One line for the shop, in inches to the nearest sixteenth.
+
+        What goes between two boards is rounded down; a board of no whole sixteenth is told in
+        decimals.
+        """
+        sizes = [
+            sixteenths(size, down)
+            for size, down in zip((self.length, self.width), self.between, strict=True)
+        ]
+        thick = to_inches(self.thickness)
+        even = abs(16 * thick - round(16 * thick)) < 16 * to_inches(NEAR)
+        sizes.append(sixteenths(self.thickness) if even else f"{thick:.2f}")
+        line = f"{self.name}: {' × '.join(sizes)} in"
+        return "; ".join((line, *(each.inches for each in self.shaping)))
 
 
-def sixteenths(length: float) -> str:
-    """A length in m as a tape reads it, to the nearest sixteenth of an inch.
+def sixteenths(length: float, down: bool = False) -> str:
+    """A length in m as a tape reads it, to the nearest sixteenth of an inch, or `down` to one.
 
-    >>> sixteenths(0.354), sixteenths(0.0254), sixteenths(0.018)
-    ('13 15/16', '1', '11/16')
+    >>> sixteenths(0.354), sixteenths(0.0254), sixteenths(0.018), sixteenths(0.3515, down=True)
+    ('13 15/16', '1', '11/16', '13 13/16')
     """
-    whole, part = divmod(round(to_inches(length) * 16), 16)
+    count = to_inches(length) * 16
+    whole, part = divmod(math.floor(count + 16 * to_inches(NEAR)) if down else round(count), 16)
     step = math.gcd(part, 16)
     texts = ([str(whole)] if whole else []) + ([f"{part // step}/{16 // step}"] if part else [])
     return " ".join(texts) or "0"
@@ -152,7 +169,7 @@ def pieces(panel: Panel, solids: Solids, frame: Frame, notches: Sequence[Block])
         extra = panel.length - (high - low) * frame.along[3]  # the bevels of a leaning front
         length = whole[0] * frame.along[3] + extra
         width = whole[1] * frame.across[3]
-        yield Panel(name, length, width, panel.thickness, volume, tuple(shaping))
+        yield Panel(name, length, width, panel.thickness, volume, tuple(shaping), panel.between)
 
 
 @dataclass(frozen=True)

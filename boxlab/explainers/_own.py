@@ -61,7 +61,7 @@ def with_job(item: Explainer, job: Job) -> Explainer:
         replace(each, label=f"{each.label} (a try, until you set it)") if each.name in tried
         else each for each in controls
     )  # fmt: skip
-    job, without = _own_asked.enough(item, job)
+    said_of, (job, without) = notes(item, job), _own_asked.enough(item, job)
     controls, lowered = _in_reach(item, controls, job)
     told_by = cache(values)  # of each variant once, and not for each state of a page
 
@@ -80,7 +80,7 @@ def with_job(item: Explainer, job: Job) -> Explainer:
             if lowered and settings["fb"] == lowered[0]:
                 made = replace(made, warnings=(*made.warnings, lowered[1]))
             taken = (
-                *shelf.said(), *notes(item, job), *filter(None, [without]),
+                *shelf.said(), *said_of, *filter(None, [without]),
                 *((BESIDE,) if "demo" in used else ()),
             )  # fmt: skip
             unmoved = {c.name for c in theirs if settings[c.name] == c.start} & FACTS

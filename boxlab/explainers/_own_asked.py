@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from types import MappingProxyType
 from typing import NamedTuple
@@ -12,6 +13,7 @@ from boxlab.base import units
 from boxlab.car.ampacity import least_fuse
 from boxlab.design.tradeoff_solver import pick_two
 from boxlab.draw.scene import Explainer
+from boxlab.explainers._music import rated
 from boxlab.gear.job import Job
 from boxlab.gear.job_cable import LIES, Feed, feed_of, laid_of
 from boxlab.gear.job_crosscheck import tuning_apart
@@ -40,11 +42,39 @@ def starts(item: Explainer, job: Job) -> Starts:
     names = _names(item)
     if (feed := _feed(item, job)) is not None:
         return _cable(feed)
+    if (into := _into_re(item, job)) is not None:
+        return Starts({(into.name, "W"): into.power}, {}, {})
     if names >= _DEAL:
         return Starts(_deal(job), {}, {})
     if names >= _TUNINGS:
         return Starts(*_two_tunings(job), {})
     return Starts({}, {}, {})
+
+
+class IntoRe(NamedTuple):
+    """The slider of an amplifier counted into the coil's Re, and what the job's gives there."""
+
+    name: str
+    power: float
+    words: str
+
+
+def _into_re(item, job):
+    """The volts of the rating at the job's load, as watts into its Re; None where not asked so."""
+    name = next((c.name for c in item.controls if c.label.endswith("into the coil's Re")), "")
+    try:
+        if not name or job.amplifier is None or job.too_low:
+            return None
+        load, re = job.load, float(job.system.re)
+    except ValueError:
+        return None
+    rating = rated(job, load)
+    power = float(f"{rating * load / re:.3g}")
+    return IntoRe(name, power, (
+        f"Its amplifier is rated at {rating:g} W into {load:.3g} Ω, so "
+        f"{math.sqrt(rating * load):.1f} V: {power:g} W into the coil's Re of {re:.3g} Ω. "
+        "All watts of an amplifier here are counted that way."
+    ))  # fmt: skip
 
 
 def enough(item: Explainer, job: Job) -> tuple[Job, str]:
@@ -86,9 +116,9 @@ def notes(item: Explainer, job: Job) -> tuple[str, ...]:
         return (own,) if _deal(job) else ()
     feed = _feed(item, job)
     if feed is None:
-        left_out = _left_out(item, job)
+        left_out, into = _left_out(item, job), _into_re(item, job)
         more = f"Not counted here: {left_out}; the hand-over sheet counts this."
-        told = [more] if left_out else []
+        told = [*([into.words] if into else []), *([more] if left_out else [])]
     else:
         told = [f"The cable is for {feed.words}."]
     if (feed or "loop" in _names(item)) and "laid" not in job.tables.get("cable", {}):

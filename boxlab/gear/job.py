@@ -194,8 +194,8 @@ class Job(Electric):
                 return SealedBox(volume.value)
             if kind == "radiator":
                 return job_parts.radiator_box(volume.value, self.radiator, self.weights, **losses)
-            fb = self._box_known("fb")
-            return job_parts.ported_box(volume.value, table, fb and fb.value, **losses)
+            fb, ends = self._box_known("fb"), self.changes.get("box.ends")
+            return job_parts.ported_box(volume.value, table, fb and fb.value, ends, **losses)
         except JobError:
             raise
         except ValueError as error:

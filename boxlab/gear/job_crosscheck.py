@@ -39,7 +39,18 @@ def tuning_apart(job: Job) -> str:
     return (
         f"Careful: the tuning measures {fb.value:.1f} Hz and the parts as given tune to "
         f"{parts:.1f} Hz: {apart:.1f} Hz apart, and their doubts are {u:.2g} and {doubt:.2g} Hz. "
-        f"{_cause(job, box, fb.value / parts)} {STANDS.format(parts)}"
+        f"{_cause(job, box, fb.value / parts)} {STANDS.format(parts)}{_leak_of(job, fb, parts)}"
+    )
+
+
+def _leak_of(job, fb, parts):
+    """That a QL as measured is of another tuning, and what the same leak makes at that of parts."""
+    if job.ql.how != "measured":
+        return ""
+    there = job.ql.value * parts / fb.value
+    return (
+        f" The QL of {job.ql.value:.1f} is of the sweep, at {fb.value:.1f} Hz: the same leak is "
+        f"{there:.1f} at {parts:.1f} Hz."
     )
 
 
@@ -75,6 +86,8 @@ def _cause(job, box, ratio):
     what = "after" if "after" in job.tables.get("measured", {}) else "as found"
     swept = [row.get("added_mass") for row in job.measurements if row.get("what") == what]
     then = swept[-1] if swept else None
+    if what == "as found" and now in swept:  # that sweep counts, see `job_recordings.sweeps_of`
+        then = now
     if then is not None and (isinstance(then, list) or abs(then - now) > 1e-3):
         return (
             f"It was swept with {grams(then)} on each radiator, and [radiator] says {grams(now)}: "

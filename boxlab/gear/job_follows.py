@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 
@@ -24,7 +25,7 @@ def rows(job: Job) -> list[tuple[str, str]]:
     """
     found = []
     for name, unit, sum_of in _sums(job):
-        values = [each for j in (job, *job.variants) if (each := _value(sum_of, j)) is not None]
+        values = [each for j in (job, *varied(job)) if (each := _value(sum_of, j)) is not None]
         if not values or _value(sum_of, job) is None:
             continue
         places = _PLACES[unit]
@@ -32,6 +33,17 @@ def rows(job: Job) -> list[tuple[str, str]]:
         span = f", {low} to {high}" if low != high else ""
         found.append((name, f"{told}{span} {unit}".strip()))
     return found
+
+
+def varied(job: Job) -> tuple[Job, ...]:
+    """The job with what is assumed at its ends, and with a port's ends at their least and most."""
+    table = job.tables.get("box", {})
+    if table.get("kind") != "ported" or "port_length" not in table:
+        return job.variants
+    return tuple(
+        replace(each, changes={**each.changes, "box.ends": ends})
+        for each in (job, *job.variants) for ends in (0.0, 1.0)
+    )  # fmt: skip
 
 
 def _sums(job) -> list[tuple[str, str, Callable[[Job], float]]]:

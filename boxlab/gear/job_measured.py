@@ -79,7 +79,7 @@ def measure(job: Job, folder=None) -> Measured:
     A file that cannot be read is left out, and `unread` says why.
     """
     folder = Path(folder) if folder else (job.path.parent if job.path else Path())
-    files = sweeps_of(job.measurements, folder)
+    files = sweeps_of(job.measurements, folder, job.tables.get("radiator", {}).get("added_mass"))
     sweeps, read = files.sweeps, files.words
     rising = louder([row for row in job.measurements if row.get("what") == RISING], folder)
     unread = (*files.unread, *rising.get("unread", ()))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from boxlab.base.units import disc_area, inside_edges
+from boxlab.base.units import disc_area, disc_diameter, inside_edges
 from boxlab.gear.job_keys import JobError
 from boxlab.model.air import Air
 from boxlab.model.coil_heat import warmed
@@ -102,7 +102,7 @@ def losses_of(kind, known, ql: Known) -> dict[str, float]:
     return {name: each.value for name, each in found.items() if each}
 
 
-def ported_box(volume, table: Mapping, fb, **losses) -> PortedBox:
+def ported_box(volume, table: Mapping, fb, ends=None, **losses) -> PortedBox:
     """The ported box of a job.
 
     Parameters
@@ -110,6 +110,8 @@ def ported_box(volume, table: Mapping, fb, **losses) -> PortedBox:
     volume : m³
     table : what the job says under [box], in SI
     fb : Hz, or None; it counts where no port_length is given
+    ends : what the ends of a port of given length add: 0 for their least, 1 for their most; as
+        usual if left out
     losses : ql, qa and qp, as `losses_of` gives them
 
     Raises
@@ -128,13 +130,22 @@ def ported_box(volume, table: Mapping, fb, **losses) -> PortedBox:
         if area is None:
             raise JobError("The port is missing: write port_diameter or port_area under [box].")
         if "port_length" in table:
-            return PortedBox(volume, Port(area, table["port_length"]), count=count, **losses)
+            long, wide = table["port_length"], disc_diameter(area)
+            port = Port(area, long) if ends is None else _ended(Flare(wide, long, wide), ends)
+            return PortedBox(volume, port, count=count, **losses)
         return PortedBox.tuned(volume, fb, area, count=count, **losses)
     length = table.get("port_length")
     shape = as_built(volume, table, 1.0 if length is None else length)
     if length is None:
-        shape = length_for(shape, volume, fb, count)
-    return PortedBox(volume, shape.port, count=count, **losses)
+        shape, ends = length_for(shape, volume, fb, count), None
+    port = shape.port if ends is None else _ended(shape, ends)
+    return PortedBox(volume, port, count=count, **losses)
+
+
+def _ended(shape, most):
+    """The plain port of a shape whose ends add their least (0) or their most (1)."""
+    least = shape.ends.least
+    return Port(shape.area, shape.even, least + most * (shape.ends.most - least))
 
 
 def weights_of(table: Mapping, count: int) -> tuple[float, ...]:

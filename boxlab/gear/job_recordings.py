@@ -7,7 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from boxlab.base.plain_warnings import in_plain_words
+from boxlab.base.quantities import digits
 from boxlab.gear.job_keys import NEAR, RISING
+from boxlab.gear.measured_text import grams
 from boxlab.measure import Sweep, read_sweep
 from boxlab.measure.fit import faults
 from boxlab.measure.read.scaling import of_a_loudspeaker
@@ -25,11 +27,14 @@ class Files:
     unread: tuple[str, ...] = ()
 
 
-def sweeps_of(rows, folder) -> Files:
+def sweeps_of(rows, folder, now=None) -> Files:
     """The sweeps that can be read, and what is to be said of them and of the others.
 
     Of one kind the last that can be read counts, and that is said. One that cannot stops no other.
+    Of a box swept with several weights, that with the weights `now` on each radiator, kg, counts,
+    so that tuning and leak are those of the box as it is; not where there is a sweep "after".
     """
+    now = None if any(row.get("what") == "after" for row in rows) else now
     sweeps, words, unread = {}, [], []
     for number, row in enumerate(rows, 1):
         if "file" not in row or "what" not in row:
@@ -50,24 +55,49 @@ def sweeps_of(rows, folder) -> Files:
             continue
         words += [f"{row['file']}: {each}" for each in said]
         if what in sweeps and sweeps[what][1] != row:
-            words.append(_twice(what, sweeps[what], (sweep, row)))
+            stays = _carries(sweeps[what][1], now) and not _carries(row, now)
+            words.append(_twice(what, sweeps[what], (sweep, row), stays))
+            if stays:
+                continue
         sweeps[what] = (sweep, row)
     return Files(sweeps, tuple(words), tuple(unread))
 
 
-def _twice(what, earlier, later):
-    """Which of two of a kind counts, and how far they are apart."""
+def _carries(row, weights):
+    """Whether a row says that those weights, kg, were on."""
+    said = row.get("added_mass")
+    return None not in (said, weights) and _each(said) == _each(weights)
+
+
+def _each(weights):
+    return tuple(weights) if len(set(np.ravel(weights))) > 1 else float(np.ravel(weights)[0])
+
+
+def _twice(what, earlier, later, stays):
+    """Which of two of a kind counts, the earlier if it `stays`, and how far they are apart."""
     (a, before), (b, now) = earlier, later
     low, high = max(a.frequency[0], b.frequency[0]), min(a.frequency[-1], b.frequency[-1])
     at = b.frequency[(b.frequency >= low) & (b.frequency <= high)]
+    kept, aside = (before, now) if stays else (now, before)
+    why = "with the weights that [radiator] says," if stays else "the later one,"
     words = (
-        f"{what} is listed more than once: {now['file']}, the later one, counts and "
-        f"{before['file']} does not."
+        f"{what} is listed more than once: {kept['file']}, {why} counts and {aside['file']} does "
+        "not."
     )
+    weights = [row.get("added_mass") for row in (kept, aside)]
+    if weighed := None not in weights and weights[0] != weights[1]:
+        on, off = map(grams, weights)
+        words += (
+            f" Tuning, volume and QL are those with {on} on each radiator; the sweep with {off} is "
+            "left aside."
+        )
     if at.size:
         other = np.exp(np.interp(np.log(at), np.log(a.frequency), np.log(a.magnitude)))
         apart = float(np.max(np.abs(np.log(b.magnitude[np.isin(b.frequency, at)] / other))))
-        words += f" At most they differ by {100 * np.expm1(apart):.2g} % of their ohms."
+        share = digits(float(f"{100 * np.expm1(apart):.2g}"))
+        words += f" At most they differ by {share} % of their ohms."
+    if weighed:
+        return f"{words} Each holds for its weights: [radiator] has to say those that are on now."
     if what == "as found":
         words += " If the box was worked on in between, the later one is “after”."
     return words + " Take the lines of the one that does not hold out of the file."

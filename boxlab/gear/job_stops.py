@@ -12,11 +12,13 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from boxlab.base.quantities import span
 from boxlab.car.build_value import stops_of
 from boxlab.gear.job import Job
 from boxlab.model.enclosure import SealedBox
 from boxlab.model.first_stop import FirstStop, first_stop
 from boxlab.model.limits import AMPLIFIER, CURRENT, SUPPLY
+from boxlab.model.power_stage import Output
 from boxlab.model.response import Response, solve
 
 FIRST = {
@@ -112,15 +114,32 @@ class FullPower:
         """How far the first stop lies below full power, dB; 0 where the amplifier is that stop."""
         return max(0.0, 20 * math.log10(self.setting / float(self.first.voltage)))
 
-    @property
-    def words(self) -> str:
-        """What stops the volume first, in one sentence."""
-        f = self.first.frequency
-        far = "at full power" if self.below < 0.05 else f"{self.below:.1f} dB below full power"
-        return (
-            f"Turned up over the whole band, {f[0]:.0f} to {f[-1]:.0f} Hz: "
-            f"{FIRST[str(self.first.limit)]}, at {float(self.first.at):.0f} Hz and {far}."
-        )
+
+def turned_up(full: FullPower, *others: FullPower) -> str:
+    """What stops the volume first, in one sentence; `others` give the range of what is assumed."""
+    f, every = full.first.frequency, (full, *others)
+    at = sorted(float(each.first.at) for each in every if each.first.limit == full.first.limit)
+    below = sorted(each.below for each in every)
+    far = f"{span(below[0], below[-1], 'dB', 1)} below full power"
+    far = "at full power" if below[-1] < 0.05 else far
+    more = dict.fromkeys(
+        FIRST[str(each.first.limit)] for each in others if each.first.limit != full.first.limit
+    )
+    also = f" With other values of what is assumed: {'; or '.join(more)}." if more else ""
+    return (
+        f"Turned up over the whole band, {f[0]:.0f} to {f[-1]:.0f} Hz: "
+        f"{FIRST[str(full.first.limit)]}, at {span(at[0], at[-1], 'Hz')} and {far}.{also}"
+    )
+
+
+def left_by_the_supply(job: Job, load: float) -> tuple[Output, ...]:
+    """What its supply leaves of a steady tone into a plain load, Ω; a second value if unsaid.
+
+    The second is with rails that are held while the supply sags; none without a supply.
+    """
+    if job.supply is None:
+        return ()
+    return tuple(each.stage(load).full_output(1 / load) for each in (job, *held(job)))
 
 
 def full_power(job: Job, frequency=None) -> FullPower:
@@ -145,8 +164,9 @@ def full_power(job: Job, frequency=None) -> FullPower:
 def lines(job: Job) -> list[str]:
     """What stops the box first, in lines; none where the job does not say enough for it."""
     try:
-        words, told = full_power(job).words, counted(job)
+        full = [full_power(each) for each in (job, *job.variants, *held(job))]
     except ValueError:
         return []
-    found = ["", "What stops it first (computed):", f"  {words}"]
+    told = counted(job)
+    found = ["", "What stops it first (computed):", f"  {turned_up(*full)}"]
     return found + ([f"  Counted: {told}."] if told else [])

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from boxlab.base.quantities import digits
 from boxlab.base.typed_values import UnreadableError, read
 from boxlab.gear.job import Job
 from boxlab.gear.job_keys import NEAR, RISING, JobError
@@ -82,7 +83,9 @@ def as_read(job: Job, file: str) -> tuple[bool, str]:
         )
     low, high = sweep.frequency[0], sweep.frequency[-1]
     least, most = sweep.magnitude.min(), sweep.magnitude.max()
-    words = f"{len(sweep)} points, {low:.4g} to {high:.4g} Hz, {least:.3g} to {most:.3g} ohm"
+    words = (
+        f"{len(sweep)} points, {digits(low)} to {digits(high)} Hz, {least:.3g} to {most:.3g} ohm"
+    )
     phase = "" if sweep.phase is None else ", with phase"
     told = [f"\nIt reads: {words}{phase}.", *(f"Careful: {each}" for each in said)]
     return True, "\n".join(told)

@@ -114,8 +114,7 @@ def test_panels_add_up_to_the_board():
     )
     slope = "long point on the lower face"
     assert (
-        panels[3].inches
-        == f"top: 21 15/16 × 5 1/16 × 11/16 in; bevel the front edge 11.0°, {slope}"
+        panels[3].inches == f"top: 21 15/16 × 5 1/16 × 0.71 in; bevel the front edge 11.0°, {slope}"
     )
 
 

@@ -60,15 +60,24 @@ class Estimate(float):
             return f"{float(self):.4g}{unit} (given)"
         if not math.isfinite(self.u) or not math.isfinite(self):
             return f"{float(self):.3g}{unit}, {self.note or 'not identifiable from this sweep'}"
-        digits = max(0, 1 - math.floor(math.log10(self.u)))
-        if digits > 12 or (self.u < 1e-3 and abs(self) < 1e-2):
+        if self.u < 1e-12 or (self.u < 1e-3 and abs(self) < 1e-2):
             text = f"{float(self):.4g} ± {self.u:.2g}{unit}"
         else:
-            text = f"{float(self):.{digits}f} ± {self.u:.{digits}f}{unit}"
+            text = f"{plus_minus(self, self.u)}{unit}"
         return text if self.identifiable else f"{text} (not identifiable from this sweep)"
 
     def __repr__(self):
         return f"Estimate({float(self):.6g}, u={self.u:.3g}, unit={self.unit!r})"
+
+
+def plus_minus(value: float, u: float) -> str:
+    """A value and its uncertainty above zero, both to the second digit of that.
+
+    >>> plus_minus(11.973, 0.0784), plus_minus(25.12, 0.72)
+    ('11.973 ± 0.078', '25.12 ± 0.72')
+    """
+    digits = max(0, 1 - math.floor(math.log10(u)))
+    return f"{float(value):.{digits}f} ± {u:.{digits}f}"
 
 
 def at_least(bound: float) -> str:

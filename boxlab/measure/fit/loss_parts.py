@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from boxlab.measure.fit.estimate import Estimate, at_least
+from boxlab.measure.fit.estimate import Estimate, at_least, plus_minus
 from boxlab.measure.fit.least_squares import Fit, least_squares, noise
 from boxlab.measure.fit.motional import PARAMETERS, coil, impedance, motional
 from boxlab.measure.fit.starting_values import VENTS, with_radiator
@@ -220,7 +220,7 @@ def _as_q(part, clear):
 
 def _said(q):
     """In words: a part is told against the sum of all, so that a small one may have a wide ±."""
-    return f"{float(q):.2g} ± {q.u:.2g}" if np.isfinite(q) else q.note
+    return plus_minus(q, q.u) if np.isfinite(q) else q.note
 
 
 def _would_tell(found, sweep, sum_, unknown, both):

@@ -67,6 +67,13 @@ BOLT = (
     "rest by the bolt's length or a second nut."
 )
 
+# By the nominal sizes of the wide series in ASME B18.22.1 (from memory): 1.4 times for 1/4 in, 2.1
+# for 3/8 and 1/2 in, 2.8 for 5/8 in.
+NARROW = (
+    "The inch washers are the narrow (small) ones; the wide ones, sold as USS, weigh about twice "
+    "as much (from memory; 5/8 in nearly three times): weigh yours."
+)
+
 
 def in_washers(
     mass: float, sizes: Iterable[str] = ONE_SIZE, washers: Mapping[str, Washer] = WASHERS

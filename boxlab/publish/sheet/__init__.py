@@ -15,7 +15,7 @@ from boxlab.explainers import explainer
 from boxlab.gear.job import Job
 from boxlab.measure.fit.doubts import PLUS_MINUS
 from boxlab.panel import share_text
-from boxlab.publish.sheet import fitting, results
+from boxlab.publish.sheet import fitting, results, stacks
 from boxlab.publish.sheet.rows import HOWS, Part, Sums, known_rows, spoken
 
 HERE = Path(__file__).parent
@@ -35,7 +35,7 @@ def parts(job: Job, say: Callable[[str], None] = lambda words: None) -> Iterator
         ("As found, and after the work", results.changed),
         ("What it does", results.does),
         ("What stops it first", results.stops),
-        ("Weights on the radiators", results.weights),
+        ("Weights on the radiators", stacks.weights),
         ("Wiring", fitting.wiring),
         ("Cable and fuse", fitting.cable),
         ("Board and cut list", fitting.board),

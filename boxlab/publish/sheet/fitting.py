@@ -188,6 +188,10 @@ def board(sums):
             panel.inches.partition(": ")[2].partition(";")[0], "computed", _shaped(panel))
         for panel in panels
     ]  # fmt: skip
+    words.append(
+        "In inches, pieces are to the nearest sixteenth, and down to one where they go between "
+        "boards."
+    )
     bare = weight(carcass)
     rows.append(row("board alone", bare, "heavy", note="at 750 kg/m³, fibre board; assumed"))
     return Part(

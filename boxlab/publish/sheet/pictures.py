@@ -20,7 +20,7 @@ from boxlab.draw.palette import COLOURS, PAPER
 from boxlab.draw.plots import STYLE
 from boxlab.gear.job import Job
 from boxlab.gear.job_parts import built_like
-from boxlab.gear.job_stops import counted, full_power
+from boxlab.gear.job_stops import counted, full_power, left_by_the_supply
 from boxlab.model.enclosure import RadiatorBox, SealedBox
 from boxlab.model.limits import max_output
 from boxlab.model.mixed_radiators import MixedRadiatorBox
@@ -81,11 +81,17 @@ def of_its_response(job: Job, inch: bool) -> str:
     except ValueError:
         full, volts, at = None, 2.83, "2.83 V"
     driver, box, chain = job.system, job.box, job.chain if full else None
+    kept = [f"{each.power:.0f} W" for each in left_by_the_supply(job, full.load)] if full else []
+    label = "full power, on its supply" if kept else at
+    if kept:
+        at += f" as rated, of which the supply leaves {kept[0]}" + "".join(
+            f", or {each} with rails that are held (drawn for {kept[0]})" for each in kept[1:]
+        )
     solved = solve(driver, box, FREQUENCY, volts, chain=chain)
     convert, unit = (to_inches, "in") if inch else (to_mm, "mm")
     with rc_context(STYLE):
         (level, left), (moving, right) = _figure(3.7, 2.9), _figure(3.7, 2.9)
-        left.semilogx(FREQUENCY, solved.spl, color=COLOURS["sum"], label=at)
+        left.semilogx(FREQUENCY, solved.spl, color=COLOURS["sum"], label=label)
         if full is not None:
             most = max_output(driver, box, FREQUENCY, stage=job.stage(full.load))
             left.semilogx(

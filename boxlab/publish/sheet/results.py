@@ -8,22 +8,18 @@ import numpy as np
 
 from boxlab.base import cautions
 from boxlab.base.quantities import span
-from boxlab.base.units import to_feet, to_inches
-from boxlab.car.arrangement import KEPT, washers_stack
+from boxlab.base.units import to_feet
 from boxlab.design.tradeoff_solver import pick_two
 from boxlab.gear.job_crosscheck import changed as what_changed
 from boxlab.gear.job_crosscheck import tuning_apart
-from boxlab.gear.job_stops import FIRST, assumed, counted, full_power, held
+from boxlab.gear.job_stops import FIRST, assumed, counted, full_power, left_by_the_supply, turned_up
 from boxlab.gear.measured_text import UNITS
-from boxlab.measure import BOLT, in_washers
-from boxlab.measure.fit.washers import in_inch_washers, in_words
 from boxlab.model.enclosure import PortedBox, RadiatorBox, SealedBox
 from boxlab.model.limits import max_output
 from boxlab.model.mixed_radiators import MixedRadiatorBox
 from boxlab.model.passband import passband
 from boxlab.model.response import solve
 from boxlab.model.vents import PORT_SPEED
-from boxlab.publish.sheet.fitting import carcass_of
 from boxlab.publish.sheet.rows import Part, Row, how_known, in_inches, most, printed, row
 
 VOLTS = 2.83  # rms, at which levels are told
@@ -129,6 +125,7 @@ def stops(sums):
         return Part(title, missing=(str(error),))
     power, load, f = full[0].power, full[0].load, full[0].first.frequency
     told = counted(job)
+    where = [each.first.at for each in full if each.first.limit == full[0].first.limit]
     beside = "with filters, amplifier and supply as below" if told else ""
     one = "at one volume setting for the whole band"
 
@@ -140,7 +137,7 @@ def stops(sums):
         row("amplifier, as rated into this load", power, "W", how=printed(job, load),
             note=f"{load:g} Ω, {math.sqrt(power * load):.1f} V"),
         row("what stops the volume first, below full power", full[0].below, "dB", 2,
-            note=f"{full[0].first.limit}, at {float(full[0].first.at):.0f} Hz"
+            note=f"{full[0].first.limit}, at {span(min(where), max(where), 'Hz')}"
             + (f"; {beside}" if told else ""), others=[each.below for each in full[1:]]),
         largest("largest cone travel at full power", "cone_excursion"),
     ]  # fmt: skip
@@ -164,7 +161,7 @@ def stops(sums):
         return max_output(j.system, j.box, [40.0], stage=j.stage(load)).spl[0]
 
     rows.append(sums.row("loudest steady 40 Hz, 1 m, on the ground outdoors", loud, "dB"))
-    words = [full[0].words]
+    words = [turned_up(*full)]
     words += [
         f"A steady tone {_from(low, high)}, turned up by itself: {FIRST[limit]}."
         for low, high, limit in full[0].stops
@@ -203,7 +200,7 @@ def _supplied(sums, load):
     job = sums.job
     if job.supply is None:
         return []
-    out, *others = (j.stage(load).full_output(1 / load) for j in (job, *held(job)))
+    out, *others = left_by_the_supply(job, load)
     note = f"a steady tone into {load:g} Ω; counted with {counted(job, ['supply'])}"
     taken, how = assumed(job), "computed"
     if taken:
@@ -217,72 +214,3 @@ def _supplied(sums, load):
         row("the supply then, at the amplifier", out.supply_voltage, "V", how=how,
             note=f"while {flow} A flow", others=[each.supply_voltage for each in others]),
     ]  # fmt: skip
-
-
-def weights(sums):
-    """The weights on each radiator, and how they come to it."""
-    box = sums.job.box
-    if isinstance(box, MixedRadiatorBox):
-        return _different_weights(sums.job)
-    if not isinstance(box, RadiatorBox):
-        return None
-    radiator = box.radiator
-    mass = float(radiator.added_mass)
-    rows = [
-        row("weights on each radiator", mass, "kg", how=how_known(sums.job, "radiator.added_mass")),
-        sums.row("all that moves, each", lambda j: j.box.radiator.moving_mass, "kg"),
-    ]
-    words = []
-    if mass:
-        tall, count = washers_stack(mass)
-        (size,) = in_washers(mass) or ("M5",)
-        inch = in_words(in_inch_washers(mass))
-        note = f"{count} × {size} (or {inch}), all on one bolt; bolt and nut not counted"
-        rows.append(row("as a stack of washers", tall, "m", note=note))
-        words.append(
-            f"{BOLT} Washers differ from maker to maker. See that stack, bolt and nut clear what "
-            "lies behind them at full travel."
-        )
-        words += _room_behind(sums.job, tall)
-    return Part(
-        "Weights on the radiators", tuple(rows), tuple(words), question="weights_for_a_tuning"
-    )
-
-
-def _room_behind(job, tall):
-    """Whether a stack of washers, m, has room in the box that fills the gap; () with no gap."""
-    carcass = carcass_of(job)
-    if carcass is None:
-        return ()
-    ends = sorted({carcass.inner.depth_bottom, carcass.inner.depth_top})
-    travel = float(job.radiator.xmax) if np.isfinite(job.radiator.xmax) else 0.0
-    needs = tall + travel + KEPT - carcass.board  # the stack begins in its own panel
-    if needs <= ends[0]:
-        verdict = "there is room at any height"
-    elif needs > ends[-1]:
-        verdict = "there is no room for it: use fewer and heavier weights, or another face"
-    else:
-        verdict = "there is room only where it is that deep, not towards the narrow end"
-    beside = "its travel" if travel else "no travel, for the job does not say it"
-    both = " to ".join(f"{1e3 * each:.0f}" for each in ends)
-    inch = " to ".join(f"{to_inches(each):.1f}" for each in ends)
-    return (
-        f"Inside, the box that fills the gap is {both} mm ({inch} in) deep, front to back. On the "
-        f"front or the back the stack, with {beside} and {1e3 * KEPT:.0f} mm to spare, needs "
-        f"{1e3 * needs:.0f} mm ({to_inches(needs):.1f} in) of that: {verdict}. Bolt and nut come "
-        "on top.",
-    )
-
-
-def _different_weights(job):
-    """The weights on each radiator where they differ, and that they should not."""
-    how = how_known(job, "radiator.added_mass")
-    rows = [
-        row(f"weights on radiator {n + 1}", mass, "kg", how=how)
-        for n, mass in enumerate(job.weights)
-    ]
-    words = (
-        "The radiators carry different weights: the box has a tuning and a null for each. Bring "
-        "them to the same, unless this is meant.",
-    )
-    return Part("Weights on the radiators", tuple(rows), words, question="a_lost_weight")

@@ -11,6 +11,7 @@ import numpy as np
 from boxlab.base.both_units import both_units
 from boxlab.base.units import to_cubic_feet, to_feet, to_inches, to_ounces, to_pounds
 from boxlab.gear.job import Job
+from boxlab.gear.job_follows import varied
 from boxlab.gear.job_stops import held
 from boxlab.gear.job_words import shown, typed
 
@@ -86,11 +87,13 @@ class Sums:
 
     def __init__(self, job: Job):
         self.job, self.variants = job, (*job.variants, *held(job))
+        found = varied(job)
+        self.by_ends = () if found == job.variants else found
 
     def row(self, name: str, sum_of: Callable[[Job], float], unit: str, **more) -> Row:
-        """A computed row; a range where it hangs on something assumed."""
+        """A computed row; a range where it hangs on something assumed, or on how a port ends."""
         others = []
-        for each in self.variants:
+        for each in (*self.variants, *self.by_ends):
             try:
                 others.append(float(sum_of(each)))
             except ValueError:
