@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import textwrap
 from dataclasses import replace
 from difflib import SequenceMatcher
 from functools import lru_cache
@@ -11,6 +10,7 @@ from functools import lru_cache
 import numpy as np
 
 from boxlab.draw.scene import Number, Plot, Scene
+from boxlab.explainers._own_python import code_of
 from boxlab.explainers._three_boxes import AMPLIFIER
 from boxlab.gear.job import Job
 
@@ -69,7 +69,7 @@ def in_ranges(scene: Scene, others, job: Job, taken=()) -> Scene:
         caption=f"{ranged(lambda each: each.caption)} {words}",
         gear=words,
         alt=f"{_yours(scene.alt)} {words}",
-        code=_code(scene.code, job),
+        code=code_of(scene.code, job),
         warnings=tuple(_yours(each) for each in scene.warnings),
         plots=tuple(_in_sight(plot) for plot in scene.plots),
     )
@@ -261,31 +261,6 @@ def _yours(text: str) -> str:
     text = re.sub(r"^own\b", "Your driver", text)
     text = re.sub(r"\bthe your\b", "your", text)
     return re.sub(r"(?<!your )\bown\b(?=,| at\b| sealed\b)", "your driver", text)
-
-
-def _code(code: str, job: Job) -> str:
-    """Python that answers for the job's file as the panel does."""
-    file = job.path.name if job.path else "FILE.job.toml"
-    head = f"from boxlab import read_job\njob = read_job({file!r})\n"
-    whole = r"(?m)^from boxlab\.gear\.scenario import "
-    code = re.sub(rf"{whole}TEN_INCH_DRIVER as (\w+)$", r"\1 = job.driver", code)
-    brought = re.search(rf"{whole}(.*)\n", code)
-    code = re.sub(rf"{whole}.*\n", "", code)
-    code = re.sub(r"(?<!\.)DRIVERS\['(?:own|ten-inch)'\]|TEN_INCH_DRIVER", "job.system", code)
-    radiator = "job.radiator.with_mass(0)" if "radiator" in job.tables else "shelf.the_radiator()"
-    code = re.sub(r"(?<!\.)RADIATORS\['own'\]|TEN_INCH_RADIATOR", radiator, code)
-    if job.radiators > 1:
-        alone = r"(RadiatorBox\.tuned\((?![^\n]*count=)[^\n]*?)(, ql=)"
-        code = re.sub(alone, rf"\1, count={job.radiators}\2", code)
-    names = brought[1].split(", ") if brought else ()
-    if beside := [name for name in names if re.search(rf"\b{name}\b", code)]:
-        head += f"from boxlab.gear.shelf import {', '.join(beside)}\n"
-    if not re.search(r"boxlab\.explainers|shelf\.|'own'", code):
-        return head + code
-    inside = textwrap.indent(
-        code, "    "
-    )  # what is "own" there is the gear of the job that is open
-    return f"{head}from boxlab.gear import shelf\nwith shelf.opened(job):\n{inside}"
 
 
 def _in_sight(plot: Plot) -> Plot:
