@@ -150,7 +150,7 @@ INSIDE = "depth inside, front to back, of the box that fills the gap"
 @pytest.mark.parametrize(
     ("weights", "depth", "said"),
     [
-        ("50 g", "", "are left for the radiator itself, by the height"),
+        ("50 g", "", "are left for the radiator itself behind its board, by the height"),
         ("50 g", "40 mm", "room at any height"),
         ("50 g", "100 mm", "only where"),
         ("300 g", "140 mm", "no room"),

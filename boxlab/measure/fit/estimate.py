@@ -75,6 +75,11 @@ def plus_minus(value: float, u: float) -> str:
 
     >>> plus_minus(11.973, 0.0784), plus_minus(25.12, 0.72)
     ('11.973 ± 0.078', '25.12 ± 0.72')
+
+    Parameters
+    ----------
+    value : float
+    u : its standard uncertainty, in the same unit
     """
     digits = max(0, 1 - math.floor(math.log10(u)))
     return f"{float(value):.{digits}f} ± {u:.{digits}f}"

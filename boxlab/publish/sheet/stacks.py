@@ -114,7 +114,7 @@ def _own_depth_unknown(ends, needs):
     most = span(1e3 * left[0], 1e3 * left[-1], "mm")
     inch = span(to_inches(left[0]), to_inches(left[-1]), "in", 1)
     where = ", by the height" if len(left) > 1 else ""
-    return f"{most} ({inch}) are left for the radiator itself{where}. {asked}"
+    return f"{most} ({inch}) are left for the radiator itself behind its board{where}. {asked}"
 
 
 def _different_weights(job):
