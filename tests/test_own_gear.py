@@ -6,6 +6,7 @@ import json
 import math
 import os
 import re
+import warnings
 
 import numpy as np
 import pytest
@@ -13,6 +14,7 @@ from any_job import any_job
 from test_job import PICKUP
 
 from boxlab.__main__ import main
+from boxlab.base.checks import UnitWarning
 from boxlab.explainers import all_explainers, explainer
 from boxlab.explainers._own import BESIDE, with_job
 from boxlab.explainers._own_told import _merge, _yours
@@ -130,7 +132,8 @@ def test_the_python_of_a_question_runs_beside_the_job_s_file(item, of_the_pickup
         return  # it reads cone.wav and port.wav, which the person has to record
     monkeypatch.chdir(job("pickup").path.parent)
     out = io.StringIO()
-    with contextlib.redirect_stdout(out), shelf.opened(None):
+    with contextlib.redirect_stdout(out), shelf.opened(None), warnings.catch_warnings():
+        warnings.simplefilter("ignore", UnitWarning)  # of a box that is only unlikely
         exec(of_the_pickup[1].code, {})
     assert out.getvalue().strip()
 

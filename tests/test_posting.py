@@ -26,7 +26,7 @@ from boxlab.publish import lesson_rules, notebooks
         ("moves −3 mm", "moves −3 mm (−0.12 in)"),
         ("17 m/s, 1 kg, 20 °C", "17 m/s (56 ft/s), 1 kg (2.2 lb), 20 °C (68 °F)"),
         ("160 ± 6 g of weights", "160 ± 6 g (5.64 ± 0.21 oz) of weights"),
-        ("20 ± 5 °C", "20 ± 5 °C (68 ± 9.0 °F)"),
+        ("20 ± 5 °C", "20 ± 5 °C (68.0 ± 9.0 °F)"),
         ("9.9 m/s² of shaking", "9.9 m/s² (32 ft/s²) of shaking"),
         ("3, 4 and 5 mm", "3, 4 and 5 mm (0.12, 0.16 and 0.20 in)"),
         ("330 cm², 65 g", "330 cm² (51.2 in²), 65 g (2.3 oz)"),
