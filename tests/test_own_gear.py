@@ -127,7 +127,7 @@ def of_the_pickup(item, job):
 
 
 def test_the_python_of_a_question_runs_beside_the_job_s_file(item, of_the_pickup, job, monkeypatch):
-    """Was: 'name driver is not defined', 'no job is open' in 13 of them."""
+    """Was: 'name driver is not defined', 'no job is open' in half of them."""
     if item.name == "near_field_and_model":
         return  # it reads cone.wav and port.wav, which the person has to record
     monkeypatch.chdir(job("pickup").path.parent)
