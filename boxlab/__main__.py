@@ -47,7 +47,8 @@ def questions(options) -> int:
         "\n\n".join("\n".join(question_index.full(item)) for item in found), end="\n" * bool(found)
     )
     if not found:
-        print(f"no question has all of {' and '.join(map(repr, options.words))}.")
+        if len(" ".join(options.words).split()) <= 4:  # of a whole sentence no question has all
+            print(f"no question has all of {' and '.join(map(repr, options.words))}.")
         close = question_index.near(items, options.words)
         print("These come nearest:" if close else "Try other words; these are all:")
         print("\n".join(question_index.short(close or items)))

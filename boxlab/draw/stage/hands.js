@@ -96,7 +96,7 @@ class Hand {
       if (document.activeElement !== this.range) this.range.value = value;
       if (!waits && (document.activeElement !== this.box || units.typed(control, this.box.value) === value)) this.box.value = words;
       this.unit.textContent = unit;
-      this.box.ariaLabel = `${control.l}, typed${unit && `, in ${unit}`}`;
+      this.box.ariaLabel = `${control.l}, typed${unit && `, in ${unit === "in" ? "inches" : unit}`}`;
       if (!waits) this.box.ariaInvalid = null;
       this.range.setAttribute("aria-valuetext", `${words} ${unit}`.trim());
     }
