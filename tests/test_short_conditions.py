@@ -5,6 +5,7 @@ import re
 import numpy as np
 import pytest
 from any_job import job_of
+from test_job_follows import SLOT
 
 from boxlab.explainers import explainer
 from boxlab.explainers._own import with_job
@@ -35,28 +36,7 @@ volume = "0.75 ft3"
 [amplifier]
 "4 ohm" = "450 W"
 """
-FIFTEEN = """\
-[job]
-name = "p15"
-[driver]
-fs = "27 Hz"
-qts = "0.38"
-vas = "6.8 ft3"
-sd = "127 in2"
-re = "3.3 ohm"
-xmax = "15 mm"
-pe = "600 W"
-[box]
-kind = "ported"
-volume = "4 ft3"
-port_kind = "slot"
-slot_width = "15 in"
-slot_height = "2 1/4 in"
-port_length = "21 in"
-port_walls = 3
-[amplifier]
-"4 ohm" = "600 W"
-"""
+FIFTEEN = SLOT + 'port_kind = "slot"\n[amplifier]\n"4 ohm" = "600 W"\n'
 ROUND = """\
 [job]
 name = "f12"
